@@ -1,0 +1,121 @@
+//! Findings: what was noticed or mended on the way, as data with a count, a
+//! place and a hint. What cannot be done at all is an error instead.
+
+use serde::Serialize;
+
+/// What kind of finding this is. The text form, `kebab-case`, is stable and
+/// part of the JSON output.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum Code {
+    /// The file ends before its announced end; whole facets were kept.
+    TruncatedFile,
+    /// Bytes after the announced end were not read.
+    TrailingBytes,
+    /// The count field disagrees with the length of the file.
+    WrongCount,
+    /// Facets with a coordinate that is not a finite number were left out.
+    NonFiniteFacets,
+    /// A text facet did not have exactly three corners, or could not be read.
+    MalformedFacets,
+    /// Zero-area faces were dissolved into their neighbours.
+    ZeroAreaFaces,
+    /// Zero-area faces that could not be dissolved were kept.
+    ZeroAreaFacesKept,
+    /// The same triangle stands in the file more than once.
+    DuplicateFaces,
+    /// Faces were turned so that their piece is wound one way.
+    TurnedFaces,
+    /// A whole closed piece was inside out and was turned.
+    InsideOutPieces,
+    /// Edges that belong to one face only: the piece is open there.
+    OpenEdges,
+    /// Edges shared by more than two faces.
+    NonManifoldEdges,
+    /// The model is very small or very large for a miniature.
+    ImplausibleSize,
+    /// The cap on samples was reached: the surface is coarser than asked.
+    SampleCap,
+    /// Parts of the surface lie inside other closed pieces; they are not painted.
+    BuriedSamples,
+    /// No flat base was recognised.
+    NoBase,
+    /// A light lies inside the model's solid.
+    LightInsideModel,
+    /// A light reaches almost nothing.
+    LightReachesNothing,
+    /// More pieces than a region map can number.
+    TooManyRegions,
+    /// Text holds characters that the sheet's fonts lack; printed as [U+XXXX].
+    MissingGlyphs,
+}
+
+impl Code {
+    /// The stable text form, as in the JSON output.
+    #[must_use]
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::TruncatedFile => "truncated-file",
+            Self::TrailingBytes => "trailing-bytes",
+            Self::WrongCount => "wrong-count",
+            Self::NonFiniteFacets => "non-finite-facets",
+            Self::MalformedFacets => "malformed-facets",
+            Self::ZeroAreaFaces => "zero-area-faces",
+            Self::ZeroAreaFacesKept => "zero-area-faces-kept",
+            Self::DuplicateFaces => "duplicate-faces",
+            Self::TurnedFaces => "turned-faces",
+            Self::InsideOutPieces => "inside-out-pieces",
+            Self::OpenEdges => "open-edges",
+            Self::NonManifoldEdges => "non-manifold-edges",
+            Self::ImplausibleSize => "implausible-size",
+            Self::SampleCap => "sample-cap",
+            Self::BuriedSamples => "buried-samples",
+            Self::NoBase => "no-base",
+            Self::LightInsideModel => "light-inside-model",
+            Self::LightReachesNothing => "light-reaches-nothing",
+            Self::TooManyRegions => "too-many-regions",
+            Self::MissingGlyphs => "missing-glyphs",
+        }
+    }
+}
+
+/// Where a finding was made.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Place {
+    /// A point of the scene in millimetres.
+    Point([f32; 3]),
+    /// A line of a text file, counted from 1.
+    Line(u64),
+    /// A byte offset into a binary file.
+    Byte(u64),
+}
+
+/// One finding: how often, where it was met first, and what the user can do.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Finding {
+    /// What kind of finding.
+    pub code: Code,
+    /// How many times it was met.
+    pub count: u64,
+    /// Where it was met first, where that is known.
+    pub place: Option<Place>,
+    /// One sentence in a painter's words: what it means and what to do.
+    pub hint: String,
+}
+
+impl Finding {
+    /// A finding without a place.
+    #[must_use]
+    pub fn new(code: Code, count: u64, hint: impl Into<String>) -> Self {
+        Self { code, count, place: None, hint: hint.into() }
+    }
+
+    /// The same finding with the place where it was met first.
+    #[must_use]
+    pub fn at(mut self, place: Place) -> Self {
+        self.place = Some(place);
+        self
+    }
+}
