@@ -1,0 +1,147 @@
+//! Analytic bodies as triangle soups, for tests only: closed forms are known
+//! for them, so exposure and form can be checked against a published value.
+
+/// Three corners, counter-clockwise from outside.
+pub type Triangle = [[f64; 3]; 3];
+
+/// A box from `low` to `high`, 12 triangles.
+#[must_use]
+pub fn cuboid(low: [f64; 3], high: [f64; 3]) -> Vec<Triangle> {
+    let p = |i: usize| [0, 1, 2].map(|k| if i >> k & 1 == 1 { high[k] } else { low[k] });
+    let quads = [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]];
+    quads.iter().flat_map(|q| [[p(q[0]), p(q[1]), p(q[2])], [p(q[0]), p(q[2]), p(q[3])]]).collect()
+}
+
+/// A cube of side 1 about the origin.
+#[must_use]
+pub fn cube() -> Vec<Triangle> {
+    cuboid([-0.5; 3], [0.5; 3])
+}
+
+/// A level rectangle at height `z`, facing up, two triangles: an open sheet.
+#[must_use]
+pub fn sheet(low: [f64; 2], high: [f64; 2], z: f64) -> Vec<Triangle> {
+    let p = |x: f64, y: f64| [x, y, z];
+    let (a, b) = (p(low[0], low[1]), p(high[0], low[1]));
+    let (c, d) = (p(high[0], high[1]), p(low[0], high[1]));
+    vec![[a, b, c], [a, c, d]]
+}
+
+/// A unit sphere: an icosahedron split `level` times, 20 · 4^level triangles
+/// with their corners on the sphere.
+#[must_use]
+pub fn icosphere(level: u32) -> Vec<Triangle> {
+    let g = f64::midpoint(1.0, 5.0_f64.sqrt());
+    let v: Vec<[f64; 3]> = [
+        [-1.0, g, 0.0],
+        [1.0, g, 0.0],
+        [-1.0, -g, 0.0],
+        [1.0, -g, 0.0],
+        [0.0, -1.0, g],
+        [0.0, 1.0, g],
+        [0.0, -1.0, -g],
+        [0.0, 1.0, -g],
+        [g, 0.0, -1.0],
+        [g, 0.0, 1.0],
+        [-g, 0.0, -1.0],
+        [-g, 0.0, 1.0],
+    ]
+    .into_iter()
+    .map(on_sphere)
+    .collect();
+    let faces = [
+        [0, 11, 5],
+        [0, 5, 1],
+        [0, 1, 7],
+        [0, 7, 10],
+        [0, 10, 11],
+        [1, 5, 9],
+        [5, 11, 4],
+        [11, 10, 2],
+        [10, 7, 6],
+        [7, 1, 8],
+        [3, 9, 4],
+        [3, 4, 2],
+        [3, 2, 6],
+        [3, 6, 8],
+        [3, 8, 9],
+        [4, 9, 5],
+        [2, 4, 11],
+        [6, 2, 10],
+        [8, 6, 7],
+        [9, 8, 1],
+    ];
+    let mut soup: Vec<Triangle> = faces.iter().map(|f| f.map(|i| v[i])).collect();
+    for _ in 0..level {
+        soup = soup
+            .iter()
+            .flat_map(|&[a, b, c]| {
+                let m = |p: [f64; 3], q: [f64; 3]| on_sphere([0, 1, 2].map(|i| p[i] + q[i]));
+                let (ab, bc, ca) = (m(a, b), m(b, c), m(c, a));
+                [[a, ab, ca], [ab, b, bc], [ca, bc, c], [ab, bc, ca]]
+            })
+            .collect();
+    }
+    soup
+}
+
+fn on_sphere(p: [f64; 3]) -> [f64; 3] {
+    let length = p.iter().map(|x| x * x).sum::<f64>().sqrt();
+    p.map(|x| x / length)
+}
+
+/// The same body moved by `by`.
+#[must_use]
+pub fn moved(mut soup: Vec<Triangle>, by: [f64; 3]) -> Vec<Triangle> {
+    for p in soup.iter_mut().flatten() {
+        *p = [0, 1, 2].map(|i| p[i] + by[i]);
+    }
+    soup
+}
+
+/// The same body scaled about the origin.
+#[must_use]
+pub fn scaled(mut soup: Vec<Triangle>, by: f64) -> Vec<Triangle> {
+    for x in soup.iter_mut().flatten().flatten() {
+        *x *= by;
+    }
+    soup
+}
+
+/// The same body turned about the axis through the origin along the unit
+/// vector `axis`, by `degrees` (Rodrigues' formula).
+#[must_use]
+pub fn turned(mut soup: Vec<Triangle>, axis: [f64; 3], degrees: f64) -> Vec<Triangle> {
+    let (s, c) = degrees.to_radians().sin_cos();
+    for p in soup.iter_mut().flatten() {
+        let dot: f64 = (0..3).map(|i| axis[i] * p[i]).sum();
+        let cross = [0, 1, 2].map(|i| {
+            let (j, k) = ((i + 1) % 3, (i + 2) % 3);
+            axis[j] * p[k] - axis[k] * p[j]
+        });
+        *p = [0, 1, 2].map(|i| p[i] * c + cross[i] * s + axis[i] * dot * (1.0 - c));
+    }
+    soup
+}
+
+/// The same body with every triangle wound the other way.
+#[must_use]
+pub fn inside_out(mut soup: Vec<Triangle>) -> Vec<Triangle> {
+    for t in &mut soup {
+        t.swap(1, 2);
+    }
+    soup
+}
+
+/// The body as binary STL.
+#[must_use]
+pub fn stl(soup: &[Triangle]) -> Vec<u8> {
+    let mut bytes = vec![b' '; 80];
+    bytes.extend((soup.len() as u32).to_le_bytes());
+    for t in soup {
+        bytes.extend([0; 12]);
+        bytes.extend(t.iter().flatten().flat_map(|x| (*x as f32).to_le_bytes()));
+        bytes.extend([0; 2]);
+    }
+    bytes
+}

@@ -1,0 +1,15 @@
+//! Exposure: how much of each light reaches each sample, linear in light.
+//!
+//! [`exposure`] takes a surface, an engine that answers visibility, and the
+//! lights; it gives one number for each light and sample. What each number
+//! means stands at [`Kind`]. Buried samples get 0 from every light.
+
+mod closed_form;
+mod directions;
+mod exposure;
+mod light;
+
+pub use closed_form::{ambient_open, ring_open, sphere_light_open};
+pub use directions::{cap, ring, sphere_points, upper_hemisphere};
+pub use exposure::{Cache, Exposure, ExposureSettings, LightExposure, exposure};
+pub use light::{Kind, Light, toward};

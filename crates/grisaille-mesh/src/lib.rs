@@ -1,0 +1,33 @@
+//! Model files in, one clean triangle mesh out.
+//!
+//! [`read`] takes the bytes of an STL file and gives a [`Mesh`] and the
+//! findings made on the way. What a [`Mesh`] guarantees, and what nobody
+//! downstream checks again:
+//!
+//! - every coordinate is finite; millimetres; scene axes (right-handed, +Z up);
+//! - vertices are welded where their coordinates are equal bit for bit
+//!   (−0 counts as +0), every vertex is used, and every face has three
+//!   different vertices;
+//! - vertices and faces stand in a canonical order that does not depend on
+//!   the order in the file;
+//! - every face belongs to exactly one piece; a closed piece is wound
+//!   outward (a cavity inside another piece: into the cavity).
+
+mod corner;
+mod dissolve;
+mod edge;
+mod mesh;
+mod orient;
+mod parts;
+mod place;
+mod read;
+mod stl;
+mod weld;
+
+pub use corner::{Corners, corners};
+pub use edge::{NO_TWIN, twins};
+pub use mesh::{Bounds, Counts, Mesh, Piece, face_cross};
+pub use orient::solid_angle;
+pub use parts::{Part, Parts, parts};
+pub use place::{ReadSettings, Unit, UpAxis};
+pub use read::{ReadError, read};

@@ -1,0 +1,171 @@
+//! The clean mesh and its measures.
+
+use grisaille_base::PieceId;
+use nalgebra::{Point3, Vector3};
+use serde::Serialize;
+
+/// An axis-aligned box in scene millimetres.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Bounds {
+    /// The corner of least coordinates.
+    pub low: [f32; 3],
+    /// The corner of greatest coordinates.
+    pub high: [f32; 3],
+}
+
+impl Bounds {
+    /// The box of some points; a box at the origin without size for none.
+    pub fn of<'a>(points: impl IntoIterator<Item = &'a Point3<f32>>) -> Self {
+        let mut bounds = Self::NOTHING;
+        for p in points {
+            bounds.add(p);
+        }
+        if bounds.low[0] > bounds.high[0] { Self { low: [0.0; 3], high: [0.0; 3] } } else { bounds }
+    }
+
+    /// The box to begin with: any point added becomes the whole of it.
+    pub(crate) const NOTHING: Self = Self { low: [f32::INFINITY; 3], high: [f32::NEG_INFINITY; 3] };
+
+    /// Widens the box to hold a point.
+    pub(crate) fn add(&mut self, p: &Point3<f32>) {
+        for i in 0..3 {
+            self.low[i] = self.low[i].min(p[i]);
+            self.high[i] = self.high[i].max(p[i]);
+        }
+    }
+
+    /// Width, depth and height in millimetres.
+    #[must_use]
+    pub fn extents(&self) -> [f64; 3] {
+        [0, 1, 2].map(|i| f64::from(self.high[i]) - f64::from(self.low[i]))
+    }
+
+    /// The middle of the box.
+    #[must_use]
+    pub fn centre(&self) -> [f64; 3] {
+        [0, 1, 2].map(|i| 0.5 * (f64::from(self.high[i]) + f64::from(self.low[i])))
+    }
+
+    /// The length of the box's diagonal.
+    #[must_use]
+    pub fn diagonal(&self) -> f64 {
+        self.extents().iter().map(|x| x * x).sum::<f64>().sqrt()
+    }
+
+    /// Whether a point lies in the box or on it.
+    #[must_use]
+    pub fn holds(&self, p: [f64; 3]) -> bool {
+        (0..3).all(|i| f64::from(self.low[i]) <= p[i] && p[i] <= f64::from(self.high[i]))
+    }
+}
+
+/// One connected part of the surface.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Piece {
+    /// Number of faces.
+    pub faces: u32,
+    /// Every edge is met as often in one direction as in the other, so that
+    /// inside and outside are defined.
+    pub closed: bool,
+    /// The wall of a cavity inside another piece: closed, wound into the cavity.
+    pub cavity: bool,
+    /// Surface in mm².
+    pub area_mm2: f64,
+    /// Enclosed volume in mm³ (negative for a cavity); 0 for an open piece.
+    pub volume_mm3: f64,
+    /// The piece's box.
+    pub bounds: Bounds,
+}
+
+/// What was counted after bit-equal welding and before any mending.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Counts {
+    /// Triangles as parsed.
+    pub triangles: u64,
+    /// Different points.
+    pub vertices: u64,
+    /// Edges of one face only.
+    pub boundary_edges: u64,
+    /// Edges of more than two faces.
+    pub non_manifold_edges: u64,
+    /// Edges of two faces that disagree in winding.
+    pub inconsistent_edges: u64,
+    /// Faces without area, those with two equal corners included.
+    pub zero_area_faces: u64,
+}
+
+/// A clean triangle mesh. Its guarantees head this crate's documentation.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mesh {
+    pub(crate) positions: Vec<Point3<f32>>,
+    pub(crate) faces: Vec<[u32; 3]>,
+    pub(crate) piece_of_face: Vec<PieceId>,
+    pub(crate) pieces: Vec<Piece>,
+    pub(crate) counts: Counts,
+}
+
+impl Mesh {
+    /// Vertex positions in scene millimetres.
+    #[must_use]
+    pub fn positions(&self) -> &[Point3<f32>] {
+        &self.positions
+    }
+
+    /// Faces as indices into [`Mesh::positions`], counter-clockwise from outside.
+    #[must_use]
+    pub fn faces(&self) -> &[[u32; 3]] {
+        &self.faces
+    }
+
+    /// The piece of each face.
+    #[must_use]
+    pub fn piece_of_face(&self) -> &[PieceId] {
+        &self.piece_of_face
+    }
+
+    /// The pieces, largest surface first.
+    #[must_use]
+    pub fn pieces(&self) -> &[Piece] {
+        &self.pieces
+    }
+
+    /// What the file held before mending.
+    #[must_use]
+    pub fn counts(&self) -> Counts {
+        self.counts
+    }
+
+    /// The box round all vertices.
+    #[must_use]
+    pub fn bounds(&self) -> Bounds {
+        Bounds::of(&self.positions)
+    }
+
+    /// Surface in mm², all pieces.
+    #[must_use]
+    pub fn area_mm2(&self) -> f64 {
+        self.pieces.iter().map(|p| p.area_mm2).sum()
+    }
+
+    /// Enclosed volume in mm³: the sum over closed pieces, overlaps counted twice.
+    #[must_use]
+    pub fn volume_mm3(&self) -> f64 {
+        self.pieces.iter().map(|p| p.volume_mm3).sum()
+    }
+}
+
+/// The cross product of two edges of a face, in `f64`: along the outward
+/// normal, twice as long as the face is large.
+#[must_use]
+pub fn face_cross(positions: &[Point3<f32>], face: [u32; 3]) -> Vector3<f64> {
+    let [a, b, c] = face.map(|v| positions[v as usize].cast::<f64>());
+    (b - a).cross(&(c - a))
+}
+
+/// Whether a face has no area: its height over its longest edge is below
+/// 1e-9 of that edge, which is under the rounding of any `f32` coordinate.
+pub(crate) fn is_flat(positions: &[Point3<f32>], face: [u32; 3]) -> bool {
+    let [a, b, c] = face.map(|v| positions[v as usize].cast::<f64>());
+    let longest = (b - a).norm_squared().max((c - b).norm_squared()).max((a - c).norm_squared());
+    face_cross(positions, face).norm() <= 1e-9 * longest
+}

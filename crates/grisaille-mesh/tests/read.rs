@@ -1,0 +1,193 @@
+//! Reading from bytes to a clean mesh.
+
+use grisaille_base::{Code, Watch};
+use grisaille_bodies::{Triangle, cube, cuboid, icosphere, inside_out, moved, stl};
+use grisaille_mesh::{Mesh, Part, ReadError, ReadSettings, UpAxis, corners, parts, read};
+use proptest::prelude::*;
+
+fn load(soup: &[Triangle]) -> (Mesh, Vec<Code>) {
+    let (mesh, findings) =
+        read(&stl(soup), &ReadSettings::default(), &Watch::quiet()).expect("a sound model");
+    (mesh, findings.into_iter().map(|f| f.code).collect())
+}
+
+#[test]
+fn a_cube_is_one_closed_piece_with_its_volume_and_area() {
+    let (mesh, findings) = load(&cuboid([1.0, 2.0, 3.0], [3.0, 5.0, 4.0]));
+    assert!(findings.is_empty());
+    assert_eq!((mesh.positions().len(), mesh.faces().len(), mesh.pieces().len()), (8, 12, 1));
+    assert!(mesh.pieces()[0].closed);
+    assert!((mesh.volume_mm3() - 6.0).abs() < 1e-6);
+    assert!((mesh.area_mm2() - 22.0).abs() < 1e-6);
+}
+
+#[test]
+fn sphere_volume_and_area_approach_their_closed_forms() {
+    // 4π/3 and 4π; an inscribed mesh errs by the square of its edge length,
+    // so each split must cut the error to about a quarter.
+    let mut last = [f64::INFINITY; 2];
+    for level in 2..5 {
+        let (mesh, _) = load(&icosphere(level));
+        let errors = [
+            (mesh.volume_mm3() - 4.0 / 3.0 * std::f64::consts::PI).abs(),
+            (mesh.area_mm2() - 4.0 * std::f64::consts::PI).abs(),
+        ];
+        assert!((0..2).all(|i| errors[i] < 0.3 * last[i]), "level {level}: {errors:?}");
+        last = errors;
+    }
+}
+
+#[test]
+fn order_in_the_file_does_not_matter() {
+    let soup = icosphere(3);
+    let mut shuffled = soup.clone();
+    shuffled.reverse();
+    shuffled.rotate_left(77);
+    for (i, t) in shuffled.iter_mut().enumerate() {
+        t.rotate_left(i % 3);
+    }
+    assert_eq!(load(&soup).0, load(&shuffled).0);
+}
+
+#[test]
+fn inside_out_and_half_turned_bodies_are_turned_outward() {
+    let (mesh, findings) = load(&inside_out(cube()));
+    assert!(mesh.volume_mm3() > 0.99);
+    assert_eq!(findings, [Code::InsideOutPieces]);
+
+    let mut soup = icosphere(2);
+    for t in soup.iter_mut().step_by(3) {
+        t.swap(0, 1);
+    }
+    let (mesh, findings) = load(&soup);
+    assert!(mesh.pieces()[0].closed && mesh.volume_mm3() > 3.9);
+    assert!(findings.contains(&Code::TurnedFaces));
+    assert_eq!(mesh, Mesh::clone(&mesh));
+    let counts = mesh.counts();
+    assert!(counts.inconsistent_edges > 0 && counts.boundary_edges == 0);
+}
+
+#[test]
+fn a_cavity_stays_wound_into_the_cavity() {
+    let mut soup = cuboid([-2.0; 3], [2.0; 3]);
+    soup.extend(inside_out(cube()));
+    let (mesh, findings) = load(&soup);
+    assert!(findings.is_empty());
+    assert!((mesh.volume_mm3() - 63.0).abs() < 1e-4);
+    assert!(mesh.pieces()[1].cavity);
+    // The same box beside the big one is simply inside out.
+    let mut soup = cuboid([-2.0; 3], [2.0; 3]);
+    soup.extend(moved(inside_out(cube()), [5.0, 0.0, 0.0]));
+    let (mesh, findings) = load(&soup);
+    assert_eq!(findings, [Code::InsideOutPieces]);
+    assert!((mesh.volume_mm3() - 65.0).abs() < 1e-4);
+}
+
+#[test]
+fn zero_area_faces_are_dissolved_without_opening_a_seam() {
+    // The cube's top edge from (-.5,.5,.5) to (.5,.5,.5) is met on one side by
+    // a point in its middle: a T-joint filled with a zero-area face.
+    let mut soup = cube();
+    let top = |t: &Triangle| t.iter().all(|p| p[2] == 0.5);
+    let (a, b, m) = ([-0.5, 0.5, 0.5], [0.5, 0.5, 0.5], [0.125, 0.5, 0.5]);
+    let split = soup.iter().position(|t| top(t) && t.contains(&a) && t.contains(&b)).unwrap();
+    let t = soup.remove(split);
+    for (from, to) in [(a, m), (b, m)] {
+        soup.push(t.map(|p| if p == from { to } else { p }));
+    }
+    // Between the split top and the whole side face.
+    soup.push([b, a, m]);
+    let (mesh, findings) = load(&soup);
+    assert_eq!(mesh.counts().zero_area_faces, 1);
+    assert_eq!(findings, [Code::ZeroAreaFaces]);
+    assert_eq!(mesh.faces().len(), 14);
+    assert!(mesh.pieces()[0].closed);
+    assert!((mesh.volume_mm3() - 1.0).abs() < 1e-6 && (mesh.area_mm2() - 6.0).abs() < 1e-6);
+}
+
+#[test]
+fn pieces_are_numbered_from_large_to_small() {
+    let mut soup = moved(cube(), [4.0, 0.0, 0.0]);
+    soup.extend(cuboid([-2.0; 3], [2.0; 3]));
+    let (mesh, _) = load(&soup);
+    assert_eq!(mesh.pieces().len(), 2);
+    assert!(mesh.pieces()[0].area_mm2 > mesh.pieces()[1].area_mm2);
+}
+
+#[test]
+fn two_cubes_touching_along_an_edge_are_closed() {
+    let mut soup = cube();
+    soup.extend(moved(cube(), [1.0, 1.0, 0.0]));
+    let (mesh, findings) = load(&soup);
+    assert_eq!((mesh.counts().non_manifold_edges, mesh.pieces().len()), (1, 1));
+    assert!(mesh.pieces()[0].closed && (mesh.volume_mm3() - 2.0).abs() < 1e-6);
+    assert_eq!(findings, [Code::NonManifoldEdges]);
+}
+
+#[test]
+fn corners_split_at_creases_only() {
+    let (cube, _) = load(&cube());
+    let c = corners(cube.positions(), cube.faces(), 40.0);
+    assert_eq!(c.vertex.len(), 24);
+    assert!(c.normal.iter().all(|n| n.iter().filter(|x| x.abs() == 1.0).count() == 1));
+    let (ball, _) = load(&icosphere(3));
+    let c = corners(ball.positions(), ball.faces(), 40.0);
+    assert_eq!(c.vertex.len(), ball.positions().len());
+    for (n, &v) in c.normal.iter().zip(&c.vertex) {
+        assert!(n.dot(&ball.positions()[v as usize].coords) > 0.9995);
+    }
+}
+
+#[test]
+fn up_axis_and_height_are_heeded() {
+    let settings = ReadSettings { up: UpAxis::Y, height: Some(32.0), ..Default::default() };
+    let bytes = stl(&cuboid([0.0; 3], [1.0, 4.0, 2.0]));
+    let (mesh, _) = read(&bytes, &settings, &Watch::quiet()).unwrap();
+    let size = mesh.bounds().extents();
+    assert_eq!(size.map(|x| (x * 1000.0).round()), [8000.0, 16000.0, 32000.0]);
+    // File front (+Z) looks to scene front (−Y).
+    assert!(mesh.bounds().low[1] < -15.9);
+    let bad = ReadSettings { height: Some(-1.0), ..Default::default() };
+    assert!(matches!(read(&bytes, &bad, &Watch::quiet()), Err(ReadError::Setting(_))));
+}
+
+#[test]
+fn base_and_underside_are_told_from_the_figure() {
+    // A fused figure: a post on a plate, as one surface.
+    let mut soup = cuboid([-12.0, -12.0, 0.0], [12.0, 12.0, 3.0]);
+    soup.extend(cuboid([-3.0, -3.0, 2.0], [3.0, 3.0, 35.0]));
+    let (mesh, _) = load(&soup);
+    let found = parts(&mesh);
+    assert_eq!(found.base_top_mm.map(|t| (t * 100.0).round()), Some(300.0));
+    let area = |part| found.of_face.iter().filter(|p| **p == part).count();
+    assert_eq!((area(Part::Underside), area(Part::Base), area(Part::Figure)), (2, 10, 12));
+    // A ball stands on a point: neither base nor underside.
+    let (ball, _) = load(&icosphere(4));
+    assert_eq!(parts(&ball).base_top_mm, None);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(256))]
+
+    #[test]
+    fn damaged_files_never_panic(level in 0_u32..2, cut in 0_usize..4000, flips in prop::collection::vec((0_usize..4000, 0_u8..8), 0..20)) {
+        let mut bytes = stl(&icosphere(level));
+        for (at, bit) in flips {
+            let at = at % bytes.len();
+            bytes[at] ^= 1 << bit;
+        }
+        bytes.truncate(cut.max(1));
+        if let Ok((mesh, _)) = read(&bytes, &ReadSettings::default(), &Watch::quiet()) {
+            prop_assert!(mesh.positions().iter().all(|p| p.iter().all(|x| x.is_finite())));
+            let _ = parts(&mesh);
+            let c = corners(mesh.positions(), mesh.faces(), 40.0);
+            prop_assert!(c.normal.iter().all(|n| (n.norm() - 1.0).abs() < 1e-3));
+        }
+    }
+
+    #[test]
+    fn text_noise_never_panics(noise in "(solid|facet|normal|outer loop|vertex|endloop|endfacet|endsolid|[-+.e0-9]{1,6}|[ \n]){0,80}") {
+        let text = format!("solid {noise}");
+        let _ = read(text.as_bytes(), &ReadSettings::default(), &Watch::quiet());
+    }
+}

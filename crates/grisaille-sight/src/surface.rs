@@ -1,0 +1,198 @@
+//! The surface that light falls on: refined faces and their samples.
+
+use crate::bits::Bits;
+use crate::buried::buried;
+use crate::engine::TreeSight;
+use crate::flip::flip_toward_delaunay;
+use crate::split::{Refined, split};
+use grisaille_base::{Code, FaceId, Finding, Millimetres, PieceId, Place, Stop, Watch};
+use grisaille_mesh::{Corners, Mesh, corners};
+use nalgebra::{Point3, Vector3};
+
+/// How the surface is refined and smoothed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SurfaceSettings {
+    /// No edge is left longer than this; [`default_spacing`] suits a figure.
+    pub spacing: Millimetres,
+    /// The most vertices that refining may reach.
+    pub cap: usize,
+    /// Whether to refine at all.
+    pub refine: bool,
+    /// Edges sharper than this angle between normals, in degrees, part the shading.
+    pub crease_degrees: f64,
+}
+
+impl SurfaceSettings {
+    /// The settings for a mesh: its default spacing, four million vertices at
+    /// most, creases above 40°.
+    #[must_use]
+    pub fn for_mesh(mesh: &Mesh) -> Self {
+        Self { spacing: default_spacing(mesh), cap: 4_000_000, refine: true, crease_degrees: 40.0 }
+    }
+}
+
+/// 0.15 mm on a 32 mm figure, and in proportion on others: finer than a
+/// brush can place paint.
+#[must_use]
+pub fn default_spacing(mesh: &Mesh) -> Millimetres {
+    let [width, depth, height] = mesh.bounds().extents();
+    // A lying sword or a shield is sized by its length.
+    Millimetres(0.15 / 32.0 * height.max(0.5 * width.max(depth)))
+}
+
+/// Where exposure lives: one sample for each vertex and smoothing group.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Samples {
+    /// On the surface, scene millimetres.
+    pub position: Vec<Point3<f32>>,
+    /// Unit normals.
+    pub normal: Vec<Vector3<f32>>,
+    /// Where rays begin: the position moved along the normal by [`Samples::offset`].
+    pub origin: Vec<Point3<f32>>,
+    /// Samples inside a closed piece: no light, not painted, never drawn.
+    pub buried: Bits,
+    /// How far origins lie off the surface in mm: 2⁻¹⁸ of the largest
+    /// coordinate, C. A coordinate of a sample is rounded at most once for
+    /// each of its up to 16 splits and once for the offset itself, each time
+    /// by at most 2⁻²⁴·C, so a sample lies within 17·√3·2⁻²⁴·C < 2⁻¹⁹·C of the
+    /// true surface: an origin is always outside by more than half the offset.
+    pub offset: f64,
+}
+
+impl Samples {
+    /// The number of samples.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.position.len()
+    }
+
+    /// Whether there are none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.position.is_empty()
+    }
+}
+
+/// The refined surface. Its guarantees head this crate's documentation.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Surface {
+    /// Faces as indices of samples, counter-clockwise from outside.
+    pub faces: Vec<[u32; 3]>,
+    /// The mesh face that each face lies in.
+    pub source_face: Vec<FaceId>,
+    /// The piece of each face.
+    pub piece: Vec<PieceId>,
+    /// The samples.
+    pub samples: Samples,
+    /// The longest edge in mm.
+    pub longest_edge: f64,
+    /// Names this surface among others, so that kept light is not used for another.
+    pub fingerprint: u64,
+}
+
+impl Surface {
+    /// The area of a face in mm².
+    #[must_use]
+    pub fn face_area(&self, face: usize) -> f64 {
+        let [a, b, c] = self.faces[face].map(|s| self.samples.position[s as usize].cast::<f64>());
+        0.5 * (b - a).cross(&(c - a)).norm()
+    }
+
+    /// How many of a face's three samples are not buried.
+    #[must_use]
+    pub fn open_corners(&self, face: usize) -> usize {
+        self.faces[face].iter().filter(|s| !self.samples.buried.get(**s as usize)).count()
+    }
+}
+
+/// Refines a mesh and finds its buried samples.
+///
+/// # Errors
+/// [`Stop`] when cancelled.
+pub fn surface(
+    mesh: &Mesh,
+    settings: &SurfaceSettings,
+    sight: &TreeSight,
+    watch: &Watch,
+) -> Result<(Surface, Vec<Finding>), Stop> {
+    let span = watch.span("surface", 4);
+    let mut findings = Vec::new();
+    let largest =
+        mesh.positions().iter().flat_map(|p| p.iter()).fold(0.0_f64, |m, x| m.max(f64::from(x.abs())));
+    let spacing = settings.spacing.0.max(f64::MIN_POSITIVE);
+    let refined = if settings.refine {
+        let mut faces = mesh.faces().to_vec();
+        // Four roundings of a coordinate: what is flat in the sculptor's
+        // program is flat to this in the file.
+        let flatness = largest * 2.0_f64.powi(-22);
+        flip_toward_delaunay(mesh.positions(), &mut faces, spacing, flatness, watch)?;
+        span.advance(1);
+        watch.run(|| split(mesh.positions().to_vec(), faces, spacing, settings.cap, watch))?
+    } else {
+        Refined {
+            positions: mesh.positions().to_vec(),
+            faces: mesh.faces().to_vec(),
+            source: (0..mesh.faces().len() as u32).collect(),
+            longest: 0.0,
+            capped: false,
+        }
+    };
+    span.advance(1);
+    if refined.capped {
+        findings.push(Finding::new(
+            Code::SampleCap,
+            refined.positions.len() as u64,
+            format!(
+                "the surface was divided to {:.2} mm instead of {:.2} mm to stay within {} points; \
+                 small shadows may be coarse",
+                refined.longest, spacing, settings.cap
+            ),
+        ));
+    }
+    watch.check()?;
+    let Refined { positions, faces, source, longest, .. } = refined;
+    let Corners { faces, vertex, normal } = corners(&positions, &faces, settings.crease_degrees);
+    span.advance(1);
+    watch.check()?;
+    let position: Vec<Point3<f32>> = vertex.iter().map(|&v| positions[v as usize]).collect();
+    let offset = largest * 2.0_f64.powi(-18);
+    let origin = position
+        .iter()
+        .zip(&normal)
+        .map(|(p, n)| (p.cast::<f64>() + n.cast::<f64>() * offset).cast())
+        .collect();
+    let mut samples = Samples { buried: Bits::new(position.len()), position, normal, origin, offset };
+    let piece: Vec<PieceId> = source.iter().map(|&f| mesh.piece_of_face()[f as usize]).collect();
+    samples.buried = watch.run(|| buried(mesh, &samples, &faces, &piece, sight, watch))?;
+    let hidden = samples.buried.count();
+    if hidden > 0 {
+        let first = (0..samples.len()).find(|&i| samples.buried.get(i)).unwrap_or(0);
+        findings.push(
+            Finding::new(
+                Code::BuriedSamples,
+                hidden as u64,
+                "parts of the surface lie inside other closed pieces; they are not painted and not counted",
+            )
+            .at(Place::Point(samples.position[first].into())),
+        );
+    }
+    span.count("samples", samples.len() as u64);
+    span.count("faces", faces.len() as u64);
+    let fingerprint = fingerprint(&samples, &faces);
+    let source_face = source.into_iter().map(FaceId).collect();
+    Ok((Surface { faces, source_face, piece, samples, longest_edge: longest, fingerprint }, findings))
+}
+
+/// FNV-1a over words (Fowler, Noll, Vo): not for secrets, only to tell surfaces apart.
+fn fingerprint(samples: &Samples, faces: &[[u32; 3]]) -> u64 {
+    let coordinates = samples
+        .position
+        .iter()
+        .zip(&samples.normal)
+        .flat_map(|(p, n)| [p.x, p.y, p.z, n.x, n.y, n.z].into_iter().map(|x| u64::from(x.to_bits())));
+    let corners = faces.iter().flatten().map(|s| u64::from(*s));
+    coordinates
+        .chain(corners)
+        .chain(samples.buried.words().iter().copied())
+        .fold(0xcbf2_9ce4_8422_2325, |hash, word| (hash ^ word).wrapping_mul(0x0100_0000_01b3))
+}
