@@ -6,20 +6,46 @@
 
 use grisaille_base::{Stop, Watch};
 use grisaille_mesh::{NO_TWIN, twins};
-use nalgebra::Point3;
+use nalgebra::{Point3, Vector3};
+use rayon::prelude::*;
 
-/// Flips edges longer than `longer_than` whose two faces are coplanar to
-/// within `flatness`, until each is locally Delaunay. Both in mm.
+/// Which plane each face lies in, known from the faces before refining: the
+/// normal of a sliver cut from a large face would be mostly rounding.
+pub(crate) struct Planes<'a> {
+    /// For each face the face before refining that it lies in.
+    pub(crate) source: &'a [u32],
+    /// The unit normal of each face before refining; `None` without area.
+    pub(crate) normal: &'a [Option<Vector3<f64>>],
+    /// How far in mm a corner may lie off a plane that still holds it.
+    pub(crate) flatness: f64,
+}
+
+impl Planes<'_> {
+    /// Whether faces `f` and `g` with the common edge `a`–`b` and the other
+    /// corners `c` and `d` lie in one plane.
+    fn one(&self, f: u32, g: u32, [a, b, c, d]: [Point3<f64>; 4]) -> bool {
+        let (f, g) = (self.source[f as usize] as usize, self.source[g as usize] as usize);
+        if f == g {
+            return true;
+        }
+        let (Some(of_f), Some(of_g)) = (self.normal[f], self.normal[g]) else { return false };
+        let off = |p: Point3<f64>, n: Vector3<f64>| (p - a).dot(&n).abs().min((p - b).dot(&n).abs());
+        of_f.dot(&of_g) > 0.0 && off(d, of_f) <= self.flatness && off(c, of_g) <= self.flatness
+    }
+}
+
+/// Flips edges longer than `longer_than` mm whose two faces lie in one plane,
+/// until each is locally Delaunay. Gives for each half-edge whether its edge
+/// lies inside a plane, between two faces of it.
 pub(crate) fn flip_toward_delaunay(
     positions: &[Point3<f32>],
     faces: &mut [[u32; 3]],
     longer_than: f64,
-    flatness: f64,
+    planes: &Planes<'_>,
     watch: &Watch,
-) -> Result<u64, Stop> {
+) -> Result<Vec<bool>, Stop> {
     let mut twin = twins(faces);
     let mut queue: Vec<u32> = (0..twin.len() as u32).rev().filter(|&h| twin[h as usize] > h).collect();
-    let mut flips = 0_u64;
     // Lawson's flips end by themselves; the bound is for rounding alone.
     let mut left = 16 * queue.len() as u64;
     while let Some(half) = queue.pop() {
@@ -31,7 +57,7 @@ pub(crate) fn flip_toward_delaunay(
             watch.check()?;
         }
         let other = twin[half as usize];
-        if other == NO_TWIN || !wants_flip(positions, faces, half, other, longer_than, flatness) {
+        if other == NO_TWIN || !wants_flip(positions, faces, half, other, longer_than, planes) {
             continue;
         }
         let (c, d) = (apex(faces, half), apex(faces, other));
@@ -39,11 +65,20 @@ pub(crate) fn flip_toward_delaunay(
             continue;
         }
         flip(faces, &mut twin, half, other);
-        flips += 1;
         let (f, g) = (3 * (half / 3), 3 * (other / 3));
         queue.extend([f, f + 1, g, g + 1]);
     }
-    Ok(flips)
+    let inside = |half: u32| {
+        let other = twin[half as usize];
+        other != NO_TWIN && planes.one(half / 3, other / 3, corners(positions, faces, half, other))
+    };
+    Ok((0..twin.len() as u32).into_par_iter().map(inside).collect())
+}
+
+/// The ends of an edge and the apex on either side of it.
+fn corners(positions: &[Point3<f32>], faces: &[[u32; 3]], half: u32, other: u32) -> [Point3<f64>; 4] {
+    [from(faces, half), from(faces, other), apex(faces, half), apex(faces, other)]
+        .map(|v| positions[v as usize].cast::<f64>())
 }
 
 fn next(h: u32) -> u32 {
@@ -68,22 +103,11 @@ fn wants_flip(
     half: u32,
     other: u32,
     longer_than: f64,
-    flatness: f64,
+    planes: &Planes<'_>,
 ) -> bool {
-    let at = |v: u32| positions[v as usize].cast::<f64>();
-    let (a, b) = (at(from(faces, half)), at(from(faces, other)));
-    if (b - a).norm_squared() <= longer_than * longer_than {
-        return false;
-    }
-    let (c, d) = (at(apex(faces, half)), at(apex(faces, other)));
-    let (normal_f, normal_g) = ((b - a).cross(&(c - a)), (a - b).cross(&(d - b)));
-    let (Some(unit_f), Some(unit_g)) = (normal_f.try_normalize(0.0), normal_g.try_normalize(0.0)) else {
-        return false;
-    };
-    let coplanar = unit_f.dot(&unit_g) > 0.0
-        && (d - a).dot(&unit_f).abs() <= flatness
-        && (c - a).dot(&unit_g).abs() <= flatness;
-    if !coplanar {
+    let [a, b, c, d] = corners(positions, faces, half, other);
+    let long = (b - a).norm_squared() > longer_than * longer_than;
+    if !long || !planes.one(half / 3, other / 3, [a, b, c, d]) {
         return false;
     }
     // Angles at c and d sum to more than 180° where sin(c + d) < 0.

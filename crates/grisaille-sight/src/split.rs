@@ -1,10 +1,14 @@
 //! Edges split until none is longer than the sample spacing.
 //!
+//! Between rounds of splitting, coplanar pairs are flipped toward Delaunay
+//! again: halving alone would keep the sharp corners of a long thin triangle.
 //! Every edge is split by its own two ends alone, so all faces on it agree and
 //! no seam opens, whatever number of faces meet there.
 
+use crate::flip::{Planes, flip_toward_delaunay};
 use grisaille_base::{Stop, Watch};
-use nalgebra::Point3;
+use grisaille_mesh::face_cross;
+use nalgebra::{Point3, Vector3};
 use rayon::prelude::*;
 
 /// A triangle list under refinement.
@@ -20,34 +24,54 @@ pub(crate) struct Refined {
 }
 
 /// Splits longest edges first, so that a cap leaves an even surface.
+/// `flatness` in mm is how far apart two planes may be that count as one.
 pub(crate) fn split(
     positions: Vec<Point3<f32>>,
     faces: Vec<[u32; 3]>,
     spacing: f64,
+    flatness: f64,
     cap: usize,
     watch: &Watch,
 ) -> Result<Refined, Stop> {
     let source = (0..faces.len() as u32).collect();
+    let normal: Vec<Option<Vector3<f64>>> =
+        faces.iter().map(|f| face_cross(&positions, *f).try_normalize(0.0)).collect();
     let mut r = Refined { positions, faces, source, longest: 0.0, capped: false };
+    // Outlines and creases first: once they carry their points, flipping finds
+    // a better net for the plane between them than halving its first diagonals.
+    let mut outlines_only = true;
     loop {
         watch.check()?;
-        r.longest = r
-            .faces
-            .par_iter()
-            .map(|f| (0..3).map(|c| length(&r.positions, f[c], f[(c + 1) % 3])).fold(0.0, f64::max))
-            .reduce(|| 0.0, f64::max);
-        if r.longest <= spacing {
-            return Ok(r);
+        let planes = Planes { source: &r.source, normal: &normal, flatness };
+        // Edges far shorter than the spacing gain nothing from a flip.
+        let inside = flip_toward_delaunay(&r.positions, &mut r.faces, spacing / 4.0, &planes, watch)?;
+        let ends = |half: usize| {
+            let face = r.faces[half / 3];
+            ordered(face[half % 3], face[(half % 3 + 1) % 3])
+        };
+        let measured: Vec<(f64, (u32, u32))> = (0..inside.len())
+            .into_par_iter()
+            .filter(|half| !(outlines_only && inside[*half]))
+            .map(|half| (length(&r.positions, ends(half).0, ends(half).1), ends(half)))
+            .filter(|(length, _)| *length > spacing)
+            .collect();
+        if measured.is_empty() {
+            if !outlines_only {
+                r.longest = (0..inside.len())
+                    .into_par_iter()
+                    .map(|half| length(&r.positions, ends(half).0, ends(half).1))
+                    .reduce(|| 0.0, f64::max);
+                return Ok(r);
+            }
+            outlines_only = false;
+            continue;
         }
+        r.longest = measured.iter().map(|(length, _)| *length).fold(0.0, f64::max);
         // Edges above half the longest go in this round; a hair is taken off
         // so that rounding cannot leave the round without work.
         let limit = spacing.max(0.5 * r.longest * (1.0 - 1e-6));
-        let mut marked: Vec<(u32, u32)> = r
-            .faces
-            .par_iter()
-            .flat_map_iter(|f| (0..3).map(move |c| ordered(f[c], f[(c + 1) % 3])))
-            .filter(|&(a, b)| length(&r.positions, a, b) > limit)
-            .collect();
+        let mut marked: Vec<(u32, u32)> =
+            measured.into_iter().filter(|(length, _)| *length > limit).map(|(_, ends)| ends).collect();
         marked.par_sort_unstable();
         marked.dedup();
         if r.positions.len() + marked.len() > cap.min(u32::MAX as usize / 8) {

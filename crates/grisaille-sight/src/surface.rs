@@ -3,7 +3,6 @@
 use crate::bits::Bits;
 use crate::buried::buried;
 use crate::engine::TreeSight;
-use crate::flip::flip_toward_delaunay;
 use crate::split::{Refined, split};
 use grisaille_base::{Code, FaceId, Finding, Millimetres, PieceId, Place, Stop, Watch};
 use grisaille_mesh::{Corners, Mesh, corners};
@@ -115,19 +114,18 @@ pub fn surface(
     sight: &TreeSight,
     watch: &Watch,
 ) -> Result<(Surface, Vec<Finding>), Stop> {
-    let span = watch.span("surface", 4);
+    let span = watch.span("surface", 3);
     let mut findings = Vec::new();
     let largest =
         mesh.positions().iter().flat_map(|p| p.iter()).fold(0.0_f64, |m, x| m.max(f64::from(x.abs())));
     let spacing = settings.spacing.0.max(f64::MIN_POSITIVE);
     let refined = if settings.refine {
-        let mut faces = mesh.faces().to_vec();
         // Four roundings of a coordinate: what is flat in the sculptor's
         // program is flat to this in the file.
         let flatness = largest * 2.0_f64.powi(-22);
-        flip_toward_delaunay(mesh.positions(), &mut faces, spacing, flatness, watch)?;
-        span.advance(1);
-        watch.run(|| split(mesh.positions().to_vec(), faces, spacing, settings.cap, watch))?
+        watch.run(|| {
+            split(mesh.positions().to_vec(), mesh.faces().to_vec(), spacing, flatness, settings.cap, watch)
+        })?
     } else {
         Refined {
             positions: mesh.positions().to_vec(),

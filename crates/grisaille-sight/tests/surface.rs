@@ -1,0 +1,190 @@
+//! The refined surface and the two engines.
+
+use grisaille_base::{Code, Finding, Millimetres, Stop, Watch};
+use grisaille_bodies::{Triangle, cube, cuboid, icosphere, inside_out, moved, scaled, sheet, stl, turned};
+use grisaille_mesh::{Mesh, ReadSettings, read};
+use grisaille_sight::{
+    Bits, BruteForce, FaceMask, Occluders, Sight, Source, Surface, SurfaceSettings, TreeSight, surface,
+};
+use nalgebra::{Point3, Unit, Vector3};
+use std::sync::Arc;
+
+struct Scene {
+    mesh: Mesh,
+    sight: TreeSight,
+    occluders: Arc<Occluders>,
+}
+
+fn scene(soup: &[Triangle]) -> Scene {
+    let (mesh, _) = read(&stl(soup), &ReadSettings::default(), &Watch::quiet()).expect("a sound model");
+    let occluders = Arc::new(Occluders::of(&mesh));
+    Scene { sight: TreeSight::new(Arc::clone(&occluders), &Watch::quiet()), mesh, occluders }
+}
+
+fn refined(scene: &Scene, spacing: f64) -> (Surface, Vec<Finding>) {
+    let settings =
+        SurfaceSettings { spacing: Millimetres(spacing), ..SurfaceSettings::for_mesh(&scene.mesh) };
+    surface(&scene.mesh, &settings, &scene.sight, &Watch::quiet()).expect("nobody cancels")
+}
+
+fn area(s: &Surface) -> f64 {
+    (0..s.faces.len()).map(|f| s.face_area(f)).sum()
+}
+
+#[test]
+fn refining_reaches_the_spacing_and_keeps_the_shape() {
+    let scene = scene(&turned(cuboid([0.0; 3], [1.0, 30.0, 0.5]), [0.6, 0.0, 0.8], 33.0));
+    for spacing in [3.0, 1.0, 0.3] {
+        let (s, findings) = refined(&scene, spacing);
+        assert!(findings.is_empty());
+        assert!(s.longest_edge <= spacing);
+        // 2·(1·30 + 1·0.5 + 30·0.5)
+        assert!((area(&s) - 91.0).abs() < 1e-4, "{}", area(&s));
+        // Every piece of surface stays in the plane of its source face.
+        for (f, source) in s.faces.iter().zip(&s.source_face) {
+            let [a, b, c] =
+                scene.mesh.faces()[source.index()].map(|v| scene.mesh.positions()[v as usize].cast::<f64>());
+            let normal = (b - a).cross(&(c - a)).normalize();
+            for corner in f {
+                let p = s.samples.position[*corner as usize].cast::<f64>();
+                assert!((p - a).dot(&normal).abs() < s.samples.offset / 2.0);
+            }
+        }
+        // Thin plates are cut into well-shaped triangles, not slivers.
+        let worst = s
+            .faces
+            .iter()
+            .map(|f| f.map(|i| s.samples.position[i as usize].cast::<f64>()))
+            .map(|[a, b, c]| {
+                let longest = (b - a).norm().max((c - b).norm()).max((a - c).norm());
+                (b - a).cross(&(c - a)).norm() / (longest * longest)
+            })
+            .fold(f64::INFINITY, f64::min);
+        // (Above the plate's thickness of 0.5 no triangulation can.)
+        assert!(worst > 0.05 || spacing > 0.5, "{worst}");
+    }
+}
+
+#[test]
+fn a_two_triangle_plate_gets_evenly_spaced_samples() {
+    let scene = scene(&sheet([0.0, 0.0], [20.0, 10.0], 0.0));
+    let (s, _) = refined(&scene, 0.5);
+    // No point of the plate is farther from a sample than one spacing.
+    for ix in 0..=80 {
+        for iy in 0..=40 {
+            let p = Point3::new(ix as f32 * 0.25, iy as f32 * 0.25, 0.0);
+            let near = s.samples.position.iter().map(|q| (q - p).norm()).fold(f32::INFINITY, f32::min);
+            assert!(near <= 0.5, "{p}: {near}");
+        }
+    }
+}
+
+#[test]
+fn the_cap_is_a_finding_and_leaves_an_even_surface() {
+    let scene = scene(&sheet([0.0, 0.0], [20.0, 10.0], 0.0));
+    let settings =
+        SurfaceSettings { spacing: Millimetres(0.01), cap: 1000, ..SurfaceSettings::for_mesh(&scene.mesh) };
+    let (s, findings) = surface(&scene.mesh, &settings, &scene.sight, &Watch::quiet()).unwrap();
+    assert_eq!(findings[0].code, Code::SampleCap);
+    assert!(s.samples.len() <= 1000 && s.samples.len() > 200);
+    assert!(s.longest_edge < 2.0);
+}
+
+#[test]
+fn both_engines_give_the_same_bits() {
+    let mut soup = icosphere(2);
+    soup.extend(moved(scaled(icosphere(2), 0.4), [0.9, 0.1, 0.5]));
+    soup.extend(sheet([-3.0, -3.0], [3.0, 3.0], -1.2));
+    soup.extend(turned(cuboid([-0.1, -2.0, 1.5], [0.1, 2.0, 1.6]), [0.0, 0.6, 0.8], 20.0));
+    let scene = scene(&soup);
+    let (s, _) = refined(&scene, 0.25);
+    let mut sources: Vec<Source> = [[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.3, -0.5, 0.7], [0.0, 1.0, 1.0]]
+        .into_iter()
+        .map(|d| Source::Direction(Unit::new_normalize(Vector3::from(d))))
+        .collect();
+    sources.push(Source::Point { at: Point3::new(0.3, -1.6, 0.9), clear: 0.0 });
+    sources.push(Source::Point { at: Point3::new(0.9, 0.1, 0.5), clear: 0.45 });
+    let mut through = Bits::new(scene.mesh.faces().len());
+    through.set(3, true);
+    through.set(40, true);
+    let (mut brute, mut tree) = (Bits::new(s.samples.len()), Bits::new(s.samples.len()));
+    for source in sources {
+        for mask in [FaceMask::All, FaceMask::Except(through.clone())] {
+            let watch = Watch::quiet();
+            BruteForce(&scene.occluders).visible(&s.samples, source, &mask, &mut brute, &watch).unwrap();
+            scene.sight.visible(&s.samples, source, &mask, &mut tree, &watch).unwrap();
+            assert!(brute.count() > 100 && brute.count() < s.samples.len());
+            assert_eq!(brute, tree, "{source:?}");
+        }
+    }
+}
+
+#[test]
+fn a_convex_closed_solid_never_shadows_itself_at_any_scale_or_turn() {
+    for (body, name) in [(icosphere(3), "sphere"), (cube(), "cube")] {
+        for scale in [1e-3, 1.0, 1e3] {
+            for degrees in [0.0, 10.0, 123.4] {
+                let scene = scene(&scaled(turned(body.clone(), [0.48, 0.6, 0.64], degrees), scale));
+                let (s, _) = refined(&scene, 0.2 * scale);
+                assert_eq!(s.samples.buried.count(), 0);
+                let mut bits = Bits::new(s.samples.len());
+                for d in [[0.0, 0.0, 1.0], [0.1, 0.9, 0.3], [-1.0, 0.2, 0.01]] {
+                    let source = Source::Direction(Unit::new_normalize(Vector3::from(d)));
+                    scene
+                        .sight
+                        .visible(&s.samples, source, &FaceMask::All, &mut bits, &Watch::quiet())
+                        .unwrap();
+                    let turned_to = (0..s.samples.len()).filter(|i| source.faces(&s.samples, *i)).count();
+                    assert_eq!(bits.count(), turned_to, "{name} scale {scale} turn {degrees}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn samples_inside_another_closed_piece_are_buried() {
+    // Two unit spheres, centres 1 apart: the buried cap of each is where the
+    // other's centre is nearer than 1, a cap of height 1/2, area π of 4π.
+    let mut soup = icosphere(4);
+    soup.extend(moved(icosphere(4), [1.0, 0.0, 0.0]));
+    let scene = scene(&soup);
+    let (s, findings) = refined(&scene, 0.1);
+    assert_eq!(findings[0].code, Code::BuriedSamples);
+    let mut wrong = 0;
+    for i in 0..s.samples.len() {
+        let p = s.samples.position[i].cast::<f64>();
+        let radii = [p.coords.norm(), (p - Point3::new(1.0, 0.0, 0.0)).norm()];
+        // The mesh lies inside the sphere by up to 1 − cos(half an edge).
+        if radii.iter().all(|r| (r - 1.0).abs() > 0.003) || radii.iter().any(|r| *r < 0.99) {
+            wrong += usize::from(s.samples.buried.get(i) != radii.iter().any(|r| *r < 0.99));
+        }
+    }
+    assert_eq!(wrong, 0);
+    let share = s.samples.buried.count() as f64 / s.samples.len() as f64;
+    assert!((share - 0.25).abs() < 0.02, "{share}");
+}
+
+#[test]
+fn a_hollow_prints_inner_wall_is_buried_and_a_turned_piece_is_not() {
+    let mut soup = icosphere(3);
+    soup.extend(inside_out(scaled(icosphere(3), 0.8)));
+    let scene = scene(&soup);
+    let (s, _) = refined(&scene, 0.2);
+    for i in 0..s.samples.len() {
+        assert_eq!(s.samples.buried.get(i), s.samples.position[i].coords.norm() < 0.9);
+    }
+}
+
+#[test]
+fn a_cancel_ends_the_work() {
+    let scene = scene(&icosphere(4));
+    let (s, _) = refined(&scene, 0.05);
+    let watch = Watch::quiet();
+    watch.cancel_handle().store(true, std::sync::atomic::Ordering::Relaxed);
+    let settings = SurfaceSettings::for_mesh(&scene.mesh);
+    assert_eq!(surface(&scene.mesh, &settings, &scene.sight, &watch).map(|_| ()), Err(Stop));
+    let up = Source::Direction(Vector3::z_axis());
+    let mut bits = Bits::new(s.samples.len());
+    assert_eq!(scene.sight.visible(&s.samples, up, &FaceMask::All, &mut bits, &watch), Err(Stop));
+}
