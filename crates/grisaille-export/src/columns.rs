@@ -1,0 +1,102 @@
+//! What every file carries for each sample, gathered once.
+
+use grisaille_base::{Code, Finding, Lightness};
+use grisaille_colour::luminance_from_lightness;
+use grisaille_light::Kind;
+use grisaille_mesh::Part;
+use grisaille_plan::Plan;
+use std::sync::Arc;
+
+/// Columns of numbers, one row for each sample of the plan's surface.
+pub struct Columns {
+    /// Exposures: a column name and its numbers. Rig lights go by their own
+    /// name, a lamp by `light_` and its name.
+    pub exposures: Vec<(String, Arc<Vec<f32>>)>,
+    /// The band counted from 0, darkest first; 0 where buried.
+    pub band: Vec<u8>,
+    /// The zone: lights counted from 1, 0 where none reaches.
+    pub zone: Vec<u8>,
+    /// 1 where buried in another piece.
+    pub buried: Vec<u8>,
+    /// The region: the piece, until regions come.
+    pub region: Vec<u16>,
+    /// The luminance to show, 0 to 1, linear. At a buried sample it is that of
+    /// its open neighbours, so that no seam shows in other programs.
+    pub luminance: Vec<f32>,
+}
+
+/// Gathers the columns of a plan.
+#[must_use]
+pub fn columns(plan: &Plan) -> (Columns, Vec<Finding>) {
+    let samples = &plan.surface.samples;
+    let count = samples.len();
+    let mut part = vec![Part::Underside; count];
+    let mut region = vec![0_u16; count];
+    for (f, face) in plan.surface.faces.iter().enumerate() {
+        for s in face {
+            let s = *s as usize;
+            region[s] = u16::try_from(plan.surface.piece[f].0).unwrap_or(u16::MAX);
+            // A sample that parts share goes to the one that is painted most.
+            if plan.part_of_face[f] == Part::Figure || part[s] == Part::Underside {
+                part[s] = plan.part_of_face[f];
+            }
+        }
+    }
+    let mut findings = Vec::new();
+    let pieces = plan.mesh.pieces().len();
+    if pieces > usize::from(u16::MAX) + 1 {
+        findings.push(Finding::new(
+            Code::TooManyRegions,
+            (pieces - usize::from(u16::MAX) - 1) as u64,
+            "the map numbers at most 65536 regions: smaller pieces share the last number",
+        ));
+    }
+    let buried = |s: usize| samples.buried.get(s);
+    let exposures = plan
+        .exposure
+        .lights
+        .iter()
+        .map(|l| {
+            let name = if matches!(l.kind, Kind::Point { .. }) {
+                format!("light_{}", l.name)
+            } else {
+                l.name.clone()
+            };
+            (name, Arc::clone(&l.values))
+        })
+        .collect();
+    let columns = Columns {
+        exposures,
+        band: (0..count).map(|s| if buried(s) { 0 } else { plan.band_of_sample(s, part[s]) }).collect(),
+        zone: plan.zones.of_sample.clone(),
+        buried: (0..count).map(|s| u8::from(buried(s))).collect(),
+        region,
+        luminance: luminance(plan),
+    };
+    (columns, findings)
+}
+
+fn luminance(plan: &Plan) -> Vec<f32> {
+    let samples = &plan.surface.samples;
+    let of = |l: f32| luminance_from_lightness(Lightness(f64::from(l))) as f32;
+    let mut out: Vec<f32> = plan.values.lightness.iter().map(|l| of(*l)).collect();
+    let mut sum = vec![(0.0_f32, 0_u32); samples.len()];
+    for (f, face) in plan.surface.faces.iter().enumerate() {
+        if plan.surface.open_corners(f) < 3
+            && let Some(corners) = plan.corners(f, &plan.values.lightness)
+        {
+            for (s, corner) in face.iter().zip(corners) {
+                if samples.buried.get(*s as usize) {
+                    sum[*s as usize].0 += corner;
+                    sum[*s as usize].1 += 1;
+                }
+            }
+        }
+    }
+    for (out, (sum, n)) in out.iter_mut().zip(sum) {
+        if n > 0 {
+            *out = of(sum / n as f32);
+        }
+    }
+    out
+}

@@ -1,0 +1,177 @@
+//! JSON: areas and shares for each band and zone, findings, settings.
+
+use grisaille_base::Finding;
+use grisaille_colour::{luminance_from_lightness, munsell_value};
+use grisaille_light::Kind;
+use grisaille_plan::Plan;
+use serde::Serialize;
+
+/// What was asked for, echoed so that a file explains itself.
+#[derive(Clone, Debug, Serialize)]
+pub struct MapSettings {
+    /// The model file's name, without its folder.
+    pub model: String,
+    /// Directions over the upper hemisphere.
+    pub ambient_directions: usize,
+    /// Directions round the ring.
+    pub ring_directions: usize,
+    /// Whether the surface was divided.
+    pub refined: bool,
+    /// L* of the darkest paint.
+    pub darkest: f64,
+    /// L* of the lightest paint.
+    pub lightest: f64,
+}
+
+#[derive(Serialize)]
+struct Summary<'a> {
+    grisaille: &'static str,
+    settings: &'a MapSettings,
+    height_mm: f64,
+    extents_mm: [f64; 3],
+    painted_area_mm2: f64,
+    samples: usize,
+    faces: usize,
+    longest_edge_mm: f64,
+    buried_samples: usize,
+    base_top_mm: Option<f64>,
+    lights: Vec<LightRow>,
+    bands: Vec<BandRow>,
+    zones: Vec<ZoneRow>,
+    unlit_share: f64,
+    findings: &'a [Finding],
+}
+
+#[derive(Serialize)]
+struct LightRow {
+    name: String,
+    kind: &'static str,
+    weight: f64,
+    reached_share: f64,
+    mean: f64,
+    greatest: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    at_mm: Option<[f64; 3]>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    full_light_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    tilt_degrees: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    azimuth_degrees: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    radius: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct BandRow {
+    band: usize,
+    letter: char,
+    name: &'static str,
+    low: f64,
+    high: f64,
+    tone: f64,
+    munsell_value: f64,
+    area_mm2: f64,
+    figure_mm2: f64,
+    base_mm2: f64,
+    share: f64,
+}
+
+#[derive(Serialize)]
+struct ZoneRow {
+    zone: u8,
+    light: String,
+    area_mm2: f64,
+    share: f64,
+}
+
+/// The summary as a JSON value, keys in a fixed order.
+///
+/// # Errors
+/// Never in practice: every number is finite. The error is passed on rather
+/// than hidden.
+pub fn summary(
+    plan: &Plan,
+    settings: &MapSettings,
+    findings: &[Finding],
+) -> Result<serde_json::Value, serde_json::Error> {
+    let extents = plan.mesh.bounds().extents();
+    let lights = plan
+        .lights
+        .iter()
+        .map(|l| {
+            let mut row = LightRow {
+                name: l.name.clone(),
+                kind: "",
+                weight: l.weight,
+                reached_share: l.answer.reached_share,
+                mean: l.answer.mean,
+                greatest: l.answer.greatest,
+                at_mm: None,
+                full_light_mm: None,
+                tilt_degrees: None,
+                azimuth_degrees: None,
+                radius: None,
+            };
+            match l.kind {
+                Kind::Zenithal { tilt, azimuth, radius } => {
+                    row.kind = "zenithal";
+                    row.tilt_degrees = Some(tilt);
+                    row.azimuth_degrees = Some(azimuth);
+                    row.radius = Some(radius);
+                }
+                Kind::Ring => row.kind = "ring",
+                Kind::Ambient => row.kind = "ambient",
+                Kind::Point { at, reference, radius, .. } => {
+                    row.kind = "lamp";
+                    row.at_mm = Some(at.into());
+                    row.full_light_mm = Some(reference.0);
+                    row.radius = Some(radius.0);
+                }
+            }
+            row
+        })
+        .collect();
+    let bands = plan
+        .bands
+        .rows
+        .iter()
+        .enumerate()
+        .map(|(band, b)| BandRow {
+            band,
+            letter: b.letter,
+            name: b.name,
+            low: b.low.0,
+            high: b.high.0,
+            tone: b.tone.0,
+            munsell_value: munsell_value(luminance_from_lightness(b.tone)),
+            area_mm2: b.figure_mm2 + b.base_mm2,
+            figure_mm2: b.figure_mm2,
+            base_mm2: b.base_mm2,
+            share: b.share,
+        })
+        .collect();
+    let zones = plan
+        .zones
+        .rows
+        .iter()
+        .map(|z| ZoneRow { zone: z.number, light: z.name.clone(), area_mm2: z.area_mm2, share: z.share })
+        .collect();
+    serde_json::to_value(Summary {
+        grisaille: env!("CARGO_PKG_VERSION"),
+        settings,
+        height_mm: extents[2],
+        extents_mm: extents,
+        painted_area_mm2: plan.bands.rows.iter().map(|b| b.figure_mm2 + b.base_mm2).sum(),
+        samples: plan.surface.samples.len(),
+        faces: plan.surface.faces.len(),
+        longest_edge_mm: plan.surface.longest_edge,
+        buried_samples: plan.surface.samples.buried.count(),
+        base_top_mm: plan.base_top_mm,
+        lights,
+        bands,
+        zones,
+        unlit_share: plan.zones.unlit_share,
+        findings,
+    })
+}

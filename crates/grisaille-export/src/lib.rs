@@ -1,0 +1,14 @@
+//! The region map: the surface that carries region, band, zone and exposure,
+//! written as PLY, GLB and JSON. Layouts are described in `docs/map.md`.
+//!
+//! Writers take `&mut impl Write` and never touch a file themselves.
+
+mod columns;
+mod glb;
+mod json;
+mod ply;
+
+pub use columns::{Columns, columns};
+pub use glb::write_glb;
+pub use json::{MapSettings, summary};
+pub use ply::write_ply;

@@ -1,0 +1,24 @@
+//! From a scheme and a model to a plan: how light each spot becomes, where
+//! bands and zones run, and what to do in which order.
+//!
+//! [`plan`] is the whole program in one screen. A [`Plan`] holds one value,
+//! band and zone for each sample of its surface; buried samples have none of
+//! them and are to be left out with [`Plan::corners`].
+
+mod answer;
+mod band;
+mod field;
+mod plan;
+mod products;
+mod stage;
+mod value;
+mod zone;
+
+pub use answer::LightAnswer;
+pub use band::{Band, Bands};
+pub use field::{area_below, open_corners};
+pub use plan::{PART_COUNT, Plan, PlannedLight, plan};
+pub use products::Products;
+pub use stage::{Stage, StageKind};
+pub use value::{Fit, Values};
+pub use zone::{NO_ZONE, Zone, Zones};

@@ -1,0 +1,243 @@
+//! The plan, and the function that makes it.
+
+use crate::answer::{LightAnswer, answers};
+use crate::band::{Bands, bands};
+use crate::field::open_corners;
+use crate::products::{Products, Refined};
+use crate::stage::{Stage, stages};
+use crate::value::{Values, values};
+use crate::zone::{Zones, strongest, zones};
+use grisaille_base::{Code, Finding, LightId, Millimetres, Place, Stop, Watch};
+use grisaille_light::{Exposure, ExposureSettings, Kind, Light, exposure};
+use grisaille_mesh::{Mesh, Part, parts};
+use grisaille_scheme::{LightChoice, LightEntry, Scheme};
+use grisaille_sight::{FaceMask, Surface, SurfaceSettings, TreeSight, WindingTree, surface};
+use nalgebra::Point3;
+use std::sync::Arc;
+
+/// The number of parts that a figure is divided into: figure, base, underside.
+pub const PART_COUNT: usize = 3;
+
+/// A light of the plan: what was asked and what it does.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlannedLight {
+    /// Which light.
+    pub id: LightId,
+    /// Its name.
+    pub name: String,
+    /// What it is, with all defaults filled in.
+    pub kind: Kind,
+    /// How much it counts.
+    pub weight: f64,
+    /// What it reaches.
+    pub answer: LightAnswer,
+}
+
+/// What follows from a scheme and a model.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// The model.
+    pub mesh: Arc<Mesh>,
+    /// The surface that samples, values, bands and zones belong to.
+    pub surface: Arc<Surface>,
+    /// The part of each face of the surface.
+    pub part_of_face: Vec<Part>,
+    /// The height of the base's top above the lowest point in mm, if a base was found.
+    pub base_top_mm: Option<f64>,
+    /// The lights, in the scheme's order.
+    pub lights: Vec<PlannedLight>,
+    /// Exposure of each sample to each light.
+    pub exposure: Exposure,
+    /// Values.
+    pub values: Values,
+    /// Bands.
+    pub bands: Bands,
+    /// Zones.
+    pub zones: Zones,
+    /// What to do, in order.
+    pub stages: Vec<Stage>,
+    /// What was noticed while planning.
+    pub findings: Vec<Finding>,
+}
+
+/// Plans. This function reads as the whole program.
+///
+/// # Errors
+/// [`Stop`] when cancelled; what was finished until then is kept in `products`.
+pub fn plan(scheme: &Scheme, products: &mut Products, watch: &Watch) -> Result<Plan, Stop> {
+    let mesh = Arc::clone(&products.mesh);
+    let (surface, mut findings) = surface_of(scheme, products, watch)?;
+    let parts = Arc::clone(products.parts.get_or_insert_with(|| Arc::new(parts(&mesh))));
+    let part_of_face: Vec<Part> = surface.source_face.iter().map(|f| parts.of_face[f.index()]).collect();
+
+    let lights: Vec<Light> = scheme.lights.iter().map(|entry| light_of(entry, &mesh)).collect();
+    let sight = sight_of(products, watch);
+    let exposure = exposure(&surface, &*sight, &lights, &settings_of(scheme), &mut products.kept, watch)?;
+
+    let _span = watch.span("plan", 0);
+    let values = watch.run(|| values(scheme, &surface, &part_of_face, &exposure));
+    watch.check()?;
+    let bands = bands(&scheme.bands, &surface, &part_of_face, &values.lightness);
+    let named: Vec<(LightId, String)> = lights.iter().map(|l| (l.id, l.name.clone())).collect();
+    let zones = zones(&surface, &part_of_face, &named, &values.shares);
+    watch.check()?;
+    let answers = answers(&surface, &part_of_face, &exposure);
+    let lights: Vec<PlannedLight> = lights
+        .into_iter()
+        .zip(&scheme.lights)
+        .zip(answers)
+        .map(|((l, entry), answer)| PlannedLight {
+            id: l.id,
+            name: l.name,
+            kind: l.kind,
+            weight: entry.weight,
+            answer,
+        })
+        .collect();
+    findings.extend(notice(&mesh, &lights, parts.base_top_mm));
+    let stages = stages(&lights, &bands, &zones, &values);
+    Ok(Plan {
+        mesh,
+        surface,
+        part_of_face,
+        base_top_mm: parts.base_top_mm,
+        lights,
+        exposure,
+        values,
+        bands,
+        zones,
+        stages,
+        findings,
+    })
+}
+
+impl Plan {
+    /// Corner values of a face with buried corners filled in from the open
+    /// ones; `None` when the whole face is buried and is not to be drawn.
+    #[must_use]
+    pub fn corners(&self, face: usize, values: &[f32]) -> Option<[f32; 3]> {
+        open_corners(&self.surface, face, values)
+    }
+
+    /// The band of a sample, counted from 0, on a given part.
+    #[must_use]
+    pub fn band_of_sample(&self, sample: usize, part: Part) -> u8 {
+        self.bands.of(self.values.lightness[sample], part)
+    }
+
+    /// The zone number at a spot of a face given by the weights of its
+    /// corners. Zone borders run where two lights add the same.
+    #[must_use]
+    pub fn zone_at(&self, face: usize, weights: [f32; 3]) -> u8 {
+        strongest(self.values.shares.iter().map(|shares| {
+            self.corners(face, shares).map_or(0.0, |c| (0..3).map(|i| c[i] * weights[i]).sum())
+        }))
+    }
+}
+
+fn surface_of(
+    scheme: &Scheme,
+    products: &mut Products,
+    watch: &Watch,
+) -> Result<(Arc<Surface>, Vec<Finding>), Stop> {
+    let mesh = Arc::clone(&products.mesh);
+    let defaults = SurfaceSettings::for_mesh(&mesh);
+    let settings = SurfaceSettings {
+        spacing: scheme.surface.spacing.unwrap_or(defaults.spacing),
+        cap: scheme.surface.cap,
+        refine: scheme.surface.refine,
+        ..defaults
+    };
+    if products.surface.as_ref().is_none_or(|r| r.settings != settings) {
+        let sight = sight_of(products, watch);
+        let (made, findings) = surface(&mesh, &settings, &sight, watch)?;
+        products.surface = Some(Refined { settings, surface: Arc::new(made), findings });
+    }
+    match &products.surface {
+        Some(r) => Ok((Arc::clone(&r.surface), r.findings.clone())),
+        None => Err(Stop),
+    }
+}
+
+fn sight_of(products: &mut Products, watch: &Watch) -> Arc<TreeSight> {
+    let occluders = Arc::clone(&products.occluders);
+    let sight = products.sight.get_or_insert_with(|| Arc::new(TreeSight::new(occluders, watch)));
+    Arc::clone(sight)
+}
+
+fn settings_of(scheme: &Scheme) -> ExposureSettings {
+    ExposureSettings {
+        ambient_directions: scheme.fineness.ambient_directions,
+        ring_directions: scheme.fineness.ring_directions,
+        soft_directions: scheme.fineness.soft_directions,
+    }
+}
+
+fn light_of(entry: &LightEntry, mesh: &Mesh) -> Light {
+    let kind = match entry.choice {
+        LightChoice::Zenithal { tilt, azimuth, radius } => Kind::Zenithal { tilt, azimuth, radius },
+        LightChoice::Ring => Kind::Ring,
+        LightChoice::Ambient => Kind::Ambient,
+        LightChoice::Lamp { at, reference, radius } => Kind::Point {
+            at: Point3::from(at),
+            reference: reference.unwrap_or(Millimetres(mesh.bounds().extents()[2].max(1e-6) / 5.0)),
+            radius,
+            clear: Millimetres(0.0),
+        },
+    };
+    Light { id: entry.id, name: entry.name.clone(), kind, mask: FaceMask::All }
+}
+
+fn notice(mesh: &Mesh, lights: &[PlannedLight], base_top_mm: Option<f64>) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    if base_top_mm.is_none() {
+        findings.push(Finding::new(
+            Code::NoBase,
+            1,
+            "no base was recognised: the whole model is planned as the figure",
+        ));
+    }
+    let lamps: Vec<(&PlannedLight, Point3<f64>)> = lights
+        .iter()
+        .filter_map(|l| match l.kind {
+            Kind::Point { at, .. } => Some((l, at)),
+            _ => None,
+        })
+        .collect();
+    if !lamps.is_empty() {
+        let closed = mesh
+            .faces()
+            .iter()
+            .zip(mesh.piece_of_face())
+            .filter(|(_, p)| mesh.pieces()[p.index()].closed)
+            .map(|(f, _)| f.map(|v| mesh.positions()[v as usize].cast()))
+            .collect();
+        let tree = WindingTree::new(closed);
+        for (light, at) in lamps {
+            if tree.winding(at) > 0.5 {
+                findings.push(
+                    Finding::new(
+                        Code::LightInsideModel,
+                        1,
+                        format!(
+                            "the light '{}' lies inside the model and is walled in: move it out by a millimetre or two",
+                            light.name
+                        ),
+                    )
+                    .at(Place::Point(at.cast::<f32>().into())),
+                );
+            }
+        }
+    }
+    for light in lights.iter().filter(|l| l.answer.reached_share < 0.001) {
+        findings.push(Finding::new(
+            Code::LightReachesNothing,
+            1,
+            format!(
+                "the light '{}' reaches almost nothing: check its place, its reach and its weight",
+                light.name
+            ),
+        ));
+    }
+    findings
+}

@@ -1,0 +1,33 @@
+//! What the phases have made so far, kept between two plans of one model.
+
+use grisaille_light::Cache;
+use grisaille_mesh::{Mesh, Parts};
+use grisaille_sight::{Occluders, Surface, SurfaceSettings, TreeSight};
+use std::sync::Arc;
+
+/// The products of earlier phases. A second plan for the same model computes
+/// only what the scheme's changes touch.
+pub struct Products {
+    pub(crate) mesh: Arc<Mesh>,
+    pub(crate) occluders: Arc<Occluders>,
+    pub(crate) sight: Option<Arc<TreeSight>>,
+    pub(crate) surface: Option<Refined>,
+    pub(crate) parts: Option<Arc<Parts>>,
+    pub(crate) kept: Cache,
+}
+
+/// A surface with the settings it was made by.
+pub(crate) struct Refined {
+    pub(crate) settings: SurfaceSettings,
+    pub(crate) surface: Arc<Surface>,
+    pub(crate) findings: Vec<grisaille_base::Finding>,
+}
+
+impl Products {
+    /// Begins with a mesh and nothing computed.
+    #[must_use]
+    pub fn new(mesh: Arc<Mesh>) -> Self {
+        let occluders = Arc::new(Occluders::of(&mesh));
+        Self { mesh, occluders, sight: None, surface: None, parts: None, kept: Cache::default() }
+    }
+}

@@ -1,0 +1,59 @@
+//! The lights that the painter has chosen.
+
+use grisaille_base::{LightId, Millimetres};
+use serde::{Deserialize, Serialize};
+
+/// One light of the scheme.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct LightEntry {
+    /// Names the light for as long as it exists.
+    pub id: LightId,
+    /// A unique token of ASCII letters, digits, `-` and `_`.
+    pub name: String,
+    /// How much it counts in the sum of light, 0 or more.
+    pub weight: f64,
+    /// What it is.
+    pub choice: LightChoice,
+}
+
+/// The kinds of light a painter chooses from.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum LightChoice {
+    /// Distant light or spray from above.
+    Zenithal {
+        /// Degrees from straight above, 0 to 180.
+        tilt: f64,
+        /// Degrees round the figure from the front toward the viewer's right.
+        azimuth: f64,
+        /// Angular radius in degrees, 0 to 90; 0 gives sharp shadows.
+        radius: f64,
+    },
+    /// From all round at 45°.
+    Ring,
+    /// Dim light from everywhere above.
+    Ambient,
+    /// A light that is part of the scene (OSL).
+    Lamp {
+        /// Its centre in scene millimetres.
+        at: [f64; 3],
+        /// The distance at which it lights a surface facing it fully; a fifth
+        /// of the model's height if not given.
+        reference: Option<Millimetres>,
+        /// The radius of its glass; 0 for a point with sharp shadows.
+        radius: Millimetres,
+    },
+}
+
+/// The default rig: zenithal 0.5, ring 0.3, ambient 0.2. Straight-down light
+/// alone leaves more than half of a figure black, so it is never all of it.
+#[must_use]
+pub fn default_rig() -> Vec<LightEntry> {
+    let entry =
+        |id, name: &str, weight, choice| LightEntry { id: LightId(id), name: name.into(), weight, choice };
+    vec![
+        entry(0, "zenithal", 0.5, LightChoice::Zenithal { tilt: 0.0, azimuth: 0.0, radius: 0.0 }),
+        entry(1, "ring", 0.3, LightChoice::Ring),
+        entry(2, "ambient", 0.2, LightChoice::Ambient),
+    ]
+}

@@ -1,0 +1,248 @@
+//! The scheme itself, and the check that it makes sense.
+
+use crate::lights::{LightChoice, LightEntry, default_rig};
+use grisaille_base::{LightId, Lightness, Millimetres};
+use serde::{Deserialize, Serialize};
+
+/// All decisions for one model.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Scheme {
+    /// What the sheets are headed with.
+    pub title: String,
+    /// How finely the surface is divided.
+    pub surface: SurfaceChoice,
+    /// The rig first, then lamps.
+    pub lights: Vec<LightEntry>,
+    /// How finely sky and lamps are sampled.
+    pub fineness: Fineness,
+    /// The span of values.
+    pub value: ValueChoice,
+    /// Where bands are cut.
+    pub bands: BandChoice,
+}
+
+/// How finely the surface is divided.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SurfaceChoice {
+    /// Divide at all.
+    pub refine: bool,
+    /// The longest edge; 0.15 mm on a 32 mm figure, in proportion, if not given.
+    pub spacing: Option<Millimetres>,
+    /// The most points that dividing may reach.
+    pub cap: usize,
+}
+
+/// How finely sky and lamps are sampled.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Fineness {
+    /// Directions over the upper hemisphere.
+    pub ambient_directions: usize,
+    /// Directions round the ring.
+    pub ring_directions: usize,
+    /// Directions of a soft zenithal light, points on a lamp with a radius.
+    pub soft_directions: usize,
+}
+
+/// From light to value.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ValueChoice {
+    /// The L* of the darkest paint: where no light falls.
+    pub darkest: Lightness,
+    /// The L* of the lightest paint: the brightest planned spot.
+    pub lightest: Lightness,
+    /// A lamp's light E counts as E/√(1 + E²), so that a spot close to it
+    /// comes near to full light and never beyond; `false` is pure physics, and
+    /// then the spot nearest to a lamp leaves the rest in the dark.
+    pub lamp_shoulder: bool,
+}
+
+/// Where bands are cut.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum BandChoice {
+    /// Shares of the figure's painted surface, darkest first; 3 to 6 positive
+    /// numbers, taken relative to their sum.
+    Shares(Vec<f64>),
+    /// The L* at each border, rising: 2 to 5 numbers between 0 and 100.
+    Levels(Vec<f64>),
+}
+
+impl Default for Scheme {
+    fn default() -> Self {
+        Self {
+            title: String::new(),
+            surface: SurfaceChoice { refine: true, spacing: None, cap: 4_000_000 },
+            lights: default_rig(),
+            fineness: Fineness { ambient_directions: 256, ring_directions: 48, soft_directions: 64 },
+            value: ValueChoice { darkest: Lightness(15.0), lightest: Lightness(95.0), lamp_shoulder: true },
+            // Common practice: most of a figure in the middle, highlights small.
+            bands: BandChoice::Shares(vec![20.0, 25.0, 25.0, 20.0, 10.0]),
+        }
+    }
+}
+
+/// A scheme that makes no sense, in a painter's words.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct SchemeError(pub String);
+
+impl Scheme {
+    /// Adds a lamp with the next free id.
+    ///
+    /// # Errors
+    /// [`SchemeError`] when the name is taken or is no token.
+    pub fn add_lamp(
+        &mut self,
+        name: &str,
+        at: [f64; 3],
+        reference: Option<Millimetres>,
+        radius: Millimetres,
+    ) -> Result<LightId, SchemeError> {
+        let id = LightId(self.lights.iter().map(|l| l.id.0 + 1).max().unwrap_or(0));
+        let choice = LightChoice::Lamp { at, reference, radius };
+        let mut with = self.clone();
+        with.lights.push(LightEntry { id, name: name.to_owned(), weight: 0.8, choice });
+        with.check()?;
+        *self = with;
+        Ok(id)
+    }
+
+    /// Whether all numbers lie in their ranges and names are unique tokens.
+    ///
+    /// # Errors
+    /// [`SchemeError`] names the first thing that is wrong and its range.
+    pub fn check(&self) -> Result<(), SchemeError> {
+        let wrong = |text: String| Err(SchemeError(text));
+        for (i, light) in self.lights.iter().enumerate() {
+            let name = &light.name;
+            let token = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '_';
+            if name.is_empty() || name.len() > 40 || !name.chars().all(token) {
+                return wrong(format!("light name '{name}': use 1 to 40 ASCII letters, digits, '-' and '_'"));
+            }
+            if self.lights[..i].iter().any(|l| l.name == *name || l.id == light.id) {
+                return wrong(format!("two lights are called '{name}': give each its own name"));
+            }
+            in_range(&format!("the weight of light '{name}'"), light.weight, 0.0, 1000.0)?;
+            check_choice(name, &light.choice)?;
+        }
+        if self.lights.iter().all(|l| l.weight == 0.0) {
+            return wrong("no light counts: give at least one a weight above 0".into());
+        }
+        let ValueChoice { darkest, lightest, .. } = self.value;
+        in_range("the darkest value", darkest.0, 0.0, 100.0)?;
+        in_range("the lightest value", lightest.0, 0.0, 100.0)?;
+        if darkest.0 + 10.0 > lightest.0 {
+            return wrong(format!(
+                "from darkest {darkest} to lightest {lightest} is less than 10 L*: too little to paint with"
+            ));
+        }
+        if let Some(spacing) = self.surface.spacing {
+            in_range("the spacing in mm", spacing.0, 0.001, 1000.0)?;
+        }
+        for (name, n) in [
+            ("ambient directions", self.fineness.ambient_directions),
+            ("ring directions", self.fineness.ring_directions),
+            ("soft directions", self.fineness.soft_directions),
+        ] {
+            in_range(name, n as f64, 1.0, 65536.0)?;
+        }
+        self.bands.check()
+    }
+}
+
+fn check_choice(name: &str, choice: &LightChoice) -> Result<(), SchemeError> {
+    match choice {
+        LightChoice::Zenithal { tilt, azimuth, radius } => {
+            in_range(&format!("the tilt of '{name}' in degrees"), *tilt, 0.0, 180.0)?;
+            in_range(&format!("the azimuth of '{name}' in degrees"), *azimuth, -360.0, 360.0)?;
+            in_range(&format!("the radius of '{name}' in degrees"), *radius, 0.0, 90.0)
+        }
+        LightChoice::Ring | LightChoice::Ambient => Ok(()),
+        LightChoice::Lamp { at, reference, radius } => {
+            for x in at {
+                in_range(&format!("the place of '{name}' in mm"), *x, -1e6, 1e6)?;
+            }
+            if let Some(reference) = reference {
+                in_range(&format!("the full-light distance of '{name}' in mm"), reference.0, 1e-3, 1e6)?;
+            }
+            in_range(&format!("the radius of '{name}' in mm"), radius.0, 0.0, 1e6)
+        }
+    }
+}
+
+impl BandChoice {
+    /// How many bands this makes.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        match self {
+            Self::Shares(shares) => shares.len(),
+            Self::Levels(levels) => levels.len() + 1,
+        }
+    }
+
+    fn check(&self) -> Result<(), SchemeError> {
+        if !(3..=6).contains(&self.count()) {
+            return Err(SchemeError(format!("{} bands: use 3 to 6", self.count())));
+        }
+        match self {
+            Self::Shares(shares) => {
+                shares.iter().try_for_each(|s| in_range("a band's share", *s, 0.001, 1e6))
+            }
+            Self::Levels(levels) => {
+                levels.iter().try_for_each(|l| in_range("a band's border in L*", *l, 0.0, 100.0))?;
+                if levels.windows(2).any(|w| w[0] >= w[1]) {
+                    return Err(SchemeError("the borders of bands in L* must rise".into()));
+                }
+                Ok(())
+            }
+        }
+    }
+}
+
+fn in_range(what: &str, x: f64, low: f64, high: f64) -> Result<(), SchemeError> {
+    // Written so that a NaN is out of range.
+    if x >= low && x <= high {
+        Ok(())
+    } else {
+        Err(SchemeError(format!("{what} is {x}: it must lie between {low} and {high}")))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_default_makes_sense() {
+        assert_eq!(Scheme::default().check(), Ok(()));
+    }
+
+    #[test]
+    fn a_lamp_needs_a_name_of_its_own_and_numbers() {
+        let mut scheme = Scheme::default();
+        assert_eq!(scheme.add_lamp("lamp", [0.0; 3], None, Millimetres(0.0)), Ok(LightId(3)));
+        for (name, x, radius) in [
+            ("lamp", 0.0, 0.0),
+            ("ring", 0.0, 0.0),
+            ("two words", 0.0, 0.0),
+            ("", 0.0, 0.0),
+            ("b", f64::NAN, 0.0),
+            ("b", f64::INFINITY, 0.0),
+            ("b", 0.0, -1.0),
+        ] {
+            let before = scheme.clone();
+            assert!(scheme.add_lamp(name, [x, 0.0, 0.0], None, Millimetres(radius)).is_err(), "{name}");
+            assert_eq!(scheme, before);
+        }
+    }
+
+    #[test]
+    fn bands_must_be_three_to_six_and_rise() {
+        let with = |bands| Scheme { bands, ..Scheme::default() }.check().is_ok();
+        assert!(with(BandChoice::Shares(vec![1.0; 3])) && with(BandChoice::Levels(vec![20.0, 40.0, 60.0])));
+        assert!(
+            !with(BandChoice::Shares(vec![1.0; 7])) && !with(BandChoice::Shares(vec![1.0, f64::NAN, 1.0]))
+        );
+        assert!(!with(BandChoice::Levels(vec![40.0, 20.0])) && !with(BandChoice::Levels(vec![40.0, 140.0])));
+    }
+}

@@ -1,0 +1,230 @@
+//! The command line as typed.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Plans light and value for a 3D-printed miniature from the model itself:
+/// where each light falls, which parts become shadow, midtone and highlight,
+/// and in which order to work.
+#[derive(Debug, Parser)]
+#[command(name = "grisaille", version, arg_required_else_help = true, subcommand_required = true)]
+#[command(
+    after_help = "Example:\n  grisaille guide diver.stl -o diver.pdf\n\nExit codes: 0 done, 1 unexpected, \
+    2 wrong options, 3 the model cannot be read, 4 a result cannot be written, 130 stopped."
+)]
+pub(crate) struct Line {
+    /// What to do.
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Say what is in a model file: size, pieces, base, and what was mended.
+    #[command(after_help = "Example:\n  grisaille inspect diver.stl --json")]
+    Inspect(Inspect),
+    /// Write the region map: the surface with exposure, value, band and zone.
+    #[command(
+        after_help = "Example:\n  grisaille map diver.stl -o diver.glb -o diver.ply --light lamp:9,-13,30,8"
+    )]
+    Map(Map),
+    /// Draw a picture of the plan.
+    #[command(after_help = "Examples:\n  grisaille view diver.stl -o values.png\n  \
+        grisaille view diver.stl -o lamp.png --look exposure --of lamp --light lamp:9,-13,30 --view front")]
+    View(View),
+    /// Make the printable guide: sheets to work from at the bench.
+    #[command(after_help = "Example:\n  grisaille guide diver.stl -o diver.pdf --title \"Hard-hat diver\"")]
+    Guide(Guide),
+    /// Do all of it on the built-in diver: guide, maps and pictures in a folder.
+    #[command(after_help = "Example:\n  grisaille demo diver-sheets")]
+    Demo(Demo),
+}
+
+/// `inspect`.
+#[derive(Debug, Args)]
+pub(crate) struct Inspect {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    #[command(flatten)]
+    pub(crate) run: RunArgs,
+    /// Print JSON instead of words.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// `map`.
+#[derive(Debug, Args)]
+pub(crate) struct Map {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    #[command(flatten)]
+    pub(crate) plan: PlanArgs,
+    #[command(flatten)]
+    pub(crate) run: RunArgs,
+    /// Where to write, by the ending: .ply, .glb or .json. May be given several times.
+    #[arg(short, long, required = true, value_name = "FILE")]
+    pub(crate) output: Vec<PathBuf>,
+    /// Also print the summary as JSON.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// `view`.
+#[derive(Debug, Args)]
+pub(crate) struct View {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    #[command(flatten)]
+    pub(crate) plan: PlanArgs,
+    #[command(flatten)]
+    pub(crate) run: RunArgs,
+    /// Where to write the picture (.png).
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: PathBuf,
+    /// What to show.
+    #[arg(long, value_enum, default_value_t = Look::Values)]
+    pub(crate) look: Look,
+    /// With `--look exposure`: the light to show, by name.
+    #[arg(long, value_name = "LIGHT", default_value = "zenithal")]
+    pub(crate) of: String,
+    /// From which side; several are set side by side.
+    #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Side::Front, Side::ThreeQuarter, Side::Back])]
+    pub(crate) view: Vec<Side>,
+    /// The height of the model in the picture, in pixels.
+    #[arg(long, default_value_t = 900, value_parser = clap::value_parser!(u32).range(50..=8000))]
+    pub(crate) pixels: u32,
+}
+
+/// What a picture shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Look {
+    /// Grey values in bands.
+    Values,
+    /// One light's exposure in false colour.
+    Exposure,
+    /// Which light rules where.
+    Zones,
+    /// As after dark, mid and light primer.
+    Primed,
+}
+
+/// A side to look from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Side {
+    /// From the front.
+    Front,
+    /// From the back.
+    Back,
+    /// The viewer's left side of the figure.
+    Left,
+    /// The viewer's right side of the figure.
+    Right,
+    /// Between front and side, from a little above.
+    ThreeQuarter,
+    /// From straight above.
+    Top,
+}
+
+/// `guide`.
+#[derive(Debug, Args)]
+pub(crate) struct Guide {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    #[command(flatten)]
+    pub(crate) plan: PlanArgs,
+    #[command(flatten)]
+    pub(crate) run: RunArgs,
+    /// Where to write the sheets (.pdf).
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: PathBuf,
+}
+
+/// `demo`.
+#[derive(Debug, Args)]
+pub(crate) struct Demo {
+    /// The folder to write into; made if it is not there.
+    #[arg(default_value = "grisaille-demo")]
+    pub(crate) folder: PathBuf,
+    #[command(flatten)]
+    pub(crate) plan: PlanArgs,
+    #[command(flatten)]
+    pub(crate) run: RunArgs,
+}
+
+/// The model and how to read it.
+#[derive(Debug, Args)]
+pub(crate) struct ModelArgs {
+    /// The model file (STL).
+    pub(crate) model: PathBuf,
+    /// The axis of the file that points up.
+    #[arg(long, value_enum, default_value_t = Up::Z)]
+    pub(crate) up: Up,
+    /// The unit of the file's numbers.
+    #[arg(long, value_enum, default_value_t = FileUnit::Mm, conflicts_with = "height")]
+    pub(crate) unit: FileUnit,
+    /// The height of the printed model in mm, base included: scales it.
+    #[arg(long, value_name = "MM", allow_hyphen_values = true)]
+    pub(crate) height: Option<f64>,
+}
+
+/// The axis of the file that points up.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Up {
+    /// +Z, the print convention.
+    Z,
+    /// +Y, as sculpting programs often write.
+    Y,
+}
+
+/// The unit of the file's numbers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum FileUnit {
+    /// Millimetres.
+    Mm,
+    /// Inches.
+    Inch,
+    /// Metres.
+    M,
+}
+
+/// What the plan is made from.
+#[derive(Debug, Args)]
+pub(crate) struct PlanArgs {
+    /// What the sheets are headed with; the file's name if not given.
+    #[arg(long)]
+    pub(crate) title: Option<String>,
+    /// The zenithal light, in degrees: from straight above, round from the
+    /// front toward the viewer's right, and its angular radius.
+    #[arg(long, value_name = "TILT[,AZIMUTH[,RADIUS]]", allow_hyphen_values = true)]
+    pub(crate) zenithal: Option<String>,
+    /// A lamp in the scene, in mm: its place, the distance of full light, its radius.
+    #[arg(long, value_name = "NAME:X,Y,Z[,R0[,RADIUS]]", allow_hyphen_values = true)]
+    pub(crate) light: Vec<String>,
+    /// Shares of the figure's surface for 3 to 6 bands, darkest first.
+    #[arg(long, value_name = "A,B,C…", allow_hyphen_values = true, conflicts_with = "levels")]
+    pub(crate) shares: Option<String>,
+    /// L* at the borders between bands, rising.
+    #[arg(long, value_name = "L,L…", allow_hyphen_values = true)]
+    pub(crate) levels: Option<String>,
+    /// Directions over the sky for ambient light.
+    #[arg(long, value_name = "N", default_value_t = 256, allow_hyphen_values = true)]
+    pub(crate) ambient_directions: usize,
+    /// Do not divide the surface: samples at the model's own corners only.
+    #[arg(long)]
+    pub(crate) no_refine: bool,
+    /// The longest edge of the divided surface in mm.
+    #[arg(long, value_name = "MM", allow_hyphen_values = true)]
+    pub(crate) spacing: Option<f64>,
+}
+
+/// How to run.
+#[derive(Debug, Args)]
+pub(crate) struct RunArgs {
+    /// Threads to work with; 0 for one on each core. Results are the same.
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub(crate) threads: usize,
+    /// Write how long each phase took, as JSON.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) timings: Option<PathBuf>,
+}

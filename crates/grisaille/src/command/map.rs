@@ -1,0 +1,81 @@
+//! `map`: the region map in one or several formats.
+
+use crate::args::Map;
+use crate::failure::Failure;
+use crate::files::{Output, print};
+use crate::job::{Planned, Run, file_name, load, make_plan, scheme, stem};
+use grisaille_base::Watch;
+use grisaille_export::{columns, summary, write_glb, write_ply};
+use std::path::{Path, PathBuf};
+
+pub(crate) fn map(args: &Map) -> Result<(), Failure> {
+    let model = &args.model.model;
+    let scheme = scheme(&args.plan, &stem(model))?;
+    let outputs: Vec<(Format, Output)> = open(&args.output, Some(model))?;
+    let run = Run::start(&args.run, Some(model))?;
+    let loaded = load(&args.model, &run.watch)?;
+    let planned = make_plan(scheme, file_name(model), loaded, &run.watch)?;
+    write(&planned, outputs, &run.watch)?;
+    if args.json {
+        print(&summary_text(&planned)?)?;
+    }
+    run.finish()
+}
+
+/// The formats of a region map.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Format {
+    Ply,
+    Glb,
+    Json,
+}
+
+/// Opens map files, each by its ending.
+pub(crate) fn open(paths: &[PathBuf], model: Option<&Path>) -> Result<Vec<(Format, Output)>, Failure> {
+    paths
+        .iter()
+        .map(|path| {
+            let ending = path.extension().map(|e| e.to_string_lossy().to_ascii_lowercase());
+            let format = match ending.as_deref() {
+                Some("ply") => Format::Ply,
+                Some("glb") => Format::Glb,
+                Some("json") => Format::Json,
+                _ => {
+                    return Err(Failure::Usage(format!(
+                        "'{}': a map is written as .ply, .glb or .json",
+                        path.display()
+                    )));
+                }
+            };
+            Ok((format, Output::open(path, model)?))
+        })
+        .collect()
+}
+
+/// Writes a plan into opened map files.
+pub(crate) fn write(planned: &Planned, outputs: Vec<(Format, Output)>, watch: &Watch) -> Result<(), Failure> {
+    let span = watch.span("write", outputs.len() as u64);
+    let (columns, more) = columns(&planned.plan);
+    for finding in more {
+        eprintln!("grisaille: {}", finding.hint);
+    }
+    for (format, output) in outputs {
+        watch.check()?;
+        match format {
+            Format::Ply => output.keep(|mut out| write_ply(&mut out, &planned.plan, &columns))?,
+            Format::Glb => output.keep(|mut out| write_glb(&mut out, &planned.plan, &columns))?,
+            Format::Json => {
+                let text = summary_text(planned)?;
+                output.keep(|out| out.write_all(text.as_bytes()))?;
+            }
+        }
+        span.advance(1);
+    }
+    Ok(())
+}
+
+fn summary_text(planned: &Planned) -> Result<String, Failure> {
+    summary(&planned.plan, &planned.settings, &planned.findings)
+        .map(|value| format!("{value:#}\n"))
+        .map_err(|e| Failure::Other(e.to_string()))
+}

@@ -1,0 +1,171 @@
+//! From typed arguments to a checked job: a mesh, a scheme, a watch.
+
+use crate::args::{FileUnit, ModelArgs, PlanArgs, RunArgs, Up};
+use crate::failure::Failure;
+use crate::files::{Output, read_model};
+use crate::progress::Terminal;
+use grisaille_base::{Finding, Millimetres, Watch};
+use grisaille_export::MapSettings;
+use grisaille_mesh::{Mesh, ReadError, ReadSettings, Unit, UpAxis, read};
+use grisaille_plan::{Plan, Products, plan};
+use grisaille_scheme::{BandChoice, LightChoice, Scheme, SchemeError};
+use serde_json::json;
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+
+/// The most threads that are of any use; more is a typing mistake.
+const MOST_THREADS: usize = 1024;
+
+/// One run: its watch, and the timings file if one was asked for.
+pub(crate) struct Run {
+    pub(crate) watch: Watch,
+    timings: Option<Output>,
+}
+
+impl Run {
+    /// Starts threads, listens for Ctrl-C, opens the timings file.
+    pub(crate) fn start(args: &RunArgs, model: Option<&Path>) -> Result<Self, Failure> {
+        if args.threads > MOST_THREADS {
+            return Err(Failure::Usage(format!("--threads {}: use 0 to {MOST_THREADS}", args.threads)));
+        }
+        let timings = args.timings.as_deref().map(|p| Output::open(p, model)).transpose()?;
+        let watch =
+            Watch::with_threads(args.threads).map_err(Failure::Other)?.heard_by(Arc::new(Terminal::new()));
+        let cancel = watch.cancel_handle();
+        ctrlc::set_handler(move || cancel.store(true, Ordering::Relaxed))
+            .map_err(|e| Failure::Other(format!("cannot listen for Ctrl-C: {e}")))?;
+        Ok(Self { watch, timings })
+    }
+
+    /// Writes the timings file, if one was asked for.
+    pub(crate) fn finish(self) -> Result<(), Failure> {
+        let Some(timings) = self.timings else { return Ok(()) };
+        let mut phases = serde_json::Map::new();
+        for (name, record) in self.watch.records() {
+            let mut row = serde_json::Map::new();
+            row.insert("seconds".into(), json!(record.seconds));
+            for (count, n) in record.counts {
+                row.insert(count.into(), json!(n));
+            }
+            phases.insert(name.into(), row.into());
+        }
+        let text = format!("{:#}\n", json!({ "phases": phases }));
+        timings.keep(|out| out.write_all(text.as_bytes()))
+    }
+}
+
+/// Reads a model as the arguments say.
+pub(crate) fn load(args: &ModelArgs, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Failure> {
+    let settings = ReadSettings {
+        up: match args.up {
+            Up::Z => UpAxis::Z,
+            Up::Y => UpAxis::Y,
+        },
+        unit: match args.unit {
+            FileUnit::Mm => Unit::Mm,
+            FileUnit::Inch => Unit::Inch,
+            FileUnit::M => Unit::M,
+        },
+        height: args.height,
+    };
+    let bytes = read_model(&args.model)?;
+    read(&bytes, &settings, watch).map_err(|e| match e {
+        ReadError::Stop(_) => Failure::Stopped,
+        ReadError::Setting(why) => Failure::Usage(why),
+        e => Failure::Input { path: args.model.clone(), why: e.to_string() },
+    })
+}
+
+/// The file name without folder and ending, for a title.
+pub(crate) fn stem(path: &Path) -> String {
+    path.file_stem().map_or_else(|| "model".into(), |s| s.to_string_lossy().into_owned())
+}
+
+/// The scheme that the arguments describe.
+pub(crate) fn scheme(args: &PlanArgs, title: &str) -> Result<Scheme, Failure> {
+    let usage = |e: SchemeError| Failure::Usage(e.to_string());
+    let mut scheme =
+        Scheme { title: args.title.clone().unwrap_or_else(|| title.to_owned()), ..Scheme::default() };
+    scheme.surface.refine = !args.no_refine;
+    scheme.surface.spacing = args.spacing.map(Millimetres);
+    scheme.fineness.ambient_directions = args.ambient_directions;
+    if let Some(text) = &args.zenithal {
+        let n = numbers("--zenithal", text, 1, 3)?;
+        if let Some(light) = scheme.lights.iter_mut().find(|l| l.name == "zenithal") {
+            light.choice = LightChoice::Zenithal {
+                tilt: n[0],
+                azimuth: n.get(1).copied().unwrap_or(0.0),
+                radius: n.get(2).copied().unwrap_or(0.0),
+            };
+        }
+    }
+    if let Some(text) = &args.shares {
+        scheme.bands = BandChoice::Shares(numbers("--shares", text, 3, 6)?);
+    }
+    if let Some(text) = &args.levels {
+        scheme.bands = BandChoice::Levels(numbers("--levels", text, 2, 5)?);
+    }
+    for text in &args.light {
+        let Some((name, rest)) = text.split_once(':') else {
+            return Err(Failure::Usage(format!("--light {text}: write NAME:x,y,z, such as lamp:9,-13,30")));
+        };
+        let n = numbers("--light", rest, 3, 5)?;
+        scheme
+            .add_lamp(
+                name,
+                [n[0], n[1], n[2]],
+                n.get(3).copied().map(Millimetres),
+                Millimetres(n.get(4).copied().unwrap_or(0.0)),
+            )
+            .map_err(usage)?;
+    }
+    scheme.check().map_err(usage)?;
+    Ok(scheme)
+}
+
+/// Numbers between commas.
+fn numbers(option: &str, text: &str, least: usize, most: usize) -> Result<Vec<f64>, Failure> {
+    let numbers: Option<Vec<f64>> = text.split(',').map(|n| n.trim().parse().ok()).collect();
+    match numbers {
+        Some(n) if (least..=most).contains(&n.len()) => Ok(n),
+        _ => Err(Failure::Usage(format!(
+            "{option} {text}: write {least} to {most} numbers with commas between"
+        ))),
+    }
+}
+
+/// A model, planned: all that the outputs are made from.
+pub(crate) struct Planned {
+    pub(crate) plan: Plan,
+    pub(crate) scheme: Scheme,
+    /// From reading and planning together.
+    pub(crate) findings: Vec<Finding>,
+    pub(crate) settings: MapSettings,
+}
+
+/// Plans a mesh that was read.
+pub(crate) fn make_plan(
+    scheme: Scheme,
+    model_file: String,
+    (mesh, mut findings): (Mesh, Vec<Finding>),
+    watch: &Watch,
+) -> Result<Planned, Failure> {
+    let mut products = Products::new(Arc::new(mesh));
+    let plan = plan(&scheme, &mut products, watch)?;
+    findings.extend(plan.findings.iter().cloned());
+    let settings = MapSettings {
+        model: model_file,
+        ambient_directions: scheme.fineness.ambient_directions,
+        ring_directions: scheme.fineness.ring_directions,
+        refined: scheme.surface.refine,
+        darkest: scheme.value.darkest.0,
+        lightest: scheme.value.lightest.0,
+    };
+    Ok(Planned { plan, scheme, findings, settings })
+}
+
+/// A file name for the reader, without its folder.
+pub(crate) fn file_name(path: &Path) -> String {
+    path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned())
+}
