@@ -23,7 +23,7 @@ const STEPS: usize = 256;
 /// Hue in degrees and chroma, evenly spaced along the scale: violet-blue of
 /// the deep, blue, sea, kelp, dry reed, pale sand.
 const CONTROL: [(f64, f64); 6] =
-    [(294.0, 0.125), (272.0, 0.150), (238.0, 0.105), (178.0, 0.092), (118.0, 0.105), (88.0, 0.062)];
+    [(288.0, 0.115), (268.0, 0.145), (240.0, 0.110), (196.0, 0.080), (122.0, 0.082), (84.0, 0.060)];
 
 static SCALE: LazyLock<Vec<LinearRgb>> =
     LazyLock::new(|| (0..=STEPS).map(|i| solve(i as f64 / STEPS as f64)).collect());

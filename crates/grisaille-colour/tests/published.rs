@@ -11,7 +11,7 @@ fn table(text: &'static str) -> impl Iterator<Item = Vec<&'static str>> {
 }
 
 fn number(cell: &str) -> f64 {
-    cell.parse().unwrap()
+    cell.parse().expect("a number")
 }
 
 fn close(a: f64, b: f64, tolerance: f64, what: &str) {

@@ -26,7 +26,7 @@ pub struct Scheme {
 pub struct SurfaceChoice {
     /// Divide at all.
     pub refine: bool,
-    /// The longest edge; 0.15 mm on a 32 mm figure, in proportion, if not given.
+    /// The longest edge; 0.2 mm on a 32 mm figure, in proportion, if not given.
     pub spacing: Option<Millimetres>,
     /// The most points that dividing may reach.
     pub cap: usize,

@@ -1,0 +1,34 @@
+//! The printable guide: plain data in, an A4 PDF out.
+//!
+//! [`Sheets`] holds everything that the guide says, ready to print: pictures
+//! as PNG with their size on paper, words, numbers and greys. [`typeset`]
+//! lays it out and writes a PDF that is tagged for screen readers (PDF/UA-1),
+//! fit for keeping (PDF/A-2a), and the same to the byte on every run.
+//!
+//! What holds of the PDF, whatever the data:
+//! - a picture is printed at exactly its stated size;
+//! - text arrives as data and is never read as markup;
+//! - a character that the sheet's fonts lack is printed as `[U+XXXX]` and
+//!   reported as a finding (a long row of them is counted after the eighth);
+//! - every tone that is printed has a letter, a word or a number beside it.
+//!
+//! The sheets are set in Noto Sans (SIL Open Font License 1.1), of which the
+//! PDF holds the characters that it uses.
+
+#[cfg(test)]
+extern crate self as grisaille_guide;
+
+mod page;
+mod picture;
+mod sheets;
+mod typeset;
+mod words;
+mod world;
+
+pub use picture::{COVER_ROOM, Room, STAGE_ROOM, VIEW_ROOM};
+pub use sheets::{
+    BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, StageCard, Swatch,
+    ViewPicture, Warning, ZoneRow,
+};
+pub use typeset::{GuideError, typeset};
+pub use world::sans;

@@ -1,0 +1,297 @@
+//! The template's input: the sheets with every text printable, every number
+//! spelled, every picture checked and named. The template only lays it out.
+
+use grisaille_base::Finding;
+use serde::Serialize;
+use typst::foundations::Bytes;
+
+use crate::picture::{COVER_ROOM, Room, STAGE_ROOM, VIEW_ROOM, check};
+use crate::sheets::{BandRow, LightSheet, Picture, Sheets, Srgb, StageCard, Swatch, ViewPicture, ZoneRow};
+use crate::typeset::GuideError;
+use crate::words::{Words, area, lightness_range, munsell, percent, spoken};
+
+/// Warnings up to this many stand on the cover's foot.
+const FOOT_WARNINGS: usize = 2;
+
+/// And only if they have no more characters than this between them.
+const FOOT_CHARACTERS: usize = 180;
+
+/// The JSON that the template reads.
+#[derive(Serialize)]
+pub(crate) struct Page {
+    spoken_title: String,
+    title: String,
+    model_file: String,
+    made_with: String,
+    facts: Vec<(String, String)>,
+    cover: PlacedPicture,
+    values: Vec<View>,
+    lights: Vec<Light>,
+    bands: Vec<Band>,
+    band_pictures: Vec<View>,
+    zones: Vec<Zone>,
+    zone_pictures: Vec<View>,
+    stages: Vec<Stage>,
+    warnings: Vec<(String, String)>,
+    warnings_on_cover: bool,
+}
+
+#[derive(Serialize)]
+struct PlacedPicture {
+    file: String,
+    width: f64,
+    height: f64,
+    scale: String,
+    alt: String,
+    labels: Vec<PlacedLabel>,
+}
+
+#[derive(Serialize)]
+struct PlacedLabel {
+    x: f64,
+    y: f64,
+    text: String,
+}
+
+#[derive(Serialize)]
+struct View {
+    name: String,
+    caption: String,
+    picture: PlacedPicture,
+}
+
+#[derive(Serialize)]
+struct Light {
+    name: String,
+    source: String,
+    share: String,
+    legend: String,
+    steps: Vec<Step>,
+    pictures: Vec<View>,
+    notes: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct Step {
+    colour: String,
+    number: String,
+    words: String,
+}
+
+#[derive(Serialize)]
+struct Band {
+    letter: String,
+    name: String,
+    range: String,
+    munsell: String,
+    grey: String,
+    area: String,
+    share: String,
+    part: f64,
+}
+
+#[derive(Serialize)]
+struct Zone {
+    letter: String,
+    light: String,
+    meaning: String,
+    colour: String,
+    area: String,
+    share: String,
+    part: f64,
+}
+
+#[derive(Serialize)]
+struct Stage {
+    number: u32,
+    title: String,
+    steps: Vec<String>,
+    cautions: Vec<String>,
+    place: Option<PlacedPicture>,
+    place_caption: String,
+    swatches: Vec<Tone>,
+    done_when: String,
+    mistake: String,
+    repair: String,
+    drying: String,
+}
+
+#[derive(Serialize)]
+struct Tone {
+    letter: String,
+    colour: String,
+    words: String,
+}
+
+/// Everything that the typesetter needs for one guide.
+pub(crate) struct Manuscript {
+    /// The content of the template's JSON.
+    pub(crate) page: Page,
+    /// The pictures by the file names that `page` gives them.
+    pub(crate) pictures: Vec<(String, Bytes)>,
+    /// What could not be printed.
+    pub(crate) findings: Vec<Finding>,
+}
+
+/// Checks the sheets' pictures and makes their text printable.
+pub(crate) fn manuscript(sheets: &Sheets, mut words: Words<'_>) -> Result<Manuscript, GuideError> {
+    let mut copyist = Copyist { words: &mut words, files: Vec::new() };
+    let page = copyist.page(sheets)?;
+    let pictures = copyist.files;
+    Ok(Manuscript { page, pictures, findings: words.findings() })
+}
+
+struct Copyist<'d, 'f> {
+    words: &'d mut Words<'f>,
+    files: Vec<(String, Bytes)>,
+}
+
+impl Copyist<'_, '_> {
+    fn page(&mut self, sheets: &Sheets) -> Result<Page, GuideError> {
+        let title = if spoken(&sheets.title).is_empty() { "Painting guide" } else { &sheets.title };
+        let height = [("Height".to_owned(), sheets.height.to_string())];
+        let facts = sheets.facts.iter().map(|f| (self.print(&f.label), self.print(&f.value)));
+        let facts: Vec<_> = facts.collect();
+        let warnings = sheets.warnings.iter().map(|w| (self.print(&w.text), self.print(&w.place)));
+        let warnings: Vec<_> = warnings.collect();
+        let characters: usize =
+            warnings.iter().map(|(text, place)| text.chars().count() + place.chars().count()).sum();
+        Ok(Page {
+            spoken_title: spoken(title),
+            title: self.print(title),
+            model_file: self.print(&sheets.model_file),
+            made_with: self.print(&sheets.made_with),
+            facts: height.into_iter().chain(facts).collect(),
+            cover: self.picture(&sheets.cover, COVER_ROOM, "the picture on the cover")?,
+            values: self.views(&sheets.values, "the values")?,
+            lights: sheets.lights.iter().map(|l| self.light(l)).collect::<Result<_, _>>()?,
+            bands: sheets.bands.iter().map(|b| self.band(b)).collect(),
+            band_pictures: self.views(&sheets.band_pictures, "the bands")?,
+            zones: sheets.zones.iter().map(|z| self.zone(z)).collect(),
+            zone_pictures: self.views(&sheets.zone_pictures, "the zones")?,
+            stages: sheets.stages.iter().map(|s| self.stage(s)).collect::<Result<_, _>>()?,
+            warnings_on_cover: warnings.len() <= FOOT_WARNINGS && characters <= FOOT_CHARACTERS,
+            warnings,
+        })
+    }
+
+    fn print(&mut self, text: &str) -> String {
+        self.words.print(text)
+    }
+
+    fn all(&mut self, texts: &[String]) -> Vec<String> {
+        texts.iter().map(|t| self.print(t)).collect()
+    }
+
+    fn picture(&mut self, picture: &Picture, room: Room, what: &str) -> Result<PlacedPicture, GuideError> {
+        check(picture, room, what)?;
+        let file = format!("picture-{}.png", self.files.len());
+        self.files.push((file.clone(), Bytes::new(picture.png.clone())));
+        Ok(PlacedPicture {
+            file,
+            width: picture.width.0,
+            height: picture.height.0,
+            scale: if picture.scale == 0 { String::new() } else { format!("{} : 1", picture.scale) },
+            alt: spoken(&picture.alt),
+            labels: picture
+                .labels
+                .iter()
+                .map(|l| PlacedLabel { x: l.x.0, y: l.y.0, text: self.print(&l.text) })
+                .collect(),
+        })
+    }
+
+    fn views(&mut self, views: &[ViewPicture], of: &str) -> Result<Vec<View>, GuideError> {
+        views
+            .iter()
+            .map(|v| {
+                let what = format!("the picture “{}” of {of}", v.name);
+                Ok(View {
+                    name: self.print(&v.name),
+                    caption: self.print(&v.caption),
+                    picture: self.picture(&v.picture, VIEW_ROOM, &what)?,
+                })
+            })
+            .collect()
+    }
+
+    fn light(&mut self, light: &LightSheet) -> Result<Light, GuideError> {
+        Ok(Light {
+            name: self.print(&light.name),
+            source: self.print(&light.source),
+            share: percent(light.share),
+            legend: self.print(&light.legend.title),
+            steps: light
+                .legend
+                .steps
+                .iter()
+                .map(|s| Step {
+                    colour: hex(s.colour),
+                    number: self.print(&s.number),
+                    words: self.print(&s.words),
+                })
+                .collect(),
+            pictures: self.views(&light.pictures, &format!("the light “{}”", light.name))?,
+            notes: self.all(&light.notes),
+        })
+    }
+
+    fn band(&mut self, band: &BandRow) -> Band {
+        Band {
+            letter: self.print(&band.letter),
+            name: self.print(&band.name),
+            range: lightness_range(band.from, band.to),
+            munsell: munsell(band.munsell),
+            grey: hex(band.grey),
+            area: area(band.area),
+            share: percent(band.share),
+            part: part(band.share),
+        }
+    }
+
+    fn zone(&mut self, zone: &ZoneRow) -> Zone {
+        Zone {
+            letter: self.print(&zone.letter),
+            light: self.print(&zone.light),
+            meaning: self.print(&zone.meaning),
+            colour: hex(zone.colour),
+            area: area(zone.area),
+            share: percent(zone.share),
+            part: part(zone.share),
+        }
+    }
+
+    fn stage(&mut self, stage: &StageCard) -> Result<Stage, GuideError> {
+        let what = format!("the picture of stage {}", stage.number);
+        Ok(Stage {
+            number: stage.number,
+            title: self.print(&stage.title),
+            steps: self.all(&stage.steps),
+            cautions: self.all(&stage.cautions),
+            place: stage.place.as_ref().map(|p| self.picture(p, STAGE_ROOM, &what)).transpose()?,
+            place_caption: self.print(&stage.place_caption),
+            swatches: stage.swatches.iter().map(|s| self.tone(s)).collect(),
+            done_when: self.print(&stage.done_when),
+            mistake: self.print(&stage.mistake),
+            repair: self.print(&stage.repair),
+            drying: self.print(&stage.drying),
+        })
+    }
+
+    fn tone(&mut self, swatch: &Swatch) -> Tone {
+        Tone {
+            letter: self.print(&swatch.letter),
+            colour: hex(swatch.colour),
+            words: self.print(&swatch.words),
+        }
+    }
+}
+
+/// The share as the length of a bar, 0 to 1.
+fn part(share: f64) -> f64 {
+    if share.is_finite() { share.clamp(0.0, 1.0) } else { 0.0 }
+}
+
+fn hex(Srgb([red, green, blue]): Srgb) -> String {
+    format!("#{red:02x}{green:02x}{blue:02x}")
+}

@@ -1,0 +1,71 @@
+//! Pictures on their way to paper: checked once, so that the sheets can trust
+//! their size, their shape and their words.
+
+use grisaille_base::Millimetres;
+
+use crate::sheets::Picture;
+use crate::typeset::GuideError;
+
+/// The largest size that a picture may have in its place on the sheets.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Room {
+    /// The largest width on paper.
+    pub width: Millimetres,
+    /// The largest height on paper.
+    pub height: Millimetres,
+}
+
+/// The room for the picture on the cover.
+pub const COVER_ROOM: Room = Room { width: Millimetres(174.0), height: Millimetres(132.0) };
+
+/// The room for a view of the figure. Two of 84 mm or three of 54 mm in width
+/// stand side by side, and two rows of 99 mm in height with captions of one
+/// line stand on a sheet.
+pub const VIEW_ROOM: Room = Room { width: Millimetres(174.0), height: Millimetres(200.0) };
+
+/// The room for the picture on a stage's card. With 66 mm in height two cards
+/// stand on a sheet.
+pub const STAGE_ROOM: Room = Room { width: Millimetres(84.0), height: Millimetres(100.0) };
+
+/// The smallest side that a picture may have, in mm.
+const SMALLEST: f64 = 5.0;
+
+/// How far the shape in pixels may be from the shape on paper.
+const STRETCH: f64 = 0.02;
+
+/// Refuses a picture that could not be printed at its true size in `room`.
+/// `what` names the picture in the message.
+pub(crate) fn check(picture: &Picture, room: Room, what: &str) -> Result<(), GuideError> {
+    let refuse = |why: String| Err(GuideError::Typeset { message: format!("{what}: {why}") });
+    let (width, height) = (picture.width.0, picture.height.0);
+    // Written so that a size that is no number fails too.
+    if !(width >= SMALLEST && height >= SMALLEST && width <= room.width.0 && height <= room.height.0) {
+        return refuse(format!(
+            "{width:.1} × {height:.1} mm does not fit; the sheet has room for {:.0} × {:.0} mm",
+            room.width.0, room.height.0
+        ));
+    }
+    if picture.alt.trim().is_empty() {
+        return refuse("the text that says what the picture shows is missing".into());
+    }
+    if picture.labels.iter().any(|l| !l.x.0.is_finite() || !l.y.0.is_finite()) {
+        return refuse("a label's place is not a number".into());
+    }
+    let Some((across, down)) = pixels(&picture.png) else {
+        return refuse("this is not a PNG file".into());
+    };
+    let slack = STRETCH + 1.0 / across.min(down);
+    if ((across / down) / (width / height) - 1.0).abs() > slack {
+        return refuse(format!("{across} × {down} pixels would be stretched on {width:.1} × {height:.1} mm"));
+    }
+    Ok(())
+}
+
+/// Width and height in pixels from the header of a PNG file
+/// (PNG specification, third edition, 5.2 and 11.2.1).
+fn pixels(png: &[u8]) -> Option<(f64, f64)> {
+    let header = png.strip_prefix(b"\x89PNG\r\n\x1a\n\x00\x00\x00\x0dIHDR")?;
+    let across = u32::from_be_bytes(header.get(0..4)?.try_into().ok()?);
+    let down = u32::from_be_bytes(header.get(4..8)?.try_into().ok()?);
+    (across > 0 && down > 0).then_some((f64::from(across), f64::from(down)))
+}

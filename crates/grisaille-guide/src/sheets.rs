@@ -1,0 +1,217 @@
+//! The guide as plain data: what stands on every sheet, before any layout.
+
+use grisaille_base::{Lightness, Millimetres};
+
+/// Everything that the guide says. An empty list leaves its sheet out.
+///
+/// All text is plain text: nothing in it is read as markup, runs of white
+/// space count as one space, and long names are wrapped.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Sheets {
+    /// The name of the guide, large on the cover; `Painting guide` where blank.
+    pub title: String,
+    /// The file name of the model, without its folder.
+    pub model_file: String,
+    /// The program and its version, as in `grisaille 0.1.0`.
+    pub made_with: String,
+    /// The height of the printed figure.
+    pub height: Millimetres,
+    /// What else the cover states: size, triangles, pieces, lights.
+    pub facts: Vec<Fact>,
+    /// The large picture on the cover; at most [`crate::COVER_ROOM`].
+    pub cover: Picture,
+    /// The views of the figure in its planned values: front, back, left,
+    /// right, three-quarter, top.
+    pub values: Vec<ViewPicture>,
+    /// One sheet for each light.
+    pub lights: Vec<LightSheet>,
+    /// The value bands, lightest or darkest first, as they are to be listed.
+    pub bands: Vec<BandRow>,
+    /// Views with the letters of the bands on them.
+    pub band_pictures: Vec<ViewPicture>,
+    /// The light zones.
+    pub zones: Vec<ZoneRow>,
+    /// Views with the letters of the zones on them.
+    pub zone_pictures: Vec<ViewPicture>,
+    /// The stages, in working order.
+    pub stages: Vec<StageCard>,
+    /// What was noticed on the model. A few short ones stand on the foot of
+    /// the cover, more get a sheet of their own at the end.
+    pub warnings: Vec<Warning>,
+}
+
+/// One line of the cover's list of facts.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Fact {
+    /// What is stated, as in `Pieces`.
+    pub label: String,
+    /// The value with its unit, ready to print.
+    pub value: String,
+}
+
+/// A picture with its size on paper.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Picture {
+    /// A whole PNG file. Its shape in pixels must agree with `width` by `height`.
+    pub png: Vec<u8>,
+    /// The width on paper; printed exactly so.
+    pub width: Millimetres,
+    /// The height on paper; printed exactly so.
+    pub height: Millimetres,
+    /// How many times larger than the figure the picture is, stated under it
+    /// as `3 : 1`; 0 where the picture keeps no scale.
+    pub scale: u32,
+    /// What the picture shows, for those who cannot see it. Not blank.
+    pub alt: String,
+    /// Text drawn over the picture; `alt` must say what it means.
+    pub labels: Vec<Label>,
+}
+
+/// A short text over a picture, in a small white box.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Label {
+    /// The centre of the text, from the picture's left edge, on paper. A text
+    /// that would hang over an edge is moved inside.
+    pub x: Millimetres,
+    /// The centre of the text, from the picture's top edge, on paper.
+    pub y: Millimetres,
+    /// The text, best one to three characters.
+    pub text: String,
+}
+
+/// A view of the figure with its caption.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ViewPicture {
+    /// The name of the view, as in `Front`.
+    pub name: String,
+    /// What to look for, or empty.
+    pub caption: String,
+    /// The picture; at most [`crate::VIEW_ROOM`].
+    pub picture: Picture,
+}
+
+/// A printed colour: sRGB, 8 bits a channel.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub struct Srgb(pub [u8; 3]);
+
+/// The sheet of one light.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct LightSheet {
+    /// The name of the light.
+    pub name: String,
+    /// Plain words on where the light comes from.
+    pub source: String,
+    /// How much of the painted surface it reaches, 0 to 1.
+    pub share: f64,
+    /// What the colours of the pictures mean.
+    pub legend: Legend,
+    /// Views of the figure in this light alone.
+    pub pictures: Vec<ViewPicture>,
+    /// Remarks, one sentence or two each.
+    pub notes: Vec<String>,
+}
+
+/// A scale of false colours, as a row of swatches.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Legend {
+    /// What is measured, with its unit.
+    pub title: String,
+    /// The swatches, from least to most.
+    pub steps: Vec<LegendStep>,
+}
+
+/// One swatch of a scale.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct LegendStep {
+    /// The colour as it stands in the pictures.
+    pub colour: Srgb,
+    /// The number at this place of the scale, ready to print.
+    pub number: String,
+    /// The same in words, as in `half lit`.
+    pub words: String,
+}
+
+/// One value band.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct BandRow {
+    /// The letter on the pictures, from `A`.
+    pub letter: String,
+    /// The name, as in `deep shadow`.
+    pub name: String,
+    /// The darkest value in the band.
+    pub from: Lightness,
+    /// The lightest value in the band.
+    pub to: Lightness,
+    /// The step of the Munsell value scale, 0 to 10.
+    pub munsell: f64,
+    /// The grey that stands for the band on paper.
+    pub grey: Srgb,
+    /// The area of the band on the printed figure in mm²; 0 or more.
+    pub area: f64,
+    /// The band's share of the painted surface, 0 to 1.
+    pub share: f64,
+}
+
+/// One light zone: where one light is the strongest.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ZoneRow {
+    /// The letter or number on the pictures.
+    pub letter: String,
+    /// The name of the light that leads here.
+    pub light: String,
+    /// What that means for the brush, in a short sentence.
+    pub meaning: String,
+    /// The colour of the zone on the pictures.
+    pub colour: Srgb,
+    /// The area of the zone on the printed figure in mm²; 0 or more.
+    pub area: f64,
+    /// The zone's share of the painted surface, 0 to 1.
+    pub share: f64,
+}
+
+/// One stage as a card: one thing to do at the bench.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct StageCard {
+    /// The number, large on the card.
+    pub number: u32,
+    /// What the stage is called.
+    pub title: String,
+    /// What to do, one step each, with a tick box.
+    pub steps: Vec<String>,
+    /// What can hurt in this stage; boxed beside the steps.
+    pub cautions: Vec<String>,
+    /// Where to do it; at most [`crate::STAGE_ROOM`].
+    pub place: Option<Picture>,
+    /// What the picture of the place shows, or empty.
+    pub place_caption: String,
+    /// The tones or colours to have ready.
+    pub swatches: Vec<Swatch>,
+    /// How to see that the stage is finished.
+    pub done_when: String,
+    /// What usually goes wrong, or empty.
+    pub mistake: String,
+    /// How to put that right, or empty.
+    pub repair: String,
+    /// How long to let it dry, as common practice has it, or empty.
+    pub drying: String,
+}
+
+/// A tone or colour to have ready.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Swatch {
+    /// The letter of its band, or empty.
+    pub letter: String,
+    /// The colour as printed.
+    pub colour: Srgb,
+    /// What it is, as in `dark third of the canvas ramp`.
+    pub words: String,
+}
+
+/// Something noticed on the model that the painter should know.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Warning {
+    /// What it is and what to do, in a painter's words.
+    pub text: String,
+    /// Where on the figure, in words, or empty.
+    pub place: String,
+}

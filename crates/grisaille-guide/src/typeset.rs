@@ -1,0 +1,246 @@
+//! From plain data to the bytes of a PDF.
+
+use grisaille_base::{Finding, Span, Stop, Watch};
+use typst::diag::SourceDiagnostic;
+use typst::foundations::{Bytes, Smart};
+use typst_layout::PagedDocument;
+use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
+
+use crate::page::{Manuscript, manuscript};
+use crate::sheets::Sheets;
+use crate::words::{Words, spoken};
+use crate::world::{Desk, faces};
+
+const TEMPLATE: &str = include_str!("guide.typ");
+
+/// Why there is no guide.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum GuideError {
+    /// The work was cancelled.
+    #[error(transparent)]
+    Stop(#[from] Stop),
+    /// The data cannot be printed: a picture is broken, too large, of another
+    /// shape than stated, or lacks its description.
+    #[error("the guide cannot be typeset: {message}")]
+    Typeset {
+        /// Which part, and what is wrong with it.
+        message: String,
+    },
+}
+
+/// Typesets the guide: A4, PDF/UA-1 and PDF/A-2a, the same bytes for the same
+/// sheets on every run.
+///
+/// The findings say which characters could not be printed.
+///
+/// # Errors
+/// [`GuideError::Stop`] when cancelled; [`GuideError::Typeset`] when a picture
+/// is not a whole PNG, has no description, is larger than its room or would
+/// be stretched.
+pub fn typeset(sheets: &Sheets, watch: &Watch) -> Result<(Vec<u8>, Vec<Finding>), GuideError> {
+    let span = watch.span("guide", 3);
+    let pdf = watch.run(|| {
+        let (document, findings) = lay_out(sheets, watch, &span)?;
+        watch.check()?;
+        let pdf = typst_pdf::pdf(&document, &options(sheets)?).map_err(|e| refused(&e))?;
+        Ok((pdf, findings))
+    });
+    // The typesetter remembers every picture it has seen until told not to.
+    typst::comemo::evict(0);
+    watch.check()?;
+    span.advance(1);
+    pdf
+}
+
+/// The laid-out pages, and what could not be printed on them.
+fn lay_out(
+    sheets: &Sheets,
+    watch: &Watch,
+    span: &Span<'_>,
+) -> Result<(PagedDocument, Vec<Finding>), GuideError> {
+    watch.check()?;
+    let faces = faces()?;
+    let Manuscript { page, pictures: mut files, findings } = manuscript(sheets, Words::new(&faces))?;
+    let json = serde_json::to_vec(&page).map_err(|e| GuideError::Typeset { message: e.to_string() })?;
+    span.count("pictures", files.len() as u64);
+    files.push(("guide.json".into(), Bytes::new(json)));
+    let desk = Desk::new(TEMPLATE, files, faces, watch)?;
+    span.advance(1);
+    watch.check()?;
+    let document = typst::compile::<PagedDocument>(&desk).output.map_err(|e| refused(&e))?;
+    span.advance(1);
+    Ok((document, findings))
+}
+
+fn options(sheets: &Sheets) -> Result<PdfOptions, GuideError> {
+    let standards = PdfStandards::new(&[PdfStandard::Ua_1, PdfStandard::A_2a])
+        .map_err(|e| GuideError::Typeset { message: e.message().to_string() })?;
+    Ok(PdfOptions {
+        creator: Smart::Custom(Some(spoken(&sheets.made_with))),
+        timestamp: None,
+        standards,
+        tagged: true,
+        ..PdfOptions::default()
+    })
+}
+
+/// The typesetter's own words on what it refused, in one line.
+fn refused(errors: &[SourceDiagnostic]) -> GuideError {
+    let mut lines: Vec<String> = errors
+        .iter()
+        .map(|e| {
+            let hints = e.hints.iter().map(|h| format!(" ({})", h.v));
+            format!("{}{}", e.message, hints.collect::<String>())
+        })
+        .collect();
+    lines.dedup();
+    GuideError::Typeset { message: lines.join("; ") }
+}
+
+#[cfg(test)]
+#[path = "../tests/sample/mod.rs"]
+mod sample;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use typst::layout::{Frame, FrameItem, Point, Size};
+    use typst::visualize::Geometry;
+
+    /// What stands on the pages: pictures and rectangles with their size in
+    /// mm, text with its size in points, and how far anything reaches.
+    #[derive(Default)]
+    struct Seen {
+        pictures: Vec<(f64, f64)>,
+        rectangles: Vec<(f64, f64)>,
+        smallest_text: f64,
+        right: f64,
+        bottom: f64,
+        lowest_picture: f64,
+    }
+
+    fn look(frame: &Frame, origin: Point, seen: &mut Seen) {
+        for (at, item) in frame.items() {
+            let at = origin + *at;
+            let mut reach = |size: Size| {
+                seen.right = seen.right.max((at.x + size.x).to_mm());
+                seen.bottom = seen.bottom.max((at.y + size.y).to_mm());
+            };
+            match item {
+                FrameItem::Group(group) => {
+                    let moved = at + Point::new(group.transform.tx, group.transform.ty);
+                    look(&group.frame, moved, seen);
+                }
+                FrameItem::Text(text) => {
+                    seen.smallest_text = seen.smallest_text.min(text.size.to_pt());
+                    reach(Size::new(text.width(), typst::layout::Abs::zero()));
+                }
+                FrameItem::Image(_, size, _) => {
+                    reach(*size);
+                    seen.lowest_picture = seen.lowest_picture.max((at.y + size.y).to_mm());
+                    seen.pictures.push((size.x.to_mm(), size.y.to_mm()));
+                }
+                FrameItem::Shape(shape, _) => {
+                    if let Geometry::Rect(size) = shape.geometry {
+                        reach(size);
+                        seen.rectangles.push((size.x.to_mm(), size.y.to_mm()));
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+
+    fn seen(sheets: &Sheets) -> Seen {
+        let watch = Watch::quiet();
+        let (document, _) = lay_out(sheets, &watch, &watch.span("guide", 3)).unwrap();
+        let mut seen = Seen { smallest_text: f64::MAX, ..Seen::default() };
+        for page in document.pages() {
+            look(&page.frame, Point::zero(), &mut seen);
+        }
+        seen
+    }
+
+    fn near(a: f64, b: f64) -> bool {
+        (a - b).abs() < 1e-6
+    }
+
+    #[test]
+    fn every_picture_has_exactly_its_size() {
+        let sheets = sample::diver();
+        let views = sheets.values.iter().chain(sheets.lights.iter().flat_map(|l| &l.pictures));
+        let views = views.chain(&sheets.band_pictures).chain(&sheets.zone_pictures).map(|v| &v.picture);
+        let wanted: Vec<_> = std::iter::once(&sheets.cover)
+            .chain(views)
+            .chain(sheets.stages.iter().filter_map(|s| s.place.as_ref()))
+            .map(|p| (p.width.0, p.height.0))
+            .collect();
+        let found = seen(&sheets).pictures;
+        assert_eq!(found.len(), wanted.len());
+        assert!(
+            found.iter().zip(&wanted).all(|(f, w)| near(f.0, w.0) && near(f.1, w.1)),
+            "{found:?} {wanted:?}"
+        );
+    }
+
+    #[test]
+    fn the_largest_pictures_stay_inside_the_margins() {
+        let filled = |room: crate::Room| crate::Picture {
+            png: sample::png(
+                room.width.0 as u32,
+                room.height.0 as u32,
+                &vec![99; (room.width.0 * room.height.0) as usize * 3],
+            ),
+            width: room.width,
+            height: room.height,
+            alt: "An even grey.".into(),
+            ..Default::default()
+        };
+        let mut sheets = sample::diver();
+        sheets.cover = filled(crate::COVER_ROOM);
+        sheets.values[0].picture = filled(crate::VIEW_ROOM);
+        sheets.lights[0].pictures[0].picture = filled(crate::VIEW_ROOM);
+        sheets.stages[0].place = Some(filled(crate::STAGE_ROOM));
+        let found = seen(&sheets);
+        assert_eq!(found.pictures.iter().filter(|p| near(p.0, 174.0) && near(p.1, 200.0)).count(), 2);
+        // A4 less its margins ends at 192 mm across; pictures at 276 mm down,
+        // the footer at 290 mm.
+        assert!(found.right <= 192.01 && found.bottom <= 290.0, "{} {}", found.right, found.bottom);
+        assert!(found.lowest_picture <= 276.01, "{}", found.lowest_picture);
+    }
+
+    #[test]
+    fn the_check_bar_is_fifty_millimetres() {
+        let bars = seen(&sample::diver()).rectangles;
+        assert_eq!(bars.iter().filter(|(width, height)| near(*width, 50.0) && near(*height, 0.6)).count(), 1);
+    }
+
+    #[test]
+    fn nothing_is_small_and_nothing_leaves_the_margins() {
+        let mut sheets = sample::diver();
+        let names = ["W".repeat(60), "\u{6F5C}".repeat(60), "Wm ".repeat(20)];
+        for name in &names {
+            sheets.title.clone_from(name);
+            sheets.model_file.clone_from(name);
+            sheets.facts[0].label.clone_from(name);
+            sheets.facts[1].value.clone_from(name);
+            sheets.values[0].name.clone_from(name);
+            sheets.values[1].picture.labels = vec![crate::Label {
+                x: grisaille_base::Millimetres(1e9),
+                text: name.clone(),
+                ..Default::default()
+            }];
+            sheets.lights[0].name.clone_from(name);
+            sheets.lights[0].legend.steps[0].words.clone_from(name);
+            sheets.bands[0].name.clone_from(name);
+            sheets.zones[0].light.clone_from(name);
+            sheets.stages[0].title.clone_from(name);
+            sheets.stages[0].swatches[0].words.clone_from(name);
+            sheets.warnings[0].place.clone_from(name);
+            let seen = seen(&sheets);
+            assert!(seen.smallest_text >= 9.0, "{}", seen.smallest_text);
+            assert!(seen.right <= 192.01 && seen.bottom <= 290.0, "{name}: {} {}", seen.right, seen.bottom);
+        }
+    }
+}

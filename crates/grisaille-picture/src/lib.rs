@@ -1,0 +1,35 @@
+//! Views of a triangle surface drawn on the CPU, no graphics card needed, and
+//! the sheets that carry them.
+//!
+//! ```text
+//! View + points -> Frame -> ItemBuffer -> shade -> Image -> Canvas -> PNG
+//!                              |            ^
+//!                              +-> Areas ---+  borders, patterns, letters
+//! ```
+
+mod area;
+mod frame;
+mod image;
+mod item;
+mod legend;
+mod line;
+mod pattern;
+mod place;
+mod png;
+mod shade;
+mod sheet;
+mod stroke;
+mod text;
+mod view;
+
+pub use area::Areas;
+pub use frame::Frame;
+pub use image::Image;
+pub use item::{Hit, ItemBuffer};
+pub use legend::{Legend, Swatch, Tick};
+pub use line::LineStyle;
+pub use pattern::Pattern;
+pub use place::{Placed, places};
+pub use sheet::{Canvas, SheetStyle};
+pub use text::{TextStyle, Weight, missing_glyphs};
+pub use view::View;

@@ -1,0 +1,91 @@
+//! A picture as a PNG file that knows its printed size.
+
+use crate::Image;
+use png::{BitDepth, ColorType, Compression, Encoder, PixelDimensions, SrgbRenderingIntent, Unit};
+use std::io::{self, Write};
+
+impl Image {
+    /// Writes the picture as PNG, the same bytes each time.
+    ///
+    /// `pixels_per_mm` of paper goes into the pHYs chunk (PNG, 11.3.4.3), so
+    /// that the picture prints true to scale; a number that is not positive
+    /// and finite leaves the chunk out.
+    ///
+    /// # Errors
+    /// What `out` says when it cannot be written to.
+    pub fn write_png(&self, out: &mut impl Write, pixels_per_mm: f64) -> io::Result<()> {
+        let mut encoder = Encoder::new(out, self.width(), self.height());
+        encoder.set_color(ColorType::Rgb);
+        encoder.set_depth(BitDepth::Eight);
+        encoder.set_source_srgb(SrgbRenderingIntent::RelativeColorimetric);
+        encoder.set_compression(Compression::Balanced);
+        let per_metre = (pixels_per_mm * 1000.0).round();
+        if per_metre >= 1.0 && per_metre <= f64::from(u32::MAX >> 1) {
+            let ppu = per_metre as u32;
+            encoder.set_pixel_dims(Some(PixelDimensions { xppu: ppu, yppu: ppu, unit: Unit::Meter }));
+        }
+        let mut writer = encoder.write_header()?;
+        writer.write_image_data(self.rgb())?;
+        writer.finish()?;
+        Ok(())
+    }
+
+    /// The picture as the bytes of a PNG file; see [`Image::write_png`].
+    #[must_use]
+    pub fn png(&self, pixels_per_mm: f64) -> Vec<u8> {
+        let mut bytes = Vec::new();
+        // A vector takes every byte, and a picture has sides of at least 1,
+        // so there is nothing that could fail here.
+        if self.write_png(&mut bytes, pixels_per_mm).is_err() {
+            bytes.clear();
+        }
+        bytes
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use grisaille_colour::LinearRgb;
+
+    fn picture() -> Image {
+        let mut image = Image::new(7, 5, LinearRgb::WHITE);
+        image.set_pixel(2, 3, [10, 200, 77]);
+        image
+    }
+
+    #[test]
+    fn pixels_and_scale_come_back() {
+        let bytes = picture().png(Image::MAX_SIDE.into());
+        assert_eq!(bytes, picture().png(Image::MAX_SIDE.into()));
+        let bytes_at_300 = picture().png(300.0 / 25.4);
+        let mut reader = png::Decoder::new(io::Cursor::new(bytes_at_300)).read_info().unwrap();
+        let dims = reader.info().pixel_dims.unwrap();
+        assert_eq!((dims.xppu, dims.yppu, dims.unit), (11811, 11811, Unit::Meter));
+        let mut rgb = vec![0; reader.output_buffer_size().unwrap()];
+        reader.next_frame(&mut rgb).unwrap();
+        assert_eq!(rgb, picture().rgb());
+    }
+
+    #[test]
+    fn a_senseless_scale_is_left_out() {
+        for scale in [0.0, -2.0, f64::NAN, f64::INFINITY, 1e-9] {
+            let reader = png::Decoder::new(io::Cursor::new(picture().png(scale))).read_info().unwrap();
+            assert!(reader.info().pixel_dims.is_none());
+        }
+    }
+
+    #[test]
+    fn a_full_disk_is_an_error() {
+        struct Full;
+        impl Write for Full {
+            fn write(&mut self, _: &[u8]) -> io::Result<usize> {
+                Err(io::Error::other("full"))
+            }
+            fn flush(&mut self) -> io::Result<()> {
+                Ok(())
+            }
+        }
+        assert!(picture().write_png(&mut Full, 10.0).is_err());
+    }
+}
