@@ -18,6 +18,7 @@
 #[cfg(test)]
 extern crate self as grisaille_guide;
 
+mod compose;
 mod page;
 mod picture;
 mod sheets;
@@ -25,6 +26,7 @@ mod typeset;
 mod words;
 mod world;
 
+pub use compose::{Heading, compose};
 pub use picture::{COVER_ROOM, Room, STAGE_ROOM, VIEW_ROOM};
 pub use sheets::{
     BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, StageCard, Swatch,

@@ -15,9 +15,6 @@ use grisaille_sight::{FaceMask, Surface, SurfaceSettings, TreeSight, WindingTree
 use nalgebra::Point3;
 use std::sync::Arc;
 
-/// The number of parts that a figure is divided into: figure, base, underside.
-pub const PART_COUNT: usize = 3;
-
 /// A light of the plan: what was asked and what it does.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlannedLight {

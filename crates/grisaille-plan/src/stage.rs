@@ -35,14 +35,16 @@ pub struct Stage {
     pub kind: StageKind,
     /// A short title in the imperative.
     pub title: String,
-    /// What to do, in sentences.
-    pub action: String,
+    /// What to do, one sentence or two each.
+    pub steps: Vec<String>,
     /// The value to work in, where there is one.
     pub tone: Option<Lightness>,
     /// What it looks like when done.
     pub done_when: String,
-    /// The usual mistake and its repair.
+    /// The usual mistake.
     pub mistake: String,
+    /// How to mend it.
+    pub repair: String,
     /// How long to wait, as common practice.
     pub drying: Option<String>,
     /// What can hurt and how to avoid it.
@@ -52,82 +54,11 @@ pub struct Stage {
 const SPRAY: &str = "Spray fumes and mist: outdoors or in a ducted booth, no flames or sparks near, mask with \
     filters for organic vapour and particles, as the can's label and safety data sheet and your local rules say.";
 
+const PRIMER_DRIES: &str = "15 to 60 minutes to the touch (common practice; the label counts)";
+
 pub(crate) fn stages(lights: &[PlannedLight], bands: &Bands, zones: &Zones, values: &Values) -> Vec<Stage> {
-    let row = |i: usize| &bands.rows[i.min(bands.rows.len() - 1)];
-    let middle = bands.rows.len() / 2;
-    let (dark, mid, light) = (row(0), row(middle), row(bands.rows.len() - 1));
-    let axis = lights.iter().find_map(|l| match l.kind {
-        Kind::Zenithal { tilt, azimuth, .. } => Some((tilt, azimuth)),
-        _ => None,
-    });
-    let mut list = vec![
-        prepare(),
-        Stage {
-            kind: StageKind::Dark,
-            title: "Dark coat all over".into(),
-            action: format!(
-                "Spray the dark primer thinly from every side, from below too, until no bare print shows. \
-                 Value {}: this stays visible in band {} ({}).",
-                dark.low_or(values.fit.lightness(0.0)),
-                dark.letter,
-                dark.name
-            ),
-            tone: Some(values.fit.lightness(0.0)),
-            done_when: "The whole figure is one even dark, and every detail is still crisp.".into(),
-            mistake: "Too wet and it runs into the recesses: let it dry, then sand or strip; two thin coats \
-                      are better than one thick one."
-                .into(),
-            drying: Some("15 to 60 minutes to the touch (common practice; the label counts)".into()),
-            cautions: vec![SPRAY.into()],
-        },
-        Stage {
-            kind: StageKind::Mid,
-            title: "Mid grey from all round".into(),
-            action: format!(
-                "Hold the can or airbrush 45° above the figure and go once all round it in short passes. \
-                 Do not spray from below. Aim at value {:.0} where the light falls freely: bands {} and up.",
-                mid.tone.0, mid.letter
-            ),
-            tone: Some(mid.tone),
-            done_when: format!(
-                "Undersides and deep recesses are still dark; band {} reads as mid grey.",
-                mid.letter
-            ),
-            mistake: "Recesses turned grey too: go over them with thinned dark paint before the light coat."
-                .into(),
-            drying: Some("15 to 60 minutes to the touch (common practice; the label counts)".into()),
-            cautions: vec![SPRAY.into()],
-        },
-        Stage {
-            kind: StageKind::Light,
-            title: match axis {
-                Some((tilt, _)) if tilt >= 1.0 => format!("Light coat from above, {tilt:.0}° tilted"),
-                _ => "Light coat from straight above".into(),
-            },
-            action: format!(
-                "Spray {} in one or two light passes. Aim at value {:.0} on the brightest spots: band {}.",
-                match axis {
-                    Some((tilt, azimuth)) if tilt >= 1.0 => format!(
-                        "from {tilt:.0}° off straight above, {}, and from nowhere else,",
-                        side_in_words(azimuth)
-                    ),
-                    _ => "from straight above and from nowhere else,".into(),
-                },
-                values.fit.lightness(values.fit.brightest).0,
-                light.letter
-            ),
-            tone: Some(light.tone),
-            done_when: format!(
-                "Held beside the values sheet at arm's length, the brightest spots are the ones marked {}.",
-                light.letter
-            ),
-            mistake:
-                "Everything turned light: spray the dark once from straight below to bring the shadows back."
-                    .into(),
-            drying: Some("overnight before handling (common practice; the label counts)".into()),
-            cautions: vec![SPRAY.into()],
-        },
-    ];
+    let mut list =
+        vec![prepare(), dark_coat(bands, values), mid_coat(bands), light_coat(lights, bands, values)];
     for zone in &zones.rows {
         let lamp = lights.iter().find(|l| l.id == zone.light && matches!(l.kind, Kind::Point { .. }));
         if let Some(l) = lamp {
@@ -138,23 +69,19 @@ pub(crate) fn stages(lights: &[PlannedLight], bands: &Bands, zones: &Zones, valu
     list
 }
 
-impl crate::band::Band {
-    /// The tone in words for the darkest band: where no light falls.
-    fn low_or(&self, dark: Lightness) -> String {
-        format!("{:.0}", dark.0.max(self.low.0))
-    }
-}
-
 fn prepare() -> Stage {
     Stage {
         kind: StageKind::Prepare,
         title: "Clean the print".into(),
-        action: "Remove supports and their scars, wash off grease and dust, let it dry fully. Fix the figure \
-                 on a handle so that fingers stay off it."
-            .into(),
+        steps: vec![
+            "Remove supports and their scars.".into(),
+            "Wash off grease and dust, and let it dry fully.".into(),
+            "Fix the figure on a handle so that fingers stay off it.".into(),
+        ],
         tone: None,
-        done_when: "No shiny or sticky spot is left anywhere.".into(),
-        mistake: "A sticky spot is uncured resin: wash and cure again, primer will not hold on it.".into(),
+        done_when: "no shiny or sticky spot is left anywhere.".into(),
+        mistake: "A sticky spot is uncured resin; primer will not hold on it.".into(),
+        repair: "Wash and cure again.".into(),
         drying: None,
         cautions: vec![
             "Uncured resin irritates and can make you allergic: nitrile gloves, eye protection, no bare skin; see \
@@ -162,6 +89,83 @@ fn prepare() -> Stage {
                 .into(),
             "Sanding dust: sand wet, wear a particle mask. Blades: cut away from the hand.".into(),
         ],
+    }
+}
+
+fn dark_coat(bands: &Bands, values: &Values) -> Stage {
+    let dark = &bands.rows[0];
+    let tone = values.fit.lightness(0.0);
+    Stage {
+        kind: StageKind::Dark,
+        title: "Dark coat all over".into(),
+        steps: vec![
+            "Spray dark primer thinly from every side, from below too, until no bare print shows.".into(),
+            format!("Tone: L* {:.0}. It stays visible in band {} ({}).", tone.0, dark.letter, dark.name),
+        ],
+        tone: Some(tone),
+        done_when: "the whole figure is one even dark, and every detail is still crisp.".into(),
+        mistake: "Too wet, and it runs into the recesses.".into(),
+        repair: "Let it dry, sand or strip; two thin coats are better than one thick one.".into(),
+        drying: Some(PRIMER_DRIES.into()),
+        cautions: vec![SPRAY.into()],
+    }
+}
+
+fn mid_coat(bands: &Bands) -> Stage {
+    let mid = &bands.rows[bands.rows.len() / 2];
+    Stage {
+        kind: StageKind::Mid,
+        title: "Mid grey from all round".into(),
+        steps: vec![
+            "Hold can or airbrush 45° above the figure and go once all round it, in short passes.".into(),
+            "Nothing from below.".into(),
+            format!("Tone: L* {:.0} where the light falls freely, bands {} and up.", mid.tone.0, mid.letter),
+        ],
+        tone: Some(mid.tone),
+        done_when: format!(
+            "undersides and recesses are still dark, and band {} reads as mid grey.",
+            mid.letter
+        ),
+        mistake: "The recesses turned grey too.".into(),
+        repair: "Run thinned dark paint into them before the light coat.".into(),
+        drying: Some(PRIMER_DRIES.into()),
+        cautions: vec![SPRAY.into()],
+    }
+}
+
+fn light_coat(lights: &[PlannedLight], bands: &Bands, values: &Values) -> Stage {
+    let light = &bands.rows[bands.rows.len() - 1];
+    let axis = lights.iter().find_map(|l| match l.kind {
+        Kind::Zenithal { tilt, azimuth, .. } if tilt >= 1.0 => Some((tilt, azimuth)),
+        _ => None,
+    });
+    let from = match axis {
+        Some((tilt, azimuth)) => format!("{tilt:.0}° off straight above, {}", side_in_words(azimuth)),
+        None => "straight above".into(),
+    };
+    Stage {
+        kind: StageKind::Light,
+        title: match axis {
+            Some((tilt, _)) => format!("Light coat from above, {tilt:.0}° tilted"),
+            None => "Light coat from straight above".into(),
+        },
+        steps: vec![
+            format!("One or two light passes from {from}, and from nowhere else."),
+            format!(
+                "Tone: L* {:.0} on the brightest spots, band {}.",
+                values.fit.lightness(values.fit.brightest).0,
+                light.letter
+            ),
+        ],
+        tone: Some(values.fit.lightness(values.fit.brightest)),
+        done_when: format!(
+            "beside the values sheet, at arm's length, the brightest spots are those marked {}.",
+            light.letter
+        ),
+        mistake: "Everything turned light.".into(),
+        repair: "Spray the dark once from straight below: the shadows come back.".into(),
+        drying: Some("overnight before handling (common practice; the label counts)".into()),
+        cautions: vec![SPRAY.into()],
     }
 }
 
@@ -173,18 +177,18 @@ fn lamp_stage(light: &PlannedLight, share: f64, lamp: Lightness) -> Stage {
     Stage {
         kind: StageKind::Lamp(light.id),
         title: format!("Light of '{}'", light.name),
-        action: format!(
-            "With thinned light paint, brighten what faces the lamp, strongest near it and fading: full at \
-             {reach:.0} mm, a quarter at {:.0} mm. It rules {:.0} % of the surface. The lamp itself is brightest of \
-             all, value {:.0}.",
-            2.0 * reach,
-            100.0 * share,
-            lamp.0
-        ),
+        steps: vec![
+            format!(
+                "With thinned light paint brighten what faces the lamp: full at {reach:.0} mm, a quarter at {:.0} mm.",
+                2.0 * reach
+            ),
+            format!("It rules {:.0} % of the surface; leave the rest alone.", 100.0 * share),
+            format!("The lamp itself is the brightest of all: L* {:.0}.", lamp.0),
+        ],
         tone: Some(lamp),
-        done_when: "The eye goes to the lamp first, and nothing that it lights is brighter than the lamp."
-            .into(),
-        mistake: "A lit spot outshines the lamp: glaze it down with a thin darker tone.".into(),
+        done_when: "the eye goes to the lamp first, and nothing that it lights is brighter.".into(),
+        mistake: "A lit spot outshines the lamp.".into(),
+        repair: "Glaze it down with a thin darker tone.".into(),
         drying: Some("5 to 30 minutes for thin acrylic (common practice)".into()),
         cautions: Vec::new(),
     }
@@ -194,20 +198,23 @@ fn compare() -> Stage {
     Stage {
         kind: StageKind::Compare,
         title: "Compare and stop".into(),
-        action: "Lay the figure on the values sheet under even light, step back to arm's length and squint. \
-                 Mend what reads darker or lighter than the sheet."
-            .into(),
+        steps: vec![
+            "Hold the figure beside the values sheet under even light.".into(),
+            "Step back to arm's length and squint.".into(),
+            "Mend what reads darker or lighter than the sheet.".into(),
+        ],
         tone: None,
-        done_when: "Squinting, figure and sheet show the same pattern of dark and light.".into(),
-        mistake: "All of it reads as one grey: the light coat was too broad or the mid coat too light."
-            .into(),
+        done_when: "squinting, figure and sheet show the same pattern of dark and light.".into(),
+        mistake: "All of it reads as one grey.".into(),
+        repair: "Take the mid coat's tone darker, or the light coat narrower.".into(),
         drying: None,
         cautions: Vec::new(),
     }
 }
 
 /// An azimuth in words, as seen from the front of the figure.
-fn side_in_words(azimuth: f64) -> &'static str {
+#[must_use]
+pub fn side_in_words(azimuth: f64) -> &'static str {
     const SIDES: [&str; 8] = [
         "from the front",
         "from the front right",

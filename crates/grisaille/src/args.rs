@@ -189,7 +189,7 @@ pub(crate) enum FileUnit {
 }
 
 /// What the plan is made from.
-#[derive(Debug, Args)]
+#[derive(Clone, Debug, Args)]
 pub(crate) struct PlanArgs {
     /// What the sheets are headed with; the file's name if not given.
     #[arg(long)]

@@ -102,7 +102,7 @@ pub(crate) fn print(text: &str) -> Result<(), Failure> {
 }
 
 /// The usual errors in plain words; the system's own for the others.
-fn in_words(e: &io::Error) -> String {
+pub(crate) fn in_words(e: &io::Error) -> String {
     match e.kind() {
         io::ErrorKind::NotFound => "there is no such file or folder".into(),
         io::ErrorKind::PermissionDenied => "permission denied: choose a place of your own".into(),

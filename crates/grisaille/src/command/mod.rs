@@ -1,7 +1,10 @@
 //! The commands, one file each.
 
+mod demo;
+mod guide;
 mod inspect;
 mod map;
+mod view;
 
 use crate::args::{Command, Line};
 use crate::failure::Failure;
@@ -11,6 +14,8 @@ pub(crate) fn run(line: &Line) -> Result<(), Failure> {
     match &line.command {
         Command::Inspect(args) => inspect::inspect(args),
         Command::Map(args) => map::map(args),
-        _ => Err(Failure::Other("not yet".into())),
+        Command::View(args) => view::view(args),
+        Command::Guide(args) => guide::guide(args),
+        Command::Demo(args) => demo::demo(args),
     }
 }

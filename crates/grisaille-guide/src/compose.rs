@@ -1,0 +1,429 @@
+//! From a plan to sheets: draws the pictures, writes the words.
+
+use crate::picture::{COVER_ROOM, Room, STAGE_ROOM, VIEW_ROOM};
+use crate::sheets::{
+    BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, StageCard, Swatch,
+    ViewPicture, Warning, ZoneRow,
+};
+use grisaille_base::{Finding, Millimetres, Place, Stop, Watch};
+use grisaille_colour::{FalseColour, LinearRgb, luminance_from_lightness, munsell_value};
+use grisaille_light::Kind;
+use grisaille_picture::{
+    Coat, EXPOSURE_TICKS, Frame, Look, Scene, Shaded, View, band_grey, places, zone_style,
+};
+use grisaille_plan::{Plan, PlannedLight, Stage, StageKind, side_in_words};
+
+/// What the sheets say beside the plan.
+#[derive(Clone, Debug, Default)]
+pub struct Heading {
+    /// The name of the guide.
+    pub title: String,
+    /// The model's file name, without its folder.
+    pub model_file: String,
+    /// The program and its version.
+    pub made_with: String,
+}
+
+/// Pixels on a millimetre of paper: 254 dpi, the finest that a printer at
+/// home shows in greys.
+const FINENESS: f64 = 10.0;
+/// White round a figure, in millimetres of paper.
+const MARGIN: f64 = 1.0;
+/// Em size of letters on pictures, in millimetres of paper (9 pt).
+const LETTER: f64 = 3.2;
+
+/// Two views stand side by side in this.
+const PAIR_ROOM: Room = Room { width: Millimetres(84.0), height: Millimetres(150.0) };
+/// Two cards share a sheet when their pictures are no higher than this.
+const CARD_HEIGHT: f64 = 66.0;
+
+/// Draws and words all sheets of a plan.
+///
+/// # Errors
+/// [`Stop`] when cancelled.
+pub fn compose(plan: &Plan, heading: &Heading, findings: &[Finding], watch: &Watch) -> Result<Sheets, Stop> {
+    watch.run(|| Composer::new(plan, watch).sheets(heading, findings))
+}
+
+/// Draws pictures for one plan, each view at one size only once.
+struct Composer<'a> {
+    plan: &'a Plan,
+    watch: &'a Watch,
+    span: grisaille_base::Span<'a>,
+    /// Half widths and half heights of the views, in figure millimetres, in the order of [`View::all`].
+    extents: Vec<[f64; 2]>,
+    scenes: Vec<(String, u32, Scene<'a>)>,
+}
+
+impl<'a> Composer<'a> {
+    fn new(plan: &'a Plan, watch: &'a Watch) -> Self {
+        let extents = View::all().iter().map(|view| extent(plan, view)).collect();
+        let pictures = 14 + 2 * plan.lights.len() as u64;
+        Self { plan, watch, span: watch.span("pictures", pictures), extents, scenes: Vec::new() }
+    }
+
+    fn sheets(mut self, heading: &Heading, findings: &[Finding]) -> Result<Sheets, Stop> {
+        let plan = self.plan;
+        let three_quarter = View::three_quarter();
+        let cover = self.picture(&three_quarter, self.factor(COVER_ROOM, 1), Look::Primed(Coat::Light))?;
+        let whole = self.factor(VIEW_ROOM, 6);
+        let mut values = Vec::new();
+        for view in View::all() {
+            let picture = self.picture(&view, whole, Look::Values)?;
+            values.push(named(&view, "", picture));
+            // Large views are needed once; small ones serve several sheets.
+            self.scenes.clear();
+        }
+        let pair = self.factor(PAIR_ROOM, 6);
+        let mut lights = Vec::new();
+        for light in &plan.lights {
+            lights.push(self.light_sheet(light, pair)?);
+        }
+        let mut zone_pictures = Vec::new();
+        let mut band_pictures = Vec::new();
+        for view in [View::front(), View::three_quarter()] {
+            let picture = self.picture(&view, pair, Look::Zones)?;
+            zone_pictures.push(named(&view, "", picture));
+        }
+        let card = self.factor(Room { width: STAGE_ROOM.width, height: Millimetres(CARD_HEIGHT) }, 6);
+        for view in [View::front(), View::back()] {
+            let picture = self.picture(&view, card.max(1), Look::Tones)?;
+            band_pictures.push(named(&view, "as smooth tones", picture));
+        }
+        let mut stages = Vec::new();
+        for (i, stage) in plan.stages.iter().enumerate() {
+            stages.push(self.stage_card(i as u32 + 1, stage, card)?);
+        }
+        Ok(Sheets {
+            title: heading.title.clone(),
+            model_file: heading.model_file.clone(),
+            made_with: heading.made_with.clone(),
+            height: Millimetres(plan.mesh.bounds().extents()[2]),
+            facts: facts(plan, whole),
+            cover,
+            values,
+            lights,
+            bands: bands(plan),
+            band_pictures,
+            zones: zones(plan),
+            zone_pictures,
+            stages,
+            warnings: findings.iter().map(warning).collect(),
+        })
+    }
+
+    /// The largest whole factor at which the first `views` of [`View::all`]
+    /// fit into a room; 0 when even life size is too large.
+    fn factor(&self, room: Room, views: usize) -> u32 {
+        let least = self.extents[..views.min(self.extents.len())]
+            .iter()
+            .chain(&self.extents[5..])
+            .map(|[w, h]| {
+                ((room.width.0 - 2.0 * MARGIN - 0.2) / w).min((room.height.0 - 2.0 * MARGIN - 0.2) / h)
+            })
+            .fold(f64::INFINITY, f64::min);
+        least.clamp(0.0, 20.0) as u32
+    }
+
+    fn picture(&mut self, view: &View, factor: u32, look: Look) -> Result<Picture, Stop> {
+        let key = view.words().to_owned();
+        let place = match self.scenes.iter().position(|(v, f, _)| *v == key && *f == factor) {
+            Some(place) => place,
+            None => {
+                let frame = self.frame(view, factor);
+                let scene = Scene::new(self.plan, &frame, FINENESS, self.watch)?;
+                self.scenes.push((key, factor, scene));
+                self.scenes.len() - 1
+            }
+        };
+        let scene = &self.scenes[place].2;
+        let Shaded { image, areas } = scene.shade(look, self.watch)?;
+        let mut labels = Vec::new();
+        if let Some(areas) = areas {
+            let pixels = areas.per_pixel(self.watch)?;
+            let room = (0.55 * LETTER * FINENESS) as f32;
+            for place in places(&pixels, areas.width(), room, 5, self.watch)? {
+                let text = match look {
+                    Look::Zones if place.label == 0 => continue,
+                    Look::Zones => place.label.to_string(),
+                    _ => self
+                        .plan
+                        .bands
+                        .rows
+                        .get(usize::from(place.label))
+                        .map_or('?', |b| b.letter)
+                        .to_string(),
+                };
+                labels.push(Label {
+                    x: Millimetres(f64::from(place.x_px) / FINENESS),
+                    y: Millimetres(f64::from(place.y_px) / FINENESS),
+                    text,
+                });
+            }
+        }
+        self.span.advance(1);
+        Ok(Picture {
+            width: Millimetres(f64::from(image.width()) / FINENESS),
+            height: Millimetres(f64::from(image.height()) / FINENESS),
+            png: image.png(FINENESS),
+            scale: factor,
+            alt: alt(self.plan, view, look),
+            labels,
+        })
+    }
+
+    /// A frame at a whole factor, or shrunk into the smallest room where life
+    /// size is too large.
+    fn frame(&self, view: &View, factor: u32) -> Frame {
+        let points = self.plan.mesh.positions();
+        let scale = if factor > 0 {
+            f64::from(factor)
+        } else {
+            let [w, h] = extent(self.plan, view);
+            let room = STAGE_ROOM;
+            ((room.width.0 - 3.0) / w).min((CARD_HEIGHT - 3.0) / h).min(1.0)
+        };
+        Frame::fit(points, view.clone(), FINENESS * scale, MARGIN / scale)
+    }
+
+    fn light_sheet(&mut self, light: &PlannedLight, factor: u32) -> Result<LightSheet, Stop> {
+        let second = match light.kind {
+            Kind::Point { .. } => View::three_quarter(),
+            _ => View::back(),
+        };
+        let mut pictures = Vec::new();
+        for view in [View::front(), second] {
+            let picture = self.picture(&view, factor, Look::Exposure(light.id))?;
+            pictures.push(named(&view, "", picture));
+        }
+        let steps = EXPOSURE_TICKS.iter().rev().map(|(at, number, words)| LegendStep {
+            colour: srgb(FalseColour::at(*at)),
+            number: (*number).into(),
+            words: (*words).into(),
+        });
+        Ok(LightSheet {
+            name: light.name.clone(),
+            source: source(light, self.plan),
+            share: light.answer.reached_share,
+            legend: Legend { title: "How much of this light arrives".into(), steps: steps.collect() },
+            pictures,
+            notes: notes(light, self.plan),
+        })
+    }
+
+    fn stage_card(&mut self, number: u32, stage: &Stage, factor: u32) -> Result<StageCard, Stop> {
+        let coat = |coat| Some(Look::Primed(coat));
+        let (look, caption) = match stage.kind {
+            StageKind::Prepare => (None, ""),
+            StageKind::Dark => (coat(Coat::Dark), "after this coat"),
+            StageKind::Mid => (coat(Coat::Mid), "after this coat"),
+            StageKind::Light => (coat(Coat::Light), "after this coat"),
+            StageKind::Lamp(id) => (Some(Look::Exposure(id)), "where its light falls, bright is more"),
+            StageKind::Compare => (Some(Look::Tones), "what to compare with"),
+        };
+        let view = View::three_quarter();
+        let place = look.map(|look| self.picture(&view, factor, look)).transpose()?;
+        let swatches = stage.tone.map(|tone| Swatch {
+            letter: String::new(),
+            colour: srgb(LinearRgb::grey(luminance_from_lightness(tone))),
+            words: format!(
+                "L* {:.0}, value {:.1} of 10",
+                tone.0,
+                munsell_value(luminance_from_lightness(tone))
+            ),
+        });
+        Ok(StageCard {
+            number,
+            title: stage.title.clone(),
+            steps: stage.steps.clone(),
+            cautions: stage.cautions.clone(),
+            place,
+            place_caption: caption.into(),
+            swatches: swatches.into_iter().collect(),
+            done_when: stage.done_when.clone(),
+            mistake: stage.mistake.clone(),
+            repair: stage.repair.clone(),
+            drying: stage.drying.clone().unwrap_or_default(),
+        })
+    }
+}
+
+fn named(view: &View, caption: &str, picture: Picture) -> ViewPicture {
+    ViewPicture { name: view.words().to_owned(), caption: caption.to_owned(), picture }
+}
+
+fn srgb(colour: LinearRgb) -> Srgb {
+    Srgb(colour.to_srgb8())
+}
+
+/// Width and height of a view in figure millimetres.
+fn extent(plan: &Plan, view: &View) -> [f64; 2] {
+    let span = |axis: nalgebra::Vector3<f64>| {
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        for p in plan.mesh.positions() {
+            let x = p.coords.cast::<f64>().dot(&axis);
+            low = low.min(x);
+            high = high.max(x);
+        }
+        (high - low).max(1e-3)
+    };
+    [span(view.right()), span(view.up())]
+}
+
+fn facts(plan: &Plan, factor: u32) -> Vec<Fact> {
+    let fact = |label: &str, value: String| Fact { label: label.into(), value };
+    let [width, depth, height] = plan.mesh.bounds().extents();
+    let painted: f64 = plan.bands.rows.iter().map(|b| b.figure_mm2 + b.base_mm2).sum();
+    let lights: Vec<&str> = plan.lights.iter().map(|l| l.name.as_str()).collect();
+    let mut facts = vec![
+        fact("Size", format!("{width:.1} × {depth:.1} × {height:.1} mm")),
+        fact("Painted surface", format!("{:.0} cm²", painted / 100.0)),
+        fact("Pieces", plan.mesh.pieces().len().to_string()),
+        fact("Triangles", plan.mesh.counts().triangles.to_string()),
+        fact("Lights", lights.join(", ")),
+    ];
+    if factor > 0 {
+        facts.push(fact("Large views", format!("{factor} : 1")));
+    }
+    if let Some(top) = plan.base_top_mm {
+        facts.push(fact("Base", format!("{top:.1} mm high; takes no highlights")));
+    }
+    facts
+}
+
+fn bands(plan: &Plan) -> Vec<BandRow> {
+    let row = |(i, b): (usize, &grisaille_plan::Band)| BandRow {
+        letter: b.letter.to_string(),
+        name: b.name.into(),
+        from: b.low,
+        to: b.high,
+        munsell: munsell_value(luminance_from_lightness(b.tone)),
+        grey: srgb(band_grey(plan, i)),
+        area: b.figure_mm2 + b.base_mm2,
+        share: b.share,
+    };
+    // Lightest first, as it stands on the figure.
+    plan.bands.rows.iter().enumerate().map(row).rev().collect()
+}
+
+fn zones(plan: &Plan) -> Vec<ZoneRow> {
+    plan.zones
+        .rows
+        .iter()
+        .map(|z| ZoneRow {
+            letter: z.number.to_string(),
+            light: z.name.clone(),
+            meaning: plan
+                .lights
+                .iter()
+                .find(|l| l.id == z.light)
+                .map_or_else(String::new, |l| source(l, plan)),
+            colour: srgb(zone_style(plan, z.number).colour),
+            area: z.area_mm2,
+            share: z.share,
+        })
+        .collect()
+}
+
+/// Where a light comes from, in plain words.
+fn source(light: &PlannedLight, plan: &Plan) -> String {
+    match light.kind {
+        Kind::Zenithal { tilt, .. } if tilt < 1.0 => "from straight above".into(),
+        Kind::Zenithal { tilt, azimuth, .. } => {
+            format!("from {tilt:.0}° off straight above, {}", side_in_words(azimuth))
+        }
+        Kind::Ring => "from all round, 45° above".into(),
+        Kind::Ambient => "dim, from everywhere above".into(),
+        Kind::Point { at, .. } => {
+            let bounds = plan.mesh.bounds();
+            let centre = bounds.centre();
+            let azimuth = (at.x - centre[0]).atan2(centre[1] - at.y).to_degrees();
+            format!(
+                "a lamp {:.0} mm above the lowest point, {}",
+                at.z - f64::from(bounds.low[2]),
+                side_in_words(azimuth)
+            )
+        }
+    }
+}
+
+fn notes(light: &PlannedLight, plan: &Plan) -> Vec<String> {
+    let mut notes = Vec::new();
+    if let Some(zone) = plan.zones.rows.iter().find(|z| z.light == light.id) {
+        notes.push(format!(
+            "It is the strongest light on {:.0} % of the painted surface.",
+            100.0 * zone.share
+        ));
+    }
+    if let Kind::Point { reference, .. } = light.kind {
+        notes.push(format!(
+            "Full light at {:.1} mm from the lamp, a quarter at {:.1} mm. Nothing that it lights is painted \
+             lighter than the lamp itself, L* {:.0}.",
+            reference.0,
+            2.0 * reference.0,
+            plan.values.fit.lamp().0
+        ));
+    }
+    notes
+}
+
+fn warning(finding: &Finding) -> Warning {
+    let place = match finding.place {
+        Some(Place::Point([x, y, z])) => format!("first at {x:.1}, {y:.1}, {z:.1} mm"),
+        Some(Place::Line(n)) => format!("first at line {n} of the file"),
+        Some(Place::Byte(n)) => format!("at byte {n} of the file"),
+        None => String::new(),
+    };
+    Warning { text: format!("{} × {}", finding.count, finding.hint), place }
+}
+
+/// What a painter would take from a picture, for who cannot see it.
+fn alt(plan: &Plan, view: &View, look: Look) -> String {
+    let words = view.words();
+    let side = format!("The figure, view: {words}");
+    match look {
+        Look::Values | Look::Tones => {
+            let light = plan.bands.rows.last();
+            let dark = plan.bands.rows.first();
+            match (light, dark) {
+                (Some(l), Some(d)) => format!(
+                    "{side}, in planned values. Band {} ({}) covers {:.0} percent, band {} ({}) {:.0} percent of the surface.",
+                    l.letter,
+                    l.name,
+                    100.0 * l.share,
+                    d.letter,
+                    d.name,
+                    100.0 * d.share
+                ),
+                _ => side,
+            }
+        }
+        Look::Exposure(id) => match plan.lights.iter().find(|l| l.id == id) {
+            Some(l) => format!(
+                "{side}, showing how much of the light '{}' arrives, {}. It reaches {:.0} percent of the surface.",
+                l.name,
+                source(l, plan),
+                100.0 * l.answer.reached_share
+            ),
+            None => side,
+        },
+        Look::Zones => {
+            let shares: Vec<String> = plan
+                .zones
+                .rows
+                .iter()
+                .map(|z| format!("{} {:.0} percent", z.name, 100.0 * z.share))
+                .collect();
+            format!("{side}, showing which light is the strongest: {}.", shares.join(", "))
+        }
+        Look::Primed(Coat::Dark) => format!("{side}, after the dark coat: one even dark."),
+        Look::Primed(Coat::Mid) => {
+            format!("{side}, after the mid coat: grey wherever light comes from all round, dark below.")
+        }
+        Look::Primed(Coat::Light) => {
+            format!(
+                "{side}, primed dark, mid and light: bright on top, grey on the sides, dark below and in recesses."
+            )
+        }
+    }
+}

@@ -1,0 +1,263 @@
+//! Looks: what a view of the plan shows at each spot.
+
+use crate::{Areas, Frame, Hit, Image, ItemBuffer, Legend, LineStyle, Pattern, Swatch, Tick};
+use grisaille_base::{LightId, Lightness, Stop, Watch};
+use grisaille_colour::{FalseColour, LinearRgb, luminance_from_lightness, printed_grey};
+use grisaille_light::Kind;
+use grisaille_plan::{NO_ZONE, Plan};
+
+/// What a view shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Look {
+    /// Bands in printed greys.
+    Values,
+    /// Planned values as smooth greys, without bands.
+    Tones,
+    /// The exposure to one light in false colour.
+    Exposure(LightId),
+    /// Which light rules where.
+    Zones,
+    /// As primed: with the coats up to this one.
+    Primed(Coat),
+}
+
+/// The coats of three-tone priming, in order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Coat {
+    /// Dark all over.
+    Dark,
+    /// And mid grey from all round.
+    Mid,
+    /// And light from above.
+    Light,
+}
+
+/// One view of a plan, drawn once and shaded once for each look.
+pub struct Scene<'p> {
+    plan: &'p Plan,
+    items: ItemBuffer,
+    pixels_per_paper_mm: f64,
+}
+
+/// A shaded view, with the areas that its borders and labels follow, if it has any.
+pub struct Shaded {
+    /// The picture.
+    pub image: Image,
+    /// Bands counted from 0, or zone numbers; `None` for smooth looks.
+    pub areas: Option<Areas>,
+}
+
+impl<'p> Scene<'p> {
+    /// Draws a view. Faces buried on all three corners are left out.
+    /// `pixels_per_paper_mm` is the fineness of the print, for line widths.
+    ///
+    /// # Errors
+    /// [`Stop`] when cancelled.
+    pub fn new(plan: &'p Plan, frame: &Frame, pixels_per_paper_mm: f64, watch: &Watch) -> Result<Self, Stop> {
+        let surface = &plan.surface;
+        let keep = |f: grisaille_base::FaceId| surface.open_corners(f.index()) > 0;
+        let items = ItemBuffer::draw(&surface.samples.position, &surface.faces, keep, frame, 2, watch)?;
+        Ok(Self { plan, items, pixels_per_paper_mm })
+    }
+
+    /// The frame that was drawn.
+    #[must_use]
+    pub fn frame(&self) -> &Frame {
+        self.items.frame()
+    }
+
+    /// Shades the view in one look, with outlines and borders.
+    ///
+    /// # Errors
+    /// [`Stop`] when cancelled.
+    pub fn shade(&self, look: Look, watch: &Watch) -> Result<Shaded, Stop> {
+        let plan = self.plan;
+        let mut image = self.items.shade(LinearRgb::WHITE, |hit| colour(plan, look, hit), watch)?;
+        let line = LineStyle::on_paper(0.12, self.pixels_per_paper_mm, LinearRgb::BLACK, 0.85);
+        let areas = match look {
+            Look::Values => Some(Areas::of(&self.items, |hit| Some(u16::from(band(plan, hit))), watch)?),
+            Look::Zones => Some(Areas::of(&self.items, |hit| Some(u16::from(zone(plan, hit))), watch)?),
+            _ => None,
+        };
+        if let Some(areas) = &areas {
+            if look == Look::Zones {
+                let pitch = (self.pixels_per_paper_mm * 1.0) as f32;
+                areas.patterns(
+                    &mut image,
+                    pitch,
+                    |z| {
+                        let style = zone_style(plan, z as u8);
+                        Some((style.pattern, Pattern::ink_on(style.colour)))
+                    },
+                    watch,
+                )?;
+            }
+            areas.borders(&mut image, LineStyle { strength: 0.45, ..line }, watch)?;
+        }
+        let height = plan.mesh.bounds().extents()[2];
+        self.items.outline(&mut image, (0.02 * height) as f32, line, watch)?;
+        Ok(Shaded { image, areas })
+    }
+}
+
+fn mix(plan: &Plan, hit: &Hit, values: &[f32]) -> f64 {
+    let corners = plan.corners(hit.face.index(), values).unwrap_or([0.0; 3]);
+    (0..3).map(|c| f64::from(corners[c]) * f64::from(hit.barycentric[c])).sum()
+}
+
+fn band(plan: &Plan, hit: &Hit) -> u8 {
+    plan.bands.of(mix(plan, hit, &plan.values.lightness) as f32, plan.part_of_face[hit.face.index()])
+}
+
+fn zone(plan: &Plan, hit: &Hit) -> u8 {
+    plan.zone_at(hit.face.index(), hit.barycentric)
+}
+
+fn colour(plan: &Plan, look: Look, hit: &Hit) -> LinearRgb {
+    match look {
+        Look::Values => band_grey(plan, usize::from(band(plan, hit))),
+        Look::Tones => tone(mix(plan, hit, &plan.values.lightness)),
+        Look::Exposure(id) => {
+            let e = plan.exposure.of(id).map_or(0.0, |l| mix(plan, hit, &l.values));
+            FalseColour::at(e.clamp(0.0, 1.0))
+        }
+        Look::Zones => {
+            // A little of the value shows the form under the flat colour.
+            let lightness = mix(plan, hit, &plan.values.lightness);
+            zone_style(plan, zone(plan, hit)).colour.scaled((0.72 + 0.28 * lightness / 100.0) as f32)
+        }
+        Look::Primed(coat) => LinearRgb::grey(primed(plan, hit, coat)),
+    }
+}
+
+fn tone(lightness: f64) -> LinearRgb {
+    LinearRgb::grey(luminance_from_lightness(Lightness(lightness)))
+}
+
+/// Luminance after the coats of primer up to `coat`.
+///
+/// Paint arrives in proportion to exposure and covers like rain on a pavement:
+/// what is still uncovered shrinks by e to the minus coats. One and a half
+/// coats of mid grey and of light reach where spray falls straight and freely,
+/// as two thin passes do (common practice).
+fn primed(plan: &Plan, hit: &Hit, coat: Coat) -> f64 {
+    const COATS: f64 = 1.5;
+    let fit = &plan.values.fit;
+    let mid_tone = luminance_from_lightness(plan.bands.rows[plan.bands.rows.len() / 2].tone);
+    let mut luminance = fit.dark;
+    let mut spray = |target: f64, is: fn(&Kind) -> bool| {
+        for light in plan.exposure.lights.iter().filter(|l| is(&l.kind)) {
+            let cover = 1.0 - (-COATS * mix(plan, hit, &light.values)).exp();
+            luminance += (target - luminance) * cover;
+        }
+    };
+    if coat >= Coat::Mid {
+        spray(mid_tone, |k| matches!(k, Kind::Ring));
+    }
+    if coat >= Coat::Light {
+        spray(fit.light, |k| matches!(k, Kind::Zenithal { .. }));
+    }
+    luminance
+}
+
+/// The printed grey of a band, on the fixed ladder.
+#[must_use]
+pub fn band_grey(plan: &Plan, band: usize) -> LinearRgb {
+    let grey = printed_grey(band, plan.bands.rows.len());
+    LinearRgb::from_srgb8([grey; 3])
+}
+
+/// How a zone is shown: a colour and a pattern, so that zones are told apart
+/// in monochrome too.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ZoneStyle {
+    /// Its flat colour.
+    pub colour: LinearRgb,
+    /// The pattern over it.
+    pub pattern: Pattern,
+}
+
+/// The style of a zone number; [`NO_ZONE`] is dark and plain.
+#[must_use]
+pub fn zone_style(plan: &Plan, number: u8) -> ZoneStyle {
+    // Sea light from above is pale, lamps are warm, what the sky alone lights is deep.
+    const LAMPS: [[u8; 3]; 4] = [[240, 170, 84], [222, 118, 96], [214, 148, 186], [196, 178, 92]];
+    const PATTERNS: [Pattern; 4] = [Pattern::Rising, Pattern::Crossed, Pattern::Upright, Pattern::Level];
+    let style = |rgb, pattern| ZoneStyle { colour: LinearRgb::from_srgb8(rgb), pattern };
+    if number == NO_ZONE {
+        return style([52, 54, 66], Pattern::Plain);
+    }
+    let place = usize::from(number) - 1;
+    match plan.lights.get(place).map(|l| l.kind) {
+        Some(Kind::Zenithal { .. }) => style([226, 232, 214], Pattern::Plain),
+        Some(Kind::Ring) => style([150, 186, 186], Pattern::Dots),
+        Some(Kind::Ambient) => style([92, 116, 150], Pattern::Falling),
+        _ => {
+            let lamps_before = plan.lights[..place.min(plan.lights.len())]
+                .iter()
+                .filter(|l| matches!(l.kind, Kind::Point { .. }));
+            let n = lamps_before.count() % LAMPS.len();
+            style(LAMPS[n], PATTERNS[n])
+        }
+    }
+}
+
+/// The ticks of an exposure scale in words and numbers, and where they stand.
+pub const EXPOSURE_TICKS: [(f64, &str, &str); 5] = [
+    (0.0, "0 %", "no light"),
+    (0.25, "25 %", "a little"),
+    (0.5, "50 %", "half"),
+    (0.75, "75 %", "strong"),
+    (1.0, "100 %", "full light"),
+];
+
+/// The legend of a look; `None` where a look explains itself.
+#[must_use]
+pub fn legend(plan: &Plan, look: Look) -> Option<Legend> {
+    match look {
+        Look::Values => Some(Legend::Swatches {
+            title: "Bands".into(),
+            rows: plan
+                .bands
+                .rows
+                .iter()
+                .enumerate()
+                .rev()
+                .map(|(i, b)| Swatch {
+                    letter: b.letter.to_string(),
+                    colour: band_grey(plan, i),
+                    pattern: Pattern::Plain,
+                    name: b.name.into(),
+                    range: format!("L* {:.0}–{:.0}, {:.0} %", b.low.0, b.high.0, 100.0 * b.share),
+                })
+                .collect(),
+        }),
+        Look::Exposure(id) => plan.lights.iter().find(|l| l.id == id).map(|light| Legend::Scale {
+            title: format!("Light of {}", light.name),
+            colour: FalseColour::at,
+            ticks: EXPOSURE_TICKS
+                .iter()
+                .map(|(at, number, words)| Tick { at: *at, number: (*number).into(), words: (*words).into() })
+                .collect(),
+        }),
+        Look::Zones => Some(Legend::Swatches {
+            title: "Strongest light".into(),
+            rows: plan
+                .zones
+                .rows
+                .iter()
+                .map(|z| {
+                    let style = zone_style(plan, z.number);
+                    Swatch {
+                        letter: z.number.to_string(),
+                        colour: style.colour,
+                        pattern: style.pattern,
+                        name: z.name.clone(),
+                        range: format!("{:.0} % of the surface", 100.0 * z.share),
+                    }
+                })
+                .collect(),
+        }),
+        Look::Tones | Look::Primed(_) => None,
+    }
+}

@@ -1,0 +1,89 @@
+//! `demo`: everything, on the built-in diver.
+
+use crate::args::Demo;
+use crate::command::{guide, map, view};
+use crate::failure::Failure;
+use crate::files::{Output, print};
+use crate::job::{Run, make_plan, scheme};
+use grisaille_base::Millimetres;
+use grisaille_diver::{DiverSettings, LAMP, diver};
+use grisaille_mesh::{ReadError, ReadSettings, read};
+use grisaille_picture::{Coat, Look, View};
+use std::fs;
+use std::path::Path;
+
+/// The title of the demo's sheets.
+const TITLE: &str = "Hard-hat diver on the sea bed";
+/// The distance of the hand lamp's full light in mm: it reaches the face.
+const LAMP_REACH: f64 = 9.0;
+/// Where the demo's daylight comes from, if the user says nothing else: a
+/// little from the front, as it suits a face, and soft through the water.
+const DAYLIGHT: &str = "15,20,12";
+
+pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
+    let mut plan_args = args.plan.clone();
+    plan_args.zenithal.get_or_insert_with(|| DAYLIGHT.into());
+    let mut scheme = scheme(&plan_args, TITLE)?;
+    let usage = |e: grisaille_scheme::SchemeError| Failure::Usage(e.to_string());
+    if !scheme.lights.iter().any(|l| l.name == "hand-lamp") {
+        let radius = Millimetres(0.6);
+        scheme
+            .add_lamp("hand-lamp", LAMP.map(f64::from), Some(Millimetres(LAMP_REACH)), radius)
+            .map_err(usage)?;
+    }
+    let folder = &args.folder;
+    fs::create_dir_all(folder)
+        .map_err(|e| Failure::Output { path: folder.clone(), why: crate::files::in_words(&e) })?;
+    let place = |name: &str| folder.join(name);
+    // All are opened before the work begins, so that a full or locked folder is known at once.
+    let model = Output::open(&place("diver.stl"), None)?;
+    let guide_file = guide::open(&place("diver-guide.pdf"), None)?;
+    let maps = map::open(&[place("diver-map.glb"), place("diver-map.ply"), place("diver-map.json")], None)?;
+    let pictures = ["primed", "values", "daylight", "hand-lamp", "zones"]
+        .map(|look| view::open(&place(&format!("diver-{look}.png")), None));
+
+    let run = Run::start(&args.run, None)?;
+    let watch = &run.watch;
+    let stl = diver(&DiverSettings::default(), watch)?.stl();
+    let loaded = read(&stl, &ReadSettings::default(), watch).map_err(|e| match e {
+        ReadError::Stop(_) => Failure::Stopped,
+        e => Failure::Other(e.to_string()),
+    })?;
+    let planned = make_plan(scheme, "diver.stl".into(), loaded, watch)?;
+    model.keep(|out| out.write_all(&stl))?;
+    drop(stl);
+    let light =
+        |name: &str| planned.plan.lights.iter().find(|l| l.name == name).map(|l| Look::Exposure(l.id));
+    let looks = [
+        Some(Look::Primed(Coat::Light)),
+        Some(Look::Values),
+        light("zenithal"),
+        light("hand-lamp"),
+        Some(Look::Zones),
+    ];
+    let views = [View::front(), View::three_quarter(), View::back()];
+    for (look, output) in looks.into_iter().zip(pictures) {
+        let output = output?;
+        if let Some(look) = look {
+            let (sheet, fineness) = view::draw(&planned, look, &views, 900.0, watch)?;
+            output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
+        }
+    }
+    map::write(&planned, maps, watch)?;
+    guide::write(&planned, guide_file, watch)?;
+    print(&report(folder))?;
+    run.finish()
+}
+
+fn report(folder: &Path) -> String {
+    let place = |name: &str| folder.join(name).display().to_string();
+    format!(
+        "The diver's sheets are in {}:\n  {}  print this and take it to the bench\n  {}  pictures (and four more)\n  \
+         {}  the coloured surface\n  {}  the model itself\n",
+        folder.display(),
+        place("diver-guide.pdf"),
+        place("diver-values.png"),
+        place("diver-map.glb"),
+        place("diver.stl"),
+    )
+}

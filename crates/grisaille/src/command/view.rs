@@ -1,0 +1,137 @@
+//! `view`: one picture with its legend.
+
+use crate::args::{Look as LookArg, Side, View as Args};
+use crate::failure::Failure;
+use crate::files::Output;
+use crate::job::{Planned, Run, file_name, load, make_plan, scheme, stem};
+use grisaille_base::{LightId, Stop, Watch};
+use grisaille_colour::LinearRgb;
+use grisaille_picture::{
+    Canvas, Coat, Frame, Image, Look, Scene, SheetStyle, View, band_grey, legend, places, zone_style,
+};
+use grisaille_plan::Plan;
+use std::path::Path;
+
+pub(crate) fn view(args: &Args) -> Result<(), Failure> {
+    let model = &args.model.model;
+    let scheme = scheme(&args.plan, &stem(model))?;
+    if args.look == LookArg::Exposure && !scheme.lights.iter().any(|l| l.name == args.of) {
+        let names: Vec<&str> = scheme.lights.iter().map(|l| l.name.as_str()).collect();
+        return Err(Failure::Usage(format!("--of {}: the lights are {}", args.of, names.join(", "))));
+    }
+    let output = open(&args.output, Some(model))?;
+    let run = Run::start(&args.run, Some(model))?;
+    let loaded = load(&args.model, &run.watch)?;
+    let planned = make_plan(scheme, file_name(model), loaded, &run.watch)?;
+    let light = planned.plan.lights.iter().find(|l| l.name == args.of).map_or(LightId(0), |l| l.id);
+    let look = match args.look {
+        LookArg::Values => Look::Values,
+        LookArg::Exposure => Look::Exposure(light),
+        LookArg::Zones => Look::Zones,
+        LookArg::Primed => Look::Primed(Coat::Light),
+    };
+    let views: Vec<View> = args.view.iter().map(|side| side_view(*side)).collect();
+    let (sheet, fineness) = draw(&planned, look, &views, f64::from(args.pixels), &run.watch)?;
+    output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
+    run.finish()
+}
+
+/// Opens a picture file.
+pub(crate) fn open(path: &Path, model: Option<&Path>) -> Result<Output, Failure> {
+    if path.extension().is_none_or(|e| !e.eq_ignore_ascii_case("png")) {
+        return Err(Failure::Usage(format!("'{}': a picture is written as .png", path.display())));
+    }
+    Output::open(path, model)
+}
+
+fn side_view(side: Side) -> View {
+    match side {
+        Side::Front => View::front(),
+        Side::Back => View::back(),
+        Side::Left => View::left_side(),
+        Side::Right => View::right_side(),
+        Side::ThreeQuarter => View::three_quarter(),
+        Side::Top => View::above(),
+    }
+}
+
+/// Draws views of one look side by side, the model `height_px` pixels high,
+/// with title and legend. Also gives the pixels on a millimetre of the figure.
+pub(crate) fn draw(
+    planned: &Planned,
+    look: Look,
+    views: &[View],
+    height_px: f64,
+    watch: &Watch,
+) -> Result<(Image, f64), Stop> {
+    let plan = &planned.plan;
+    let [width, depth, height] = plan.mesh.bounds().extents();
+    let pixels_per_mm = height_px / height.max(0.25 * width.hypot(depth)).max(1e-6);
+    // Lines and letters as on a sheet of paper printed at 254 dpi.
+    let fineness = 10.0;
+    let span = watch.span("pictures", views.len() as u64);
+    let style = SheetStyle { width_px: 1 << 14, ..SheetStyle::default() };
+    let mut canvas = Canvas::new(style).title(planned.scheme.title.clone()).note(words(plan, look));
+    for view in views {
+        let frame = Frame::fit(plan.mesh.positions(), view.clone(), pixels_per_mm, 10.0 / pixels_per_mm);
+        let scene = Scene::new(plan, &frame, fineness, watch)?;
+        let shaded = scene.shade(look, watch)?;
+        let mut image = shaded.image;
+        if let Some(areas) = shaded.areas {
+            let size = style.body_px;
+            let found = places(&areas.per_pixel(watch)?, areas.width(), 0.55 * size, 5, watch)?;
+            image.letters(&found, size, |label| {
+                let (text, ground) = match look {
+                    Look::Zones => (label.to_string(), zone_style(plan, label as u8).colour),
+                    _ => {
+                        let band = usize::from(label);
+                        let letter = plan.bands.rows.get(band).map_or('?', |b| b.letter);
+                        (letter.to_string(), band_grey(plan, band))
+                    }
+                };
+                // On a pattern a letter needs a clear edge round it.
+                (text, ground.ink(), (look == Look::Zones).then_some(ground))
+            });
+        }
+        canvas = canvas.view(image, &frame);
+        span.advance(1);
+    }
+    if let Some(legend) = legend(plan, look) {
+        canvas = canvas.legend(legend);
+    }
+    Ok((cropped(&canvas.compose()), pixels_per_mm))
+}
+
+/// The canvas without the empty paper at its right and lower edges.
+fn cropped(image: &Image) -> Image {
+    let used = |x: u32, y: u32| image.pixel(x, y).is_some_and(|p| p != [255; 3]);
+    let right = (0..image.width()).rev().find(|x| (0..image.height()).any(|y| used(*x, y))).unwrap_or(0);
+    let low = (0..image.height()).rev().find(|y| (0..image.width()).any(|x| used(x, *y))).unwrap_or(0);
+    let edge = 40;
+    let mut out = Image::new(
+        (right + edge).min(image.width()).max(1),
+        (low + edge).min(image.height()).max(1),
+        LinearRgb::WHITE,
+    );
+    out.paste(image, 0, 0);
+    out
+}
+
+fn words(plan: &Plan, look: Look) -> String {
+    match look {
+        Look::Values => "Grey values to paint, in bands. Letters name the bands.".into(),
+        Look::Tones => "Planned values as smooth greys.".into(),
+        Look::Exposure(id) => match plan.lights.iter().find(|l| l.id == id) {
+            Some(l) => format!(
+                "How much of the light '{}' arrives. It reaches {:.0} % of the painted surface.",
+                l.name,
+                100.0 * l.answer.reached_share
+            ),
+            None => String::new(),
+        },
+        Look::Zones => "Which light is the strongest where.".into(),
+        Look::Primed(_) => {
+            "As primed: dark all over, mid grey from all round at 45°, light from above.".into()
+        }
+    }
+}
