@@ -62,7 +62,6 @@ fn inside_out_and_half_turned_bodies_are_turned_outward() {
     let (mesh, findings) = load(&soup);
     assert!(mesh.pieces()[0].closed && mesh.volume_mm3() > 3.9);
     assert!(findings.contains(&Code::TurnedFaces));
-    assert_eq!(mesh, Mesh::clone(&mesh));
     let counts = mesh.counts();
     assert!(counts.inconsistent_edges > 0 && counts.boundary_edges == 0);
 }

@@ -69,8 +69,8 @@ pub(crate) fn split(
 }
 
 /// The spacing, raised until the points that it needs stay below the cap:
-/// about one for each 0.6 h² of surface and each 0.75 h of outline (counted on
-/// the shared models; the real number lies within a fifth of it).
+/// about one for each 0.6 h² of surface and each 0.75 h of outline, an estimate;
+/// the cap itself is checked while splitting.
 fn reachable_spacing(net: &Net, positions: &[Point3<f32>], planes: &Planes, spacing: f64, cap: usize) -> f64 {
     let area: f64 = net.faces.iter().map(|f| 0.5 * face_cross(positions, *f).norm()).sum();
     let outlines: f64 = (0..net.twin.len() as u32)
