@@ -117,8 +117,8 @@ fn one_light(
 ) -> Result<Vec<f32>, Stop> {
     let sum = |phase, directions: &[Unit<Vector3<f64>>]| {
         let sources: Vec<Source> = directions.iter().map(|d| Source::Direction(*d)).collect();
-        gather(surface, sight, phase, &sources, &light.mask, watch, |source, i| {
-            surface.samples.normal[i].cast::<f64>().dot(&source.toward(surface.samples.position[i]))
+        gather(surface, sight, phase, &sources, &light.mask, watch, |k, i| {
+            surface.samples.normal[i].cast::<f64>().dot(&sources[k].toward(surface.samples.position[i]))
         })
     };
     let up = |i: usize| f64::from(surface.samples.normal[i].z);
@@ -154,16 +154,15 @@ fn one_light(
             let normals: Vec<Vector3<f64>> = points.iter().map(|(_, m)| *m).collect();
             let position = |i: usize| surface.samples.position[i];
             let normal = |i: usize| surface.samples.normal[i].cast::<f64>();
-            let (seen, all) =
-                gather_indexed(surface, sight, "lamps", &sources, &light.mask, watch, |k, i| {
-                    let to = sources[k].toward(position(i));
-                    if radius.0 <= 0.0 {
-                        return 1.0;
-                    }
-                    // A patch of the glass gives by both cosines over the square
-                    // of the distance; the two vectors are not unit, hence the fourth power.
-                    (-normals[k].dot(&to)).max(0.0) * normal(i).dot(&to) / to.norm_squared().powi(2)
-                })?;
+            let (seen, all) = gather(surface, sight, "lamps", &sources, &light.mask, watch, |k, i| {
+                let to = sources[k].toward(position(i));
+                if radius.0 <= 0.0 {
+                    return 1.0;
+                }
+                // A patch of the glass gives by both cosines over the square
+                // of the distance; the two vectors are not unit, hence the fourth power.
+                (-normals[k].dot(&to)).max(0.0) * normal(i).dot(&to) / to.norm_squared().powi(2)
+            })?;
             Ok(share(&seen, &all, |i| {
                 let to = at - position(i).cast::<f64>();
                 let distance = to.norm();
@@ -182,21 +181,9 @@ fn share(seen: &[f64], all: &[f64], open: impl Fn(usize) -> f64 + Sync) -> Vec<f
         .collect()
 }
 
-fn gather(
-    surface: &Surface,
-    sight: &dyn Sight,
-    phase: &'static str,
-    sources: &[Source],
-    mask: &FaceMask,
-    watch: &Watch,
-    weight: impl Fn(&Source, usize) -> f64 + Sync,
-) -> Result<(Vec<f64>, Vec<f64>), Stop> {
-    gather_indexed(surface, sight, phase, sources, mask, watch, |k, i| weight(&sources[k], i))
-}
-
 /// Sums, for each sample, the weights of the sources that it sees and of all
 /// that it is turned toward.
-fn gather_indexed(
+fn gather(
     surface: &Surface,
     sight: &dyn Sight,
     phase: &'static str,
