@@ -90,6 +90,28 @@ fn on_sphere(p: [f64; 3]) -> [f64; 3] {
     p.map(|x| x / length)
 }
 
+/// A block 10 wide, 10 long and 5 high, its top at 0, with a notch 4 deep along
+/// the y axis whose walls lean out from upright by `lean` degrees: one closed
+/// piece with a sharp recess.
+#[must_use]
+pub fn notched_block(lean: f64) -> Vec<Triangle> {
+    let w = 4.0 * lean.to_radians().tan();
+    let outline: [[f64; 2]; 7] =
+        [[-5.0, -5.0], [5.0, -5.0], [5.0, 0.0], [w, 0.0], [0.0, -4.0], [-w, 0.0], [-5.0, 0.0]];
+    let at = |i: usize, y: f64| [outline[i % 7][0], y, outline[i % 7][1]];
+    let (front, back) = (-5.0, 5.0);
+    let mut soup = Vec::new();
+    for i in 0..7 {
+        soup.push([at(i, front), at(i + 1, back), at(i, back)]);
+        soup.push([at(i, front), at(i + 1, front), at(i + 1, back)]);
+    }
+    for [a, b, c] in [[0, 1, 4], [1, 2, 3], [1, 3, 4], [0, 4, 5], [0, 5, 6]] {
+        soup.push([at(a, front), at(b, front), at(c, front)]);
+        soup.push([at(a, back), at(c, back), at(b, back)]);
+    }
+    soup
+}
+
 /// The same body moved by `by`.
 #[must_use]
 pub fn moved(mut soup: Vec<Triangle>, by: [f64; 3]) -> Vec<Triangle> {

@@ -46,7 +46,8 @@ pub struct Samples {
     pub position: Vec<Point3<f32>>,
     /// Unit normals.
     pub normal: Vec<Vector3<f32>>,
-    /// Where rays begin: the position moved along the normal by [`Samples::offset`].
+    /// Where rays begin: the position moved along the normal by [`Samples::offset`],
+    /// and at a crease a hair into the face, so that it stands clear of the other side.
     pub origin: Vec<Point3<f32>>,
     /// Samples inside a closed piece: no light, not painted, never drawn.
     pub buried: Bits,
@@ -154,11 +155,7 @@ pub fn surface(
     watch.check()?;
     let position: Vec<Point3<f32>> = vertex.iter().map(|&v| positions[v as usize]).collect();
     let offset = largest * 2.0_f64.powi(-18);
-    let origin = position
-        .iter()
-        .zip(&normal)
-        .map(|(p, n)| (p.cast::<f64>() + n.cast::<f64>() * offset).cast())
-        .collect();
+    let origin = origins(&faces, &vertex, &position, &normal, offset);
     let mut samples = Samples { buried: Bits::new(position.len()), position, normal, origin, offset };
     let piece: Vec<PieceId> = source.iter().map(|&f| mesh.piece_of_face()[f as usize]).collect();
     samples.buried = watch.run(|| buried(mesh, &samples, &faces, &piece, sight, watch))?;
@@ -179,6 +176,46 @@ pub fn surface(
     let fingerprint = fingerprint(&samples, &faces);
     let source_face = source.into_iter().map(FaceId).collect();
     Ok((Surface { faces, source_face, piece, samples, longest_edge: longest, fingerprint }, findings))
+}
+
+/// Where rays begin. In a sharp recess a point straight over the crease lies
+/// on the facing wall, to the rounding, or behind it: light would leak in
+/// through the wall, and the sample would count as buried. So samples of a
+/// vertex that a crease parts are first moved toward the middle of one of
+/// their faces, by 64 offsets at most: on a 32 mm figure that is 8 µm, and it
+/// clears the wall down to a few degrees between the faces. A point of the
+/// face itself is as much on the surface as its corner is.
+fn origins(
+    faces: &[[u32; 3]],
+    vertex: &[u32],
+    position: &[Point3<f32>],
+    normal: &[Vector3<f32>],
+    offset: f64,
+) -> Vec<Point3<f32>> {
+    let mut samples_of_vertex = vec![0_u32; vertex.iter().max().map_or(0, |v| *v as usize + 1)];
+    for v in vertex {
+        samples_of_vertex[*v as usize] += 1;
+    }
+    // The way to the middle of the largest face of each sample at a crease:
+    // the one whose middle is farthest, the first of equals.
+    let mut way = vec![Vector3::<f64>::zeros(); position.len()];
+    for face in faces {
+        let corners = face.map(|s| position[s as usize].cast::<f64>());
+        let middle = Point3::from((corners[0].coords + corners[1].coords + corners[2].coords) / 3.0);
+        for (s, corner) in face.iter().map(|s| *s as usize).zip(corners) {
+            let to = middle - corner;
+            if samples_of_vertex[vertex[s] as usize] > 1 && to.norm_squared() > way[s].norm_squared() {
+                way[s] = to;
+            }
+        }
+    }
+    (0..position.len())
+        .map(|i| {
+            let length = way[i].norm();
+            let step = if length > 0.0 { (64.0 * offset / length).min(0.25) } else { 0.0 };
+            (position[i].cast::<f64>() + way[i] * step + normal[i].cast::<f64>() * offset).cast()
+        })
+        .collect()
 }
 
 /// FNV-1a over words (Fowler, Noll, Vo): not for secrets, only to tell surfaces apart.

@@ -1,7 +1,9 @@
 //! The refined surface and the two engines.
 
 use grisaille_base::{Code, Finding, Millimetres, Stop, Watch};
-use grisaille_bodies::{Triangle, cube, cuboid, icosphere, inside_out, moved, scaled, sheet, stl, turned};
+use grisaille_bodies::{
+    Triangle, cube, cuboid, icosphere, inside_out, moved, notched_block, scaled, sheet, stl, turned,
+};
 use grisaille_mesh::{Mesh, ReadSettings, read};
 use grisaille_sight::{
     Bits, BruteForce, FaceMask, Occluders, Sight, Source, Surface, SurfaceSettings, TreeSight, surface,
@@ -163,6 +165,41 @@ fn samples_inside_another_closed_piece_are_buried() {
     assert_eq!(wrong, 0);
     let share = s.samples.buried.count() as f64 / s.samples.len() as f64;
     assert!((share - 0.25).abs() < 0.02, "{share}");
+}
+
+#[test]
+fn no_light_leaks_through_the_walls_of_a_sharp_recess() {
+    // At the bottom of a notch only what lies between its walls is seen, and
+    // nothing of a single sound piece is buried.
+    for lean in [5.5_f64, 20.5, 43.0] {
+        for turn in [0.0, 33.0, 211.0] {
+            let axis = [0.48, 0.6, 0.64];
+            let scene = scene(&turned(notched_block(lean), axis, turn));
+            assert!(scene.mesh.pieces().len() == 1 && scene.mesh.pieces()[0].closed);
+            let (s, findings) = refined(&scene, 0.5);
+            assert!(findings.is_empty() && s.samples.buried.count() == 0, "{lean}: {findings:?}");
+            // Where samples and directions come to lie with the block unturned.
+            let back = |v: Vector3<f64>| Vector3::from(turned(vec![[v.into(); 3]], axis, -turn)[0][0]);
+            let bottom: Vec<usize> = (0..s.samples.len())
+                .filter(|i| {
+                    let p = back(s.samples.position[*i].coords.cast());
+                    p.x.abs() < 1e-5 && (p.z + 4.0).abs() < 1e-5 && p.y.abs() < 4.9
+                })
+                .collect();
+            assert!(bottom.len() > 30);
+            let mut bits = Bits::new(s.samples.len());
+            for tilt in (-85_i32..=85).step_by(5).map(|t| f64::from(t) + 1.0) {
+                let (sine, cosine) = tilt.to_radians().sin_cos();
+                let to = turned(vec![[[sine, 0.0, cosine]; 3]], axis, turn)[0][0];
+                let source = Source::Direction(Unit::new_normalize(Vector3::from(to)));
+                scene.sight.visible(&s.samples, source, &FaceMask::All, &mut bits, &Watch::quiet()).unwrap();
+                for i in &bottom {
+                    let sees = tilt.abs() < lean && source.faces(&s.samples, *i);
+                    assert_eq!(bits.get(*i), sees, "lean {lean}, turned {turn}, light at {tilt}");
+                }
+            }
+        }
+    }
 }
 
 #[test]
