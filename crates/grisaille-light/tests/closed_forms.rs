@@ -7,7 +7,7 @@ use grisaille_base::{LightId, Millimetres, Watch};
 use grisaille_bodies::{Triangle, cube, cuboid, icosphere, moved, sheet, stl};
 use grisaille_light::{Cache, ExposureSettings, Kind, Light, exposure, ring_open, sphere_light_open};
 use grisaille_mesh::{ReadSettings, read};
-use grisaille_sight::{FaceMask, Occluders, Surface, SurfaceSettings, TreeSight, surface};
+use grisaille_sight::{FaceMask, Occluders, Surface, SurfaceSettings, SweepSight, TreeSight, surface};
 use nalgebra::Point3;
 use std::sync::Arc;
 
@@ -18,9 +18,11 @@ struct Lit {
 
 fn lit(soup: &[Triangle], spacing: f64, kind: Kind, settings: ExposureSettings, watch: &Watch) -> Lit {
     let (mesh, _) = read(&stl(soup), &ReadSettings::default(), watch).expect("a sound model");
-    let sight = TreeSight::new(Arc::new(Occluders::of(&mesh)), watch);
+    let occluders = Arc::new(Occluders::of(&mesh));
+    let tree = TreeSight::new(Arc::clone(&occluders), watch);
+    let sight = SweepSight::new(occluders, watch);
     let how = SurfaceSettings { spacing: Millimetres(spacing), ..SurfaceSettings::for_mesh(&mesh) };
-    let (surface, _) = surface(&mesh, &how, &sight, watch).expect("nobody cancels");
+    let (surface, _) = surface(&mesh, &how, &tree, watch).expect("nobody cancels");
     let lights = [Light { id: LightId(1), name: "test".into(), kind, mask: FaceMask::All }];
     let result = exposure(&surface, &sight, &lights, &settings, &mut Cache::default(), watch);
     let values = result.expect("nobody cancels").lights[0].values.to_vec();
@@ -272,8 +274,10 @@ fn one_thread_and_two_give_the_same_bits() {
 fn unchanged_lights_come_from_the_cache() {
     let watch = Watch::quiet();
     let (mesh, _) = read(&stl(&icosphere(3)), &ReadSettings::default(), &watch).unwrap();
-    let sight = TreeSight::new(Arc::new(Occluders::of(&mesh)), &watch);
-    let (surface, _) = surface(&mesh, &SurfaceSettings::for_mesh(&mesh), &sight, &watch).unwrap();
+    let occluders = Arc::new(Occluders::of(&mesh));
+    let tree = TreeSight::new(Arc::clone(&occluders), &watch);
+    let sight = SweepSight::new(occluders, &watch);
+    let (surface, _) = surface(&mesh, &SurfaceSettings::for_mesh(&mesh), &tree, &watch).unwrap();
     let light = |id, kind| Light { id: LightId(id), name: format!("l{id}"), kind, mask: FaceMask::All };
     let mut kept = Cache::default();
     let mut run = |lights: &[Light]| {

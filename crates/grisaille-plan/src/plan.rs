@@ -11,7 +11,7 @@ use grisaille_base::{Code, Finding, LightId, Millimetres, Place, Stop, Watch};
 use grisaille_light::{Exposure, ExposureSettings, Kind, Light, exposure};
 use grisaille_mesh::{Mesh, Part, parts};
 use grisaille_scheme::{LightChoice, LightEntry, Scheme};
-use grisaille_sight::{FaceMask, Surface, SurfaceSettings, TreeSight, WindingTree, surface};
+use grisaille_sight::{FaceMask, Surface, SurfaceSettings, SweepSight, TreeSight, WindingTree, surface};
 use nalgebra::Point3;
 use std::sync::Arc;
 
@@ -68,7 +68,7 @@ pub fn plan(scheme: &Scheme, products: &mut Products, watch: &Watch) -> Result<P
     let part_of_face: Vec<Part> = surface.source_face.iter().map(|f| parts.of_face[f.index()]).collect();
 
     let lights: Vec<Light> = scheme.lights.iter().map(|entry| light_of(entry, &mesh)).collect();
-    let sight = sight_of(products, watch);
+    let sight = sweep_of(products, watch);
     let exposure = exposure(&surface, &*sight, &lights, &settings_of(scheme), &mut products.kept, watch)?;
 
     let _span = watch.span("plan", 0);
@@ -146,7 +146,7 @@ fn surface_of(
         ..defaults
     };
     if products.surface.as_ref().is_none_or(|r| r.settings != settings) {
-        let sight = sight_of(products, watch);
+        let sight = tree_of(products, watch);
         let (made, findings) = surface(&mesh, &settings, &sight, watch)?;
         products.surface = Some(Refined { settings, surface: Arc::new(made), findings });
     }
@@ -156,10 +156,16 @@ fn surface_of(
     }
 }
 
-fn sight_of(products: &mut Products, watch: &Watch) -> Arc<TreeSight> {
+/// For single rays: which samples are buried.
+fn tree_of(products: &mut Products, watch: &Watch) -> Arc<TreeSight> {
     let occluders = Arc::clone(&products.occluders);
-    let sight = products.sight.get_or_insert_with(|| Arc::new(TreeSight::new(occluders, watch)));
-    Arc::clone(sight)
+    Arc::clone(products.tree.get_or_insert_with(|| Arc::new(TreeSight::new(occluders, watch))))
+}
+
+/// For light: whole batches.
+fn sweep_of(products: &mut Products, watch: &Watch) -> Arc<SweepSight> {
+    let occluders = Arc::clone(&products.occluders);
+    Arc::clone(products.sweep.get_or_insert_with(|| Arc::new(SweepSight::new(occluders, watch))))
 }
 
 fn settings_of(scheme: &Scheme) -> ExposureSettings {

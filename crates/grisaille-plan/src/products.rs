@@ -2,7 +2,7 @@
 
 use grisaille_light::Cache;
 use grisaille_mesh::{Mesh, Parts};
-use grisaille_sight::{Occluders, Surface, SurfaceSettings, TreeSight};
+use grisaille_sight::{Occluders, Surface, SurfaceSettings, SweepSight, TreeSight};
 use std::sync::Arc;
 
 /// The products of earlier phases. A second plan for the same model computes
@@ -10,7 +10,8 @@ use std::sync::Arc;
 pub struct Products {
     pub(crate) mesh: Arc<Mesh>,
     pub(crate) occluders: Arc<Occluders>,
-    pub(crate) sight: Option<Arc<TreeSight>>,
+    pub(crate) tree: Option<Arc<TreeSight>>,
+    pub(crate) sweep: Option<Arc<SweepSight>>,
     pub(crate) surface: Option<Refined>,
     pub(crate) parts: Option<Arc<Parts>>,
     pub(crate) kept: Cache,
@@ -28,6 +29,6 @@ impl Products {
     #[must_use]
     pub fn new(mesh: Arc<Mesh>) -> Self {
         let occluders = Arc::new(Occluders::of(&mesh));
-        Self { mesh, occluders, sight: None, surface: None, parts: None, kept: Cache::default() }
+        Self { mesh, occluders, tree: None, sweep: None, surface: None, parts: None, kept: Cache::default() }
     }
 }

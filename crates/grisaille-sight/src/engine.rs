@@ -39,11 +39,12 @@ impl Source {
     /// Whether a sample is turned toward the light at all: n·l > 0 and not
     /// buried. Only such samples are asked about and counted as pairs.
     #[must_use]
+    #[inline]
     pub fn faces(&self, samples: &Samples, i: usize) -> bool {
         !samples.buried.get(i) && samples.normal[i].cast::<f64>().dot(&self.toward(samples.position[i])) > 0.0
     }
 
-    fn ray(&self, origin: Point3<f32>) -> Ray {
+    pub(crate) fn ray(&self, origin: Point3<f32>) -> Ray {
         let origin = origin.cast::<f64>();
         match self {
             Self::Direction(d) => Ray { origin, direction: d.into_inner(), near: 0.0, far: f64::INFINITY },

@@ -17,12 +17,15 @@ mod engine;
 mod flip;
 mod net;
 mod occluder;
+mod order;
 mod split;
 mod surface;
+mod sweep;
 mod winding;
 
 pub use bits::Bits;
 pub use engine::{BruteForce, Sight, Source, TreeSight};
 pub use occluder::{FaceMask, Occluders};
 pub use surface::{Samples, Surface, SurfaceSettings, default_spacing, surface};
+pub use sweep::SweepSight;
 pub use winding::WindingTree;

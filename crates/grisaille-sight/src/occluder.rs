@@ -48,6 +48,18 @@ impl Occluders {
         Self { positions: mesh.positions().to_vec(), faces: mesh.faces().to_vec(), closed }
     }
 
+    /// The number of faces.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.faces.len()
+    }
+
+    /// Whether there are none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.faces.is_empty()
+    }
+
     /// Whether face `f` blocks the ray from `origin` along `direction`
     /// between the distances `near` and `far` (in lengths of `direction`).
     ///

@@ -3,7 +3,9 @@
 use crate::bits::Bits;
 use crate::buried::buried;
 use crate::engine::TreeSight;
+use crate::order::order;
 use crate::split::{Refined, split};
+use crate::sweep::{Patch, patches};
 use grisaille_base::{Code, FaceId, Finding, Millimetres, PieceId, Place, Stop, Watch};
 use grisaille_mesh::{Corners, Mesh, corners};
 use nalgebra::{Point3, Vector3};
@@ -57,9 +59,28 @@ pub struct Samples {
     /// by at most 2⁻²⁴·C, so a sample lies within 17·√3·2⁻²⁴·C < 2⁻¹⁹·C of the
     /// true surface: an origin is always outside by more than half the offset.
     pub offset: f64,
+    /// The samples once more, 64 by 64, as the sweep wants them.
+    patches: Vec<Patch>,
 }
 
 impl Samples {
+    /// Samples of which none is buried.
+    #[must_use]
+    pub fn new(
+        position: Vec<Point3<f32>>,
+        normal: Vec<Vector3<f32>>,
+        origin: Vec<Point3<f32>>,
+        offset: f64,
+    ) -> Self {
+        let patches = patches(&position, &origin, &normal);
+        Self { buried: Bits::new(position.len()), position, normal, origin, offset, patches }
+    }
+
+    /// The samples 64 by 64, in their order.
+    pub(crate) fn patches(&self) -> &[Patch] {
+        &self.patches
+    }
+
     /// The number of samples.
     #[must_use]
     pub fn len(&self) -> usize {
@@ -150,13 +171,28 @@ pub fn surface(
     }
     watch.check()?;
     let Refined { positions, faces, source, longest, .. } = refined;
-    let Corners { faces, vertex, normal } = corners(&positions, &faces, settings.crease_degrees);
+    let Corners { mut faces, vertex, normal } = corners(&positions, &faces, settings.crease_degrees);
     span.advance(1);
     watch.check()?;
+    // Neighbours in space that face alike stand together: batches of samples
+    // then share their answers' work (and the exported file compresses well).
+    let bounds = mesh.bounds();
+    let placed = watch.run(|| {
+        order(vertex.len(), bounds.low, bounds.high, |i| (positions[vertex[i] as usize], normal[i], false))
+    });
+    let mut rank = vec![0; placed.len()];
+    for (to, &from) in placed.iter().enumerate() {
+        rank[from as usize] = to as u32;
+    }
+    for corner in faces.iter_mut().flatten() {
+        *corner = rank[*corner as usize];
+    }
+    let vertex: Vec<u32> = placed.iter().map(|&i| vertex[i as usize]).collect();
     let position: Vec<Point3<f32>> = vertex.iter().map(|&v| positions[v as usize]).collect();
+    let normal: Vec<Vector3<f32>> = placed.iter().map(|&i| normal[i as usize]).collect();
     let offset = largest * 2.0_f64.powi(-18);
     let origin = origins(&faces, &vertex, &position, &normal, offset);
-    let mut samples = Samples { buried: Bits::new(position.len()), position, normal, origin, offset };
+    let mut samples = Samples::new(position, normal, origin, offset);
     let piece: Vec<PieceId> = source.iter().map(|&f| mesh.piece_of_face()[f as usize]).collect();
     samples.buried = watch.run(|| buried(mesh, &samples, &faces, &piece, sight, watch))?;
     let hidden = samples.buried.count();

@@ -1,0 +1,791 @@
+//! One tile of the light's view: its samples in a grid, every face that may
+//! shade them swept over it.
+//!
+//! Coordinates are taken in `f64`, moved to the tile's middle and only then
+//! rounded to `f32`. Every comparison has a margin that covers this rounding
+//! and that of the comparison itself (bounds below, u = 2⁻²⁴); what falls
+//! within the margin is decided by the exact test. So the answer is the exact
+//! test's answer, whatever the width of the vectors.
+
+use super::axes::{Axes, Extent};
+use super::block::{BLOCK, FaceBlock};
+use crate::engine::Source;
+use crate::occluder::{FaceMask, Occluders};
+use crate::surface::Samples;
+use nalgebra::{Point3, Vector3};
+
+/// Samples that are tested side by side.
+const LANES: usize = 8;
+/// Faces that are brought into the light's axes side by side.
+const GROUP: usize = 16;
+/// The unit roundoff of `f32`.
+const U: f32 = f32::EPSILON / 2.0;
+/// Blocks and patches are turned from their own middle in `f32`: what that
+/// adds to the rounding of a coordinate, in u times the block's radius (three
+/// products, their sum, and the rounding of the axes: 4 · √3).
+const SLACK: f32 = 4.0;
+/// The lanes' own numbers.
+const LANE: [f32; LANES] = [0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0];
+/// Samples in a cell of the grid, on average.
+const PER_CELL: f32 = 1.0;
+/// How much taller than wide cells are: a face then covers fewer rows, and
+/// more of a vector in each.
+const TALL: f32 = 2.0;
+/// Cells of the grid along the sides of a coarse cell, as powers of two.
+const COARSE: [u32; 2] = [3, 1];
+
+/// The lesser of two numbers, as one instruction; NaN is of no concern here.
+#[inline(always)]
+fn less(a: f32, b: f32) -> f32 {
+    if a < b { a } else { b }
+}
+
+/// The greater of two numbers, likewise.
+#[inline(always)]
+fn more(a: f32, b: f32) -> f32 {
+    if a > b { a } else { b }
+}
+
+/// What all tiles of one question share.
+#[derive(Clone, Copy)]
+pub(crate) struct Question<'a> {
+    pub(crate) axes: Axes,
+    pub(crate) source: Source,
+    pub(crate) samples: &'a Samples,
+    pub(crate) occluders: &'a Occluders,
+    pub(crate) blocks: &'a [FaceBlock],
+    pub(crate) mask: &'a FaceMask,
+    /// Within this distance of a point light nothing blocks.
+    pub(crate) clear: f64,
+}
+
+/// Where a face stands to the clear ball round a point light.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Clear {
+    /// Wholly outside: it blocks as any other.
+    Outside,
+    /// Wholly inside: it blocks nothing.
+    Inside,
+    /// It may reach in and out: only the exact test knows.
+    Across,
+}
+
+/// A tile's memory, used again for the next.
+#[derive(Default)]
+pub(crate) struct Scratch {
+    /// Of each sample, as it comes: place from the tile's middle, and slot.
+    found: [Vec<f32>; 3],
+    found_slot: Vec<u32>,
+    cell: Vec<u32>,
+    /// The same, cell by cell and row by row.
+    x: Vec<f32>,
+    y: Vec<f32>,
+    z: Vec<f32>,
+    slot: Vec<u32>,
+    /// One bit for each: whether it is shaded.
+    shade: Vec<u64>,
+    start: Vec<u32>,
+    /// The farthest sample from the light in each coarse cell.
+    lowest: Vec<f32>,
+    /// One word of bits for each patch of the tile: the samples that see the light.
+    pub(crate) seen: Vec<u64>,
+    /// Which patches these are.
+    pub(crate) patch: Vec<u32>,
+}
+
+/// The grid over a tile's samples, in coordinates from the tile's middle.
+#[derive(Clone, Copy)]
+struct Grid {
+    low: [f32; 2],
+    high: [f32; 2],
+    /// The farthest sample's z.
+    deepest: f32,
+    /// The greatest size of any coordinate of a sample.
+    reach: f32,
+    deep: f32,
+    /// Cells in a unit of length, and a cell's size.
+    per: [f32; 2],
+    size: [f32; 2],
+    cells: [u32; 2],
+    coarse: u32,
+}
+
+impl Grid {
+    /// The cell along one axis. Monotone in `v`, rounding included: a sample
+    /// between two others is never in a cell outside theirs.
+    #[inline(always)]
+    fn along(&self, k: usize, v: f32) -> u32 {
+        // A negative number becomes 0.
+        (((v - self.low[k]) * self.per[k]) as u32).min(self.cells[k] - 1)
+    }
+}
+
+/// Sets in `scratch.seen` the bits of the samples of `patches` that lie in the
+/// tile, are turned to the light and see it past the faces of `blocks`.
+#[inline(always)]
+pub(crate) fn leaf(
+    q: &Question<'_>,
+    tile: &Extent,
+    patches: impl Iterator<Item = (u32, u64)>,
+    blocks: impl Iterator<Item = u32> + Clone,
+    middle: [f64; 3],
+    scratch: &mut Scratch,
+) {
+    let Some(grid) = gather(q, tile, patches, middle, scratch) else { return };
+    if blocks.clone().next().is_some() {
+        sort(&grid, scratch);
+        for block in blocks {
+            sweep_block(q, &q.blocks[block as usize], middle, &grid, scratch);
+        }
+        let seen = &mut scratch.seen;
+        for (k, slot) in scratch.slot.iter().enumerate() {
+            let lit = !(scratch.shade[k / 64] >> (k % 64)) & 1;
+            seen[(slot / 64) as usize] |= lit << (slot % 64);
+        }
+    } else {
+        let seen = &mut scratch.seen;
+        for slot in &scratch.found_slot {
+            seen[(slot / 64) as usize] |= 1 << (slot % 64);
+        }
+    }
+}
+
+/// Collects the tile's samples that are turned to the light.
+#[inline(always)]
+fn gather(
+    q: &Question<'_>,
+    tile: &Extent,
+    patches: impl Iterator<Item = (u32, u64)>,
+    middle: [f64; 3],
+    scratch: &mut Scratch,
+) -> Option<Grid> {
+    let Scratch { found, found_slot, seen, patch: listed, .. } = scratch;
+    found.iter_mut().for_each(Vec::clear);
+    found_slot.clear();
+    seen.clear();
+    listed.clear();
+    let mut slack = [0.0_f32; 2];
+    for (index, turned) in patches {
+        let base = (seen.len() * BLOCK) as u32;
+        seen.push(0);
+        listed.push(index);
+        let place = place(q, index as usize);
+        slack = [more(slack[0], place.slack[0]), more(slack[1], place.slack[1])];
+        let shift = [0, 1, 2].map(|k| (place.base[k] - middle[k]) as f32);
+        let mut left = turned;
+        while left != 0 {
+            let k = left.trailing_zeros() as usize;
+            left &= left - 1;
+            let at = [place.at[0][k], place.at[1][k], place.at[2][k]];
+            let there = |axis: usize| f64::from(at[axis]) + place.base[axis];
+            if there(0) < tile.low[0]
+                || there(0) >= tile.high[0]
+                || there(1) < tile.low[1]
+                || there(1) >= tile.high[1]
+            {
+                continue;
+            }
+            for axis in 0..3 {
+                found[axis].push(at[axis] + shift[axis]);
+            }
+            found_slot.push(base + k as u32);
+        }
+    }
+    if found_slot.is_empty() {
+        return None;
+    }
+    let range = |row: &[f32]| {
+        row.iter().fold((f32::INFINITY, f32::NEG_INFINITY), |(low, high), v| (less(low, *v), more(high, *v)))
+    };
+    let [x, y, z] = [range(&found[0]), range(&found[1]), range(&found[2])];
+    let (width, height) = (x.1 - x.0, y.1 - y.0);
+    // No more cells than `wanted`, even where the tile is a line.
+    let wanted = found_slot.len() as f32 / PER_CELL;
+    let size = (width * height / (wanted * TALL)).sqrt().max(width / wanted).max(height / (wanted * TALL));
+    let size = [size.max(f32::MIN_POSITIVE), (TALL * size).max(f32::MIN_POSITIVE)];
+    let count = |k: usize, extent: f32| ((extent / size[k]) as u32 + 1).min(1 << 12);
+    let cells = [count(0, width), count(1, height)];
+    Some(Grid {
+        low: [x.0, y.0],
+        high: [x.1, y.1],
+        deepest: z.0,
+        reach: [x.0, x.1, y.0, y.1].iter().fold(0.0, |m, v| v.abs().max(m)) + slack[0],
+        deep: z.0.abs().max(z.1.abs()) + slack[1],
+        per: size.map(|s| 1.0 / s),
+        size,
+        cells,
+        coarse: (cells[0] >> COARSE[0]) + 1,
+    })
+}
+
+/// The samples of a patch that these axes see, that are open and turned to
+/// the light, one bit each, and the extent of these.
+#[inline(always)]
+pub(crate) fn measure(q: &Question<'_>, index: usize) -> Option<(u64, Extent)> {
+    let mut word = turned(q, index);
+    if word == 0 {
+        return None;
+    }
+    let place = place(q, index);
+    word &= place.within;
+    if word == 0 {
+        return None;
+    }
+    let mut on = [false; BLOCK];
+    for (k, on) in on.iter_mut().enumerate() {
+        *on = word >> k & 1 == 1;
+    }
+    let mut extent = Extent { low: [0.0; 3], high: [0.0; 3] };
+    for axis in 0..3 {
+        let (mut low, mut high) = ([f32::INFINITY; 16], [f32::NEG_INFINITY; 16]);
+        for (at, on) in place.at[axis].chunks_exact(16).zip(on.chunks_exact(16)) {
+            for l in 0..16 {
+                low[l] = if on[l] { less(low[l], at[l]) } else { low[l] };
+                high[l] = if on[l] { more(high[l], at[l]) } else { high[l] };
+            }
+        }
+        let low = low.iter().fold(f32::INFINITY, |m, v| less(m, *v));
+        let high = high.iter().fold(f32::NEG_INFINITY, |m, v| more(m, *v));
+        // Wide enough to hold where the samples are, not only where they were
+        // rounded to.
+        let slack = f64::from(4.0 * U * (place.slack[axis / 2] + more(high.abs(), low.abs())));
+        extent.low[axis] = f64::from(low) + place.base[axis] - slack;
+        extent.high[axis] = f64::from(high) + place.base[axis] + slack;
+    }
+    Some((word, extent))
+}
+
+/// The samples of a patch that are open and turned to the light, one bit each.
+#[inline(always)]
+fn turned(q: &Question<'_>, index: usize) -> u64 {
+    let patch = &q.samples.patches()[index];
+    let mut sure = [false; BLOCK];
+    let mut doubt = [false; BLOCK];
+    match q.source {
+        Source::Direction(l) => {
+            let l = l.cast::<f32>();
+            for k in 0..BLOCK {
+                let n = [patch.normal[0][k], patch.normal[1][k], patch.normal[2][k]];
+                let cosine = n[0] * l.x + n[1] * l.y + n[2] * l.z;
+                // Three products of numbers below 1 and their sum: 6u at most.
+                sure[k] = cosine > 8.0 * U;
+                doubt[k] = cosine.abs() <= 8.0 * U;
+            }
+        }
+        Source::Point { .. } => doubt = [true; BLOCK],
+    }
+    let mut bits = word(&sure);
+    let mut left = word(&doubt);
+    while left != 0 {
+        let k = left.trailing_zeros() as usize;
+        left &= left - 1;
+        let i = index * BLOCK + k;
+        if i < q.samples.len() && q.source.faces(q.samples, i) {
+            bits |= 1 << k;
+        }
+    }
+    bits & !q.samples.buried.words()[index]
+}
+
+#[inline(always)]
+fn word(of: &[bool; BLOCK]) -> u64 {
+    of.iter().enumerate().fold(0, |word, (k, b)| word | u64::from(*b) << k)
+}
+
+/// Where the samples of a patch are in the light's axes: at `base` + `at`.
+struct Placed {
+    base: [f64; 3],
+    at: [[f32; BLOCK]; 3],
+    /// The samples that these axes see.
+    within: u64,
+    /// What is rounded away, in u: across the light, and toward it.
+    slack: [f32; 2],
+}
+
+/// The same for every tile, to the last bit.
+#[inline(always)]
+fn place(q: &Question<'_>, index: usize) -> Placed {
+    let patch = &q.samples.patches()[index];
+    let mut placed = Placed {
+        base: [0.0; 3],
+        at: [[0.0; BLOCK]; 3],
+        within: u64::MAX,
+        slack: [SLACK * patch.radius; 2],
+    };
+    if let Some(rows) = q.axes.rows() {
+        for (axis, row) in rows.iter().enumerate() {
+            placed.base[axis] = row.dot(&Vector3::from(patch.middle));
+            turn(&row.cast(), &patch.origin[0], &patch.origin[1], &patch.origin[2], &mut placed.at[axis]);
+        }
+    } else {
+        place_perspective(q, index, &mut placed);
+    }
+    placed
+}
+
+#[inline(never)]
+fn place_perspective(q: &Question<'_>, index: usize, placed: &mut Placed) {
+    placed.within = 0;
+    placed.slack = [0.0; 2];
+    let first = index * BLOCK;
+    for (k, p) in q.samples.origin[first..].iter().take(BLOCK).enumerate() {
+        let Some(at) = q.axes.place(p.cast()) else { continue };
+        // Taken from the first one's place, so that little is rounded away.
+        if placed.within == 0 {
+            placed.base = at;
+        }
+        placed.within |= 1 << k;
+        for axis in 0..3 {
+            let v = (at[axis] - placed.base[axis]) as f32;
+            placed.at[axis][k] = v;
+            let slack = &mut placed.slack[axis / 2];
+            *slack = more(*slack, v.abs());
+        }
+    }
+}
+
+/// One component of turned vectors.
+#[inline(always)]
+fn turn<const N: usize>(row: &Vector3<f32>, x: &[f32; N], y: &[f32; N], z: &[f32; N], out: &mut [f32; N]) {
+    for k in 0..N {
+        out[k] = row.x * x[k] + row.y * y[k] + row.z * z[k];
+    }
+}
+
+/// Deals the samples out to the cells (a counting sort).
+#[inline(always)]
+fn sort(grid: &Grid, scratch: &mut Scratch) {
+    let Scratch { found, found_slot, cell, x, y, z, slot, shade, start, lowest, .. } = scratch;
+    let n = found_slot.len();
+    let cells = (grid.cells[0] * grid.cells[1]) as usize;
+    start.clear();
+    start.resize(cells + 2, 0);
+    lowest.clear();
+    lowest.resize((grid.coarse * ((grid.cells[1] >> COARSE[1]) + 1)) as usize, f32::INFINITY);
+    cell.clear();
+    for k in 0..n {
+        let (i, j) = (grid.along(0, found[0][k]), grid.along(1, found[1][k]));
+        let c = j * grid.cells[0] + i;
+        cell.push(c);
+        start[c as usize + 2] += 1;
+        let coarse = &mut lowest[((j >> COARSE[1]) * grid.coarse + (i >> COARSE[0])) as usize];
+        *coarse = coarse.min(found[2][k]);
+    }
+    for c in 2..start.len() {
+        start[c] += start[c - 1];
+    }
+    // Eight more than there are: a vector may reach past the last sample.
+    for row in [&mut *x, &mut *y, &mut *z] {
+        row.clear();
+        row.resize(n + LANES, 0.0);
+    }
+    shade.clear();
+    shade.resize(n / 64 + 2, 0);
+    slot.clear();
+    slot.resize(n, 0);
+    for k in 0..n {
+        let at = &mut start[cell[k] as usize + 1];
+        let to = *at as usize;
+        *at += 1;
+        x[to] = found[0][k];
+        y[to] = found[1][k];
+        z[to] = found[2][k];
+        slot[to] = found_slot[k];
+    }
+}
+
+/// Faces of a group, ready to be laid over the cells: a row for each number.
+struct Ready {
+    /// The first and last cell along x and y.
+    cells: [[u32; GROUP]; 4],
+    /// The three sides' forms m·x + n·y + c, at least 0 inside.
+    side: [[[f32; GROUP]; 3]; 3],
+    normal: [[f32; GROUP]; 3],
+    /// A corner of the plane.
+    corner: [[f32; GROUP]; 3],
+    side_off: [f32; GROUP],
+    plane_off: [f32; GROUP],
+    plane_off_deep: [f32; GROUP],
+    top: [f32; GROUP],
+}
+
+impl Ready {
+    const NOTHING: Self = Self {
+        cells: [[0; GROUP]; 4],
+        side: [[[0.0; GROUP]; 3]; 3],
+        normal: [[0.0; GROUP]; 3],
+        corner: [[0.0; GROUP]; 3],
+        side_off: [0.0; GROUP],
+        plane_off: [0.0; GROUP],
+        plane_off_deep: [0.0; GROUP],
+        top: [0.0; GROUP],
+    };
+}
+
+#[inline(always)]
+fn sweep_block(q: &Question<'_>, block: &FaceBlock, middle: [f64; 3], grid: &Grid, scratch: &mut Scratch) {
+    for first in (0..BLOCK).step_by(GROUP) {
+        let mut at = [[0.0_f32; GROUP]; 9];
+        let mut cut = [false; GROUP];
+        if let Some(rows) = q.axes.rows() {
+            for (axis, row) in rows.iter().enumerate() {
+                let base = (row.dot(&Vector3::from(block.middle)) - middle[axis]) as f32;
+                let row: Vector3<f32> = row.cast();
+                for c in 0..3 {
+                    let [x, y, z] = [0, 1, 2].map(|k| sixteen(&block.corners[3 * c + k], first));
+                    turn(&row, x, y, z, &mut at[3 * c + axis]);
+                    for v in &mut at[3 * c + axis] {
+                        *v += base;
+                    }
+                }
+            }
+        } else {
+            cut = perspective(q, block, first, middle, &mut at);
+        }
+        let slack = if q.axes.rows().is_some() { SLACK * block.radius } else { 0.0 };
+        let mut ready = Ready::NOTHING;
+        let mut keep = prepare(&at, block.open, slack, grid, &mut ready);
+        for l in 0..GROUP {
+            if cut[l] {
+                keep[l] = -1.0;
+                sweep_cut(q, block, first + l, middle, grid, scratch);
+            }
+        }
+        for l in 0..GROUP {
+            if keep[l] >= 0.0 {
+                sweep_face(q, block, first + l, &ready, l, grid, scratch);
+            }
+        }
+    }
+}
+
+#[inline(always)]
+fn sixteen(of: &[f32; BLOCK], first: usize) -> &[f32; GROUP] {
+    of[first..].first_chunk().unwrap_or(&[0.0; GROUP])
+}
+
+/// The corners of a group as a point light sees them, and which of its faces
+/// reach behind the light or far out of the cube side's quarter.
+#[inline(never)]
+fn perspective(
+    q: &Question<'_>,
+    block: &FaceBlock,
+    first: usize,
+    middle: [f64; 3],
+    out: &mut [[f32; GROUP]; 9],
+) -> [bool; GROUP] {
+    let mut cut = [false; GROUP];
+    let Axes::Cube { at: light, across, away, sign } = q.axes else { return cut };
+    for c in 0..3 {
+        for lane in 0..GROUP {
+            let q = corners(q, block, first + lane)[c] - light;
+            let depth = q[away] * sign;
+            let (x, y) = (q[across[0]], q[across[1]]);
+            cut[lane] |= depth * 16.0 < x.abs().max(y.abs()).max(f64::MIN_POSITIVE);
+            let z = 1.0 / depth;
+            out[3 * c][lane] = (x * z - middle[0]) as f32;
+            out[3 * c + 1][lane] = (y * z - middle[1]) as f32;
+            out[3 * c + 2][lane] = (z - middle[2]) as f32;
+        }
+    }
+    cut
+}
+
+/// How far twice the area of a face `wide` across may be off, when its
+/// coordinates are off by 2u·most: each enters times the other side's length;
+/// products and sums add three roundings.
+#[inline(always)]
+fn area_margin(most: f32, wide: f32) -> f32 {
+    U * wide * (16.0 * most + 4.0 * wide)
+}
+
+/// Makes faces ready; the number returned for each is at least 0 where the
+/// face may shade a sample of the tile. `slack` is the part of the error that
+/// comes from the block's own size.
+#[inline(always)]
+fn prepare(
+    at: &[[f32; GROUP]; 9],
+    open: bool,
+    slack: f32,
+    grid: &Grid,
+    ready: &mut Ready,
+) -> [f32; GROUP] {
+    let [ax, ay, az, bx, by, bz, cx, cy, cz] = at;
+    let mut keep = [0.0_f32; GROUP];
+    for l in 0..GROUP {
+        let low_x = less(less(ax[l], bx[l]), cx[l]);
+        let high_x = more(more(ax[l], bx[l]), cx[l]);
+        let low_y = less(less(ay[l], by[l]), cy[l]);
+        let high_y = more(more(ay[l], by[l]), cy[l]);
+        let high_z = more(more(az[l], bz[l]), cz[l]);
+        let low_z = less(less(az[l], bz[l]), cz[l]);
+        let most = slack + more(more(more(-low_x, high_x), more(-low_y, high_y)), grid.reach);
+        let deep = slack + more(more(-low_z, high_z), grid.deep);
+        let pad = 8.0 * U * most;
+        let top = high_z + 8.0 * U * deep;
+        let area = (bx[l] - ax[l]) * (cy[l] - ay[l]) - (by[l] - ay[l]) * (cx[l] - ax[l]);
+        let wide = (high_x - low_x) + (high_y - low_y);
+        let area_off = area_margin(most, wide);
+        // One number, at least 0 where the face must be looked at.
+        let x = less(grid.high[0] - (low_x - pad), high_x + pad - grid.low[0]);
+        let y = less(grid.high[1] - (low_y - pad), high_y + pad - grid.low[1]);
+        let turned = if open { 0.0 } else { area_off - area };
+        keep[l] = less(less(less(x, y), top - grid.deepest), turned);
+        ready.cells[0][l] = grid.along(0, low_x - pad);
+        ready.cells[1][l] = grid.along(0, high_x + pad);
+        ready.cells[2][l] = grid.along(1, low_y - pad);
+        ready.cells[3][l] = grid.along(1, high_y + pad);
+        ready.top[l] = top;
+        // Faces are taken counter-clockwise. Closed ones that may block run
+        // the other way, as do half of the open ones.
+        let swap = !open || area < 0.0;
+        let pick = |one: f32, two: f32| if swap { two } else { one };
+        let (bx, cx) = (pick(bx[l], cx[l]), pick(cx[l], bx[l]));
+        let (by, cy) = (pick(by[l], cy[l]), pick(cy[l], by[l]));
+        let (bz, cz) = (pick(bz[l], cz[l]), pick(cz[l], bz[l]));
+        let (ax, ay, az) = (ax[l], ay[l], az[l]);
+        let area = pick(area, -area);
+        // A sample in the face's cells lies within this of every corner.
+        let span = wide + 2.0 * (grid.size[0] + grid.size[1]);
+        // Each end of an edge and the sample is off by 2u·most, entering times
+        // the distance of the other two (3 × 1.5 span); the form's own
+        // evaluation rounds a few times, its terms at most span·most.
+        ready.side_off[l] = 24.0 * U * most * span;
+        let (abx, aby, abz) = (bx - ax, by - ay, bz - az);
+        let (acx, acy, acz) = (cx - ax, cy - ay, cz - az);
+        let (bcx, bcy) = (cx - bx, cy - by);
+        ready.side[0][0][l] = -aby;
+        ready.side[0][1][l] = abx;
+        ready.side[0][2][l] = aby * ax - abx * ay;
+        ready.side[1][0][l] = -bcy;
+        ready.side[1][1][l] = bcx;
+        ready.side[1][2][l] = bcy * bx - bcx * by;
+        ready.side[2][0][l] = acy;
+        ready.side[2][1][l] = -acx;
+        ready.side[2][2][l] = acx * ay - acy * ax;
+        let nx = aby * acz - abz * acy;
+        let ny = abz * acx - abx * acz;
+        ready.normal[0][l] = nx;
+        ready.normal[1][l] = ny;
+        ready.normal[2][l] = area;
+        ready.corner[0][l] = ax;
+        ready.corner[1][l] = ay;
+        ready.corner[2][l] = az;
+        let tall = more(abz.abs(), acz.abs());
+        // Where the sample lies inside the edges, heights are off by 2u·deep
+        // on both sides, and by the slope times what x and y are off; the
+        // normal and the sum round a few times more, in terms of at most
+        // span²·tall and area·|Δz|. Half as much again is taken.
+        let off = U
+            * (12.0 * area.abs() * deep + 16.0 * (nx.abs() + ny.abs()) * most + 32.0 * span * span * tall);
+        // Edge-on, it is not known which way a face runs: nothing is certain.
+        ready.plane_off[l] = if area <= 2.0 * area_off { f32::INFINITY } else { off };
+        ready.plane_off_deep[l] = 16.0 * U * area.abs();
+    }
+    keep
+}
+
+/// Sweeps one face of a group over the samples in its cells.
+#[inline(always)]
+fn sweep_face(
+    q: &Question<'_>,
+    block: &FaceBlock,
+    index: usize,
+    ready: &Ready,
+    l: usize,
+    grid: &Grid,
+    scratch: &mut Scratch,
+) {
+    let [i0, i1, j0, j1] = [0, 1, 2, 3].map(|k| ready.cells[k][l]);
+    // Nothing lower than the face in all its coarse cells: many faces end here.
+    let mut lower = false;
+    for j in j0 >> COARSE[1]..=j1 >> COARSE[1] {
+        for i in i0 >> COARSE[0]..=i1 >> COARSE[0] {
+            lower |= scratch.lowest[(j * grid.coarse + i) as usize] <= ready.top[l];
+        }
+    }
+    let face = block.face[index];
+    if !lower || !q.mask.blocks(face as usize) {
+        return;
+    }
+    let mut plane_off = ready.plane_off[l];
+    if q.clear > 0.0 {
+        match clear_of(q, block, index) {
+            Clear::Outside => {}
+            Clear::Inside => return,
+            Clear::Across => plane_off = f32::INFINITY,
+        }
+    }
+    let side = [0, 1, 2].map(|e| [0, 1, 2].map(|k| ready.side[e][k][l]));
+    let normal = [0, 1, 2].map(|k| ready.normal[k][l]);
+    let corner = [0, 1, 2].map(|k| ready.corner[k][l]);
+    let (side_off, plane_off_deep) = (ready.side_off[l], ready.plane_off_deep[l]);
+    let mut doubt = [-1.0_f32; LANES];
+    for j in j0..=j1 {
+        let row = (j * grid.cells[0]) as usize;
+        let from = scratch.start[row + i0 as usize] as usize;
+        let to = scratch.start[row + i1 as usize + 1] as usize;
+        let mut k = from;
+        while k < to {
+            let x: &[f32; LANES] = lanes(&scratch.x, k);
+            let y: &[f32; LANES] = lanes(&scratch.y, k);
+            let z: &[f32; LANES] = lanes(&scratch.z, k);
+            let left = (to - k) as f32;
+            let mut sure = [0.0_f32; LANES];
+            for n in 0..LANES {
+                let s0 = side[0][0] * x[n] + side[0][1] * y[n] + side[0][2];
+                let s1 = side[1][0] * x[n] + side[1][1] * y[n] + side[1][2];
+                let s2 = side[2][0] * x[n] + side[2][1] * y[n] + side[2][2];
+                let inside = less(less(s0, s1), s2);
+                let dz = z[n] - corner[2];
+                let above = normal[0] * (x[n] - corner[0]) + normal[1] * (y[n] - corner[1]) + normal[2] * dz;
+                let off = plane_off + plane_off_deep * dz.abs();
+                // Lanes past the row's end belong to other cells.
+                let here = LANE[n] < left;
+                let one = less(inside - side_off, -above - off);
+                sure[n] = if here { one } else { -1.0 };
+                let maybe = less(inside + side_off, off - above);
+                let maybe = if here { maybe } else { -1.0 };
+                doubt[n] = more(doubt[n], less(maybe, -one));
+            }
+            let bits: u32 = (0..LANES).map(|n| if sure[n] > 0.0 { 1 << n } else { 0 }).sum();
+            // Words, and not a number for each sample: vectors that overlap
+            // by a part would wait for each other's stores.
+            let bits = u128::from(bits) << (k % 64);
+            scratch.shade[k / 64] |= bits as u64;
+            scratch.shade[k / 64 + 1] |= (bits >> 64) as u64;
+            k += LANES;
+        }
+    }
+    if doubt.iter().fold(-1.0_f32, |m, d| more(m, *d)) >= 0.0 {
+        settle(q, face, [i0, i1, j0, j1], grid, scratch);
+    }
+}
+
+#[inline(always)]
+fn lanes(of: &[f32], k: usize) -> &[f32; LANES] {
+    of[k..].first_chunk().unwrap_or(&[0.0; LANES])
+}
+
+/// Decides by the exact test what the margins left open: asks it of every
+/// sample in the face's cells that is not shaded yet.
+#[cold]
+#[inline(never)]
+fn settle(q: &Question<'_>, face: u32, [i0, i1, j0, j1]: [u32; 4], grid: &Grid, scratch: &mut Scratch) {
+    for j in j0..=j1 {
+        let row = (j * grid.cells[0]) as usize;
+        let range = scratch.start[row + i0 as usize]..scratch.start[row + i1 as usize + 1];
+        for k in range.start as usize..range.end as usize {
+            if scratch.shade[k / 64] >> (k % 64) & 1 == 1 {
+                continue;
+            }
+            let slot = scratch.slot[k] as usize;
+            let sample = scratch.patch[slot / BLOCK] as usize * BLOCK + slot % BLOCK;
+            if q.occluders.blocks(face as usize, &q.source.ray(q.samples.origin[sample]), true) {
+                scratch.shade[k / 64] |= 1 << (k % 64);
+            }
+        }
+    }
+}
+
+/// Sweeps a face that reaches behind the light or far out of the cube side's
+/// quarter: it is cut to the quarter first, and what is left falls apart into
+/// triangles. Their new edges are within the rounding of `f64` of the face's
+/// plane, which the margins cover; doubts are settled with the face itself.
+#[cold]
+#[inline(never)]
+fn sweep_cut(
+    q: &Question<'_>,
+    block: &FaceBlock,
+    k: usize,
+    middle: [f64; 3],
+    grid: &Grid,
+    scratch: &mut Scratch,
+) {
+    let Axes::Cube { at, across, away, sign } = q.axes else { return };
+    let face = corners(q, block, k).map(|p| {
+        let q = p - at;
+        Vector3::new(q[across[0]], q[across[1]], q[away] * sign)
+    });
+    // In these left-handed axes a face that is turned to the light has a
+    // positive determinant.
+    let side = face[0].dot(&face[1].cross(&face[2]));
+    let size = face.iter().map(Vector3::norm).fold(0.0, f64::max);
+    if !block.open && side > 1e-12 * size.powi(3) {
+        return;
+    }
+    let mut polygon = face.to_vec();
+    // A little wider than the quarter, so that no sample in it is lost.
+    for plane in [[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]] {
+        let height = |p: &Vector3<f64>| p.z * (1.0 + 1e-6) + plane[0] * p.x + plane[1] * p.y;
+        let mut kept = Vec::with_capacity(polygon.len() + 1);
+        for (i, p) in polygon.iter().enumerate() {
+            let next = &polygon[(i + 1) % polygon.len()];
+            let (h, h_next) = (height(p), height(next));
+            if h >= 0.0 {
+                kept.push(*p);
+            }
+            if (h >= 0.0) != (h_next >= 0.0) {
+                kept.push(p + (next - p) * (h / (h - h_next)));
+            }
+        }
+        polygon = kept;
+        if polygon.len() < 3 {
+            return;
+        }
+    }
+    let nearest = polygon.iter().map(|p| p.z).fold(f64::INFINITY, f64::min);
+    // As near as this to the light itself, `f64` does not place it well enough.
+    let certain = nearest > 1e-6 * size;
+    let placed: Vec<[f32; 3]> = polygon
+        .iter()
+        .map(|p| {
+            let z = 1.0 / p.z.max(1e-9 * size).max(f64::MIN_POSITIVE);
+            let limit = |v: f64| v.clamp(-1.1, 1.1);
+            [
+                (limit(p.x * z) - middle[0]) as f32,
+                (limit(p.y * z) - middle[1]) as f32,
+                (z.min(1e30) - middle[2]) as f32,
+            ]
+        })
+        .collect();
+    // The triangles that are left, as a group of their own.
+    let mut at = [[0.0; GROUP]; 9];
+    let count = placed.len() - 2;
+    for l in 0..count {
+        for (c, p) in [placed[0], placed[l + 1], placed[l + 2]].into_iter().enumerate() {
+            for axis in 0..3 {
+                at[3 * c + axis][l] = p[axis];
+            }
+        }
+    }
+    let mut ready = Ready::NOTHING;
+    let keep = prepare(&at, block.open, SLACK, grid, &mut ready);
+    if !certain {
+        ready.plane_off = [f32::INFINITY; GROUP];
+    }
+    for l in (0..count).filter(|l| keep[*l] >= 0.0) {
+        sweep_face(q, block, k, &ready, l, grid, scratch);
+    }
+}
+
+/// A face's corners, exactly.
+fn corners(q: &Question<'_>, block: &FaceBlock, k: usize) -> [Point3<f64>; 3] {
+    q.occluders.faces[block.face[k] as usize].map(|v| q.occluders.positions[v as usize].cast())
+}
+
+/// How a face stands to the clear ball.
+fn clear_of(q: &Question<'_>, block: &FaceBlock, k: usize) -> Clear {
+    let Source::Point { at, .. } = q.source else { return Clear::Outside };
+    let corners = corners(q, block, k);
+    let distance = corners.map(|p| (p - at).norm());
+    let longest = (0..3).map(|c| (corners[c] - corners[(c + 1) % 3]).norm()).fold(0.0, f64::max);
+    let (near, far) = distance.iter().fold((f64::INFINITY, 0.0_f64), |(n, f), d| (n.min(*d), f.max(*d)));
+    if far < q.clear * (1.0 - 1e-9) {
+        Clear::Inside
+    } else if near - longest > q.clear * (1.0 + 1e-9) {
+        Clear::Outside
+    } else {
+        Clear::Across
+    }
+}

@@ -1,0 +1,123 @@
+//! The sweeping engine gives the answers of the exact test, bit for bit.
+
+use grisaille_base::Watch;
+use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, sheet, stl, turned};
+use grisaille_mesh::{ReadSettings, read};
+use grisaille_sight::{
+    Bits, BruteForce, FaceMask, Occluders, Sight, Source, Surface, SurfaceSettings, SweepSight, TreeSight, surface,
+};
+use nalgebra::{Point3, Unit, Vector3};
+use proptest::prelude::*;
+use std::sync::Arc;
+
+struct Scene {
+    occluders: Arc<Occluders>,
+    surface: Surface,
+    sweep: SweepSight,
+    tree: TreeSight,
+}
+
+fn scene(soup: &[Triangle], refine: bool) -> Scene {
+    let watch = Watch::quiet();
+    let (mesh, _) = read(&stl(soup), &ReadSettings::default(), &watch).expect("a sound model");
+    let occluders = Arc::new(Occluders::of(&mesh));
+    let tree = TreeSight::new(Arc::clone(&occluders), &watch);
+    let settings = SurfaceSettings { refine, ..SurfaceSettings::for_mesh(&mesh) };
+    let (surface, _) = surface(&mesh, &settings, &tree, &watch).expect("nobody cancels");
+    let sweep = SweepSight::new(Arc::clone(&occluders), &watch);
+    Scene { occluders, surface, sweep, tree }
+}
+
+/// The bits of an engine as a list, so that a difference can be read.
+fn seen(sight: &dyn Sight, scene: &Scene, source: Source, mask: &FaceMask) -> Vec<usize> {
+    let samples = &scene.surface.samples;
+    let mut bits = Bits::new(samples.len());
+    sight.visible(samples, source, mask, &mut bits, &Watch::quiet()).expect("nobody cancels");
+    (0..samples.len()).filter(|i| bits.get(*i)).collect()
+}
+
+fn same(scene: &Scene, source: Source, mask: &FaceMask) {
+    let exact = seen(&BruteForce(&scene.occluders), scene, source, mask);
+    assert_eq!(seen(&scene.sweep, scene, source, mask), exact, "the sweep, {source:?}");
+    assert_eq!(seen(&scene.tree, scene, source, mask), exact, "the tree, {source:?}");
+}
+
+/// A figure's troubles in small: pieces that overlap, a thin sheet open on
+/// both sides, a wall, a large plate of two triangles below.
+fn clutter(scale: f64, degrees: f64) -> Vec<Triangle> {
+    let mut soup = scaled(icosphere(3), 3.0);
+    soup.extend(moved(scaled(icosphere(2), 1.5), [2.5, 0.5, 1.0]));
+    soup.extend(moved(turned(sheet([-2.0, -2.0], [2.0, 2.0], 0.0), [0.3, 1.0, 0.2], 40.0), [0.0, -1.0, 4.5]));
+    soup.extend(cuboid([-6.0, -6.0, -4.0], [6.0, 6.0, -3.5]));
+    soup.extend(cuboid([4.0, -5.0, -4.0], [4.4, 5.0, 3.0]));
+    scaled(turned(soup, [1.0, 2.0, 0.5], degrees), scale)
+}
+
+fn unit(v: [f64; 3]) -> Unit<Vector3<f64>> {
+    Unit::new_normalize(Vector3::from(v))
+}
+
+#[test]
+fn along_the_axes_where_faces_stand_edge_on() {
+    let scene = scene(&clutter(1.0, 0.0), true);
+    for axis in 0..3 {
+        for sign in [-1.0, 1.0] {
+            let mut l = [0.0; 3];
+            l[axis] = sign;
+            same(&scene, Source::Direction(unit(l)), &FaceMask::All);
+        }
+    }
+}
+
+#[test]
+fn faces_that_let_light_through() {
+    let scene = scene(&clutter(1.0, 0.0), false);
+    let mut open = Bits::new(scene.occluders.len());
+    for f in (0..open.len()).step_by(3) {
+        open.set(f, true);
+    }
+    let mask = FaceMask::Except(open);
+    same(&scene, Source::Direction(unit([0.2, -0.4, 1.0])), &mask);
+    same(&scene, Source::Point { at: Point3::new(1.0, -5.0, 6.0), clear: 0.0 }, &mask);
+}
+
+/// A light on a corner, on an edge, in a face's plane, in the middle of a
+/// solid, and far away.
+#[test]
+fn lights_in_awkward_places() {
+    let scene = scene(&clutter(1.0, 0.0), false);
+    for at in [
+        [6.0, 6.0, -3.5],
+        [4.4, 0.0, 3.0],
+        [0.0, 0.0, -3.5],
+        [0.0, 0.0, 0.0],
+        [5.0, -5.5, -3.5],
+        [1e4, -2e4, 3e4],
+    ] {
+        for clear in [0.0, 2.0, 7.0] {
+            same(&scene, Source::Point { at: at.into(), clear }, &FaceMask::All);
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    #[test]
+    fn directions(l in prop::array::uniform3(-1.0..1.0_f64), turn in 0.0..360.0_f64, exponent in -3..=3_i32) {
+        prop_assume!(l.iter().any(|x| x.abs() > 0.1));
+        same(&scene(&clutter(10.0_f64.powi(exponent), turn), false), Source::Direction(unit(l)), &FaceMask::All);
+    }
+
+    #[test]
+    fn points(
+        at in prop::array::uniform3(-8.0..8.0_f64),
+        clear in prop::sample::select(vec![0.0, 0.5, 3.0]),
+        turn in 0.0..360.0_f64,
+        exponent in -3..=3_i32,
+    ) {
+        let scale = 10.0_f64.powi(exponent);
+        let source = Source::Point { at: Point3::from(at) * scale, clear: clear * scale };
+        same(&scene(&clutter(scale, turn), false), source, &FaceMask::All);
+    }
+}
