@@ -1,0 +1,74 @@
+"""Every STL file of a folder, inspected: read, or refused in one clear line.
+
+    files.py GRISAILLE FOLDER
+
+FOLDER is the npm package stl-models. Triangles, size and area of its sound
+files are checked against trimesh; of the broken ones it is written here what
+must come out.
+"""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import trimesh
+
+# Triangles and what must be noticed. Normals, names and keywords that are
+# missing or wrong harm nothing: the corners say all.
+BROKEN = {
+    # Four corners in a loop are two triangles.
+    "fourVertices.ascii.stl": (5, {"malformed-facets"}),
+    "quad.ascii.stl": (5, {"malformed-facets"}),
+    # Two corners in a loop are none.
+    "twoVertices.ascii.stl": (3, {"malformed-facets", "open-edges"}),
+    "incorrectFaceCounter.bin.stl": (4, {"truncated-file"}),
+    "missingFace.ascii.stl": (3, {"open-edges"}),
+    "singleFace.ascii.stl": (1, {"open-edges"}),
+    "missingEndsolid.ascii.stl": (4, set()),
+    "missingNormal.ascii.stl": (4, set()),
+    "notANumberNormal.ascii.stl": (4, set()),
+    "solidNameMismatch.ascii.stl": (4, set()),
+    "wrongHeader.bin.stl": (12, set()),
+    "wrongNormal.ascii.stl": (4, set()),
+    "wrongNormals.ascii.stl": (4, set()),
+}
+REFUSED = {"empty.stl", "faceless.ascii.stl", "multiWordName.bin.stl"}
+
+
+def main(grisaille, folder):
+    files = sorted(p for p in Path(folder).rglob("*") if p.suffix.lower() == ".stl")
+    assert len(files) >= 30, f"only {len(files)} files in {folder}"
+    read = refused = mended = counted = 0
+    for file in files:
+        name = file.relative_to(folder)
+        run = subprocess.run([grisaille, "inspect", file, "--json"], capture_output=True, text=True)
+        if run.returncode == 3:
+            lines = run.stderr.splitlines()
+            assert len(lines) == 1 and lines[0].startswith("grisaille: cannot read"), (name, run.stderr)
+            assert run.stdout == "" and file.name in REFUSED, (name, run.stderr)
+            print(f"  refused {name}: {lines[0].split(': ', 2)[-1]}")
+            refused += 1
+            continue
+        assert run.returncode == 0 and run.stderr == "", (name, run.returncode, run.stderr)
+        facts = json.loads(run.stdout)
+        read += 1
+        codes = {finding["code"] for finding in facts["findings"]}
+        if "broken" in name.parts:
+            triangles, must_notice = BROKEN[file.name]
+            assert facts["triangles"] == triangles, (name, facts["triangles"])
+            assert must_notice <= codes, (name, codes)
+            mended += 1
+            continue
+        mesh = trimesh.load(file, process=False)
+        assert facts["triangles"] == len(mesh.faces), (name, facts["triangles"], len(mesh.faces))
+        assert np.allclose(facts["extents_mm"], mesh.extents, rtol=1e-6, atol=1e-6), name
+        assert np.isclose(facts["area_mm2"], mesh.area, rtol=1e-5), (name, facts["area_mm2"], mesh.area)
+        counted += 1
+    print(f"files: {read} read, {refused} refused in words; triangles, size and area of {counted} agree with trimesh")
+    assert (refused, mended) == (len(REFUSED), len(BROKEN)) and counted >= 15
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])
