@@ -54,6 +54,11 @@ pub struct Stage {
 const SPRAY: &str = "Spray fumes and mist: outdoors or in a ducted booth, no flames or sparks near, mask with \
     filters for organic vapour and particles, as the can's label and safety data sheet and your local rules say.";
 
+const DUST: &str = "Sanding dust: sand wet, wear a particle mask.";
+
+const STRIPPER: &str =
+    "Paint stripper: gloves, eye protection, fresh air, no flames, as its safety data sheet says.";
+
 const PRIMER_DRIES: &str = "15 to 60 minutes to the touch (common practice; the label counts)";
 
 pub(crate) fn stages(lights: &[PlannedLight], bands: &Bands, zones: &Zones, values: &Values) -> Vec<Stage> {
@@ -87,7 +92,7 @@ fn prepare() -> Stage {
             "Uncured resin irritates and can make you allergic: nitrile gloves, eye protection, no bare skin; see \
              its safety data sheet. Isopropyl alcohol burns easily: fresh air, no flames."
                 .into(),
-            "Sanding dust: sand wet, wear a particle mask. Blades: cut away from the hand.".into(),
+            format!("{DUST} Blades: cut away from the hand."),
         ],
     }
 }
@@ -107,7 +112,7 @@ fn dark_coat(bands: &Bands, values: &Values) -> Stage {
         mistake: "Too wet, and it runs into the recesses.".into(),
         repair: "Let it dry, sand or strip; two thin coats are better than one thick one.".into(),
         drying: Some(PRIMER_DRIES.into()),
-        cautions: vec![SPRAY.into()],
+        cautions: vec![SPRAY.into(), format!("{DUST} {STRIPPER}")],
     }
 }
 
