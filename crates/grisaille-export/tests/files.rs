@@ -1,0 +1,319 @@
+//! The region map read back: PLY by a crate that we did not write, GLB by the
+//! standard's rules, JSON by its sums.
+
+use grisaille_base::{Lightness, Millimetres, Watch};
+use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl};
+use grisaille_colour::luminance_from_lightness;
+use grisaille_export::{Columns, MapSettings, columns, summary, write_glb, write_ply};
+use grisaille_mesh::{ReadSettings, read};
+use grisaille_plan::{Plan, Products, plan};
+use grisaille_scheme::Scheme;
+use ply_rs_bw::parser::Parser;
+use ply_rs_bw::ply::{DefaultElement, Encoding, Property, PropertyType, ScalarType};
+use serde_json::Value;
+use std::io::{self, Write};
+use std::sync::Arc;
+
+/// A ball that stands 1 mm deep in a base and carries a smaller one at its
+/// right and front, so that no axis looks like another.
+fn body() -> Vec<Triangle> {
+    let mut soup = moved(scaled(icosphere(3), 6.0), [0.0, 0.0, 8.0]);
+    soup.extend(moved(scaled(icosphere(2), 2.0), [4.0, -5.0, 11.0]));
+    soup.extend(cuboid([-12.0, -9.0, 0.0], [10.0, 11.0, 3.0]));
+    soup
+}
+
+fn planned() -> Plan {
+    let watch = Watch::quiet();
+    let (mesh, _) = read(&stl(&body()), &ReadSettings::default(), &watch).expect("a sound model");
+    let mut scheme = Scheme::default();
+    scheme.surface.spacing = Some(Millimetres(1.0));
+    scheme.fineness.ambient_directions = 32;
+    for (name, at) in [("hand-lamp", [9.0, -9.0, 9.0]), ("glow_2", [-8.0, -4.0, 12.0])] {
+        scheme.add_lamp(name, at, Some(Millimetres(4.0)), Millimetres(0.0)).expect("a lamp");
+    }
+    plan(&scheme, &mut Products::new(Arc::new(mesh)), &watch).expect("nobody cancels")
+}
+
+/// Column names in the order of design.md, `Region map files`; openness comes
+/// with its phase.
+const FLOATS: [&str; 12] = [
+    "x",
+    "y",
+    "z",
+    "nx",
+    "ny",
+    "nz",
+    "zenithal",
+    "ring",
+    "ambient",
+    "light_hand-lamp",
+    "light_glow_2",
+    "value",
+];
+
+/// A row of the map by column name, from the plan itself.
+fn expected(plan: &Plan, columns: &Columns, s: usize) -> Vec<f32> {
+    let samples = &plan.surface.samples;
+    let (p, n) = (samples.position[s], samples.normal[s]);
+    let lights = plan.exposure.lights.iter().map(|l| l.values[s]);
+    let own = [
+        plan.values.lightness[s],
+        f32::from(columns.band[s]),
+        f32::from(columns.zone[s]),
+        f32::from(columns.buried[s]),
+        f32::from(columns.region[s]),
+    ];
+    [p.x, p.y, p.z, n.x, n.y, n.z].into_iter().chain(lights).chain(own).collect()
+}
+
+#[test]
+fn ply_holds_all_columns_in_order_and_all_faces() {
+    let plan = planned();
+    let (columns, findings) = columns(&plan);
+    assert!(findings.is_empty());
+    let mut bytes = Vec::new();
+    write_ply(&mut bytes, &plan, &columns).expect("memory");
+
+    // Two properties' worth of layout by hand: LF lines, and rows without gaps.
+    let header_end = bytes.windows(11).position(|w| w == b"end_header\n").expect("a header") + 11;
+    assert!(!bytes[..header_end].contains(&b'\r') && bytes[..header_end].is_ascii());
+    let (samples, faces) = (plan.surface.samples.len(), plan.surface.faces.len());
+    assert_eq!(bytes.len() - header_end, samples * (12 * 4 + 3 + 2 + 3) + faces * 13);
+
+    let ply = Parser::<DefaultElement>::new().read_ply(&mut bytes.as_slice()).expect("a PLY file");
+    assert_eq!(ply.header.encoding, Encoding::BinaryLittleEndian);
+    assert_eq!(ply.header.elements.keys().collect::<Vec<_>>(), ["vertex", "face"]);
+    let properties: Vec<(&str, &PropertyType)> =
+        ply.header.elements["vertex"].properties.iter().map(|(n, p)| (n.as_str(), &p.data_type)).collect();
+    let float = PropertyType::Scalar(ScalarType::Float);
+    let byte = PropertyType::Scalar(ScalarType::UChar);
+    let short = PropertyType::Scalar(ScalarType::UShort);
+    let mut want: Vec<(&str, &PropertyType)> = FLOATS.iter().map(|n| (*n, &float)).collect();
+    want.extend([("band", &byte), ("zone", &byte), ("buried", &byte), ("region", &short)]);
+    want.extend([("red", &byte), ("green", &byte), ("blue", &byte)]);
+    assert_eq!(properties, want);
+    assert_eq!(ply.header.elements["face"].properties.len(), 1);
+
+    let number = |p: &Property| match p {
+        Property::Float(x) => *x,
+        Property::UChar(x) => f32::from(*x),
+        Property::UShort(x) => f32::from(*x),
+        other => panic!("no such column: {other:?}"),
+    };
+    let rows = &ply.payload["vertex"];
+    assert_eq!(rows.len(), samples);
+    for (s, row) in rows.iter().enumerate() {
+        let numbers: Vec<f32> = row.values().map(number).collect();
+        assert_eq!(numbers[..16], expected(&plan, &columns, s)[..16], "sample {s}");
+        // A grey whose sRGB is that of the luminance (IEC 61966-2-1), to the step of a byte.
+        let y = f64::from(columns.luminance[s]);
+        let grey = if y <= 0.003_130_8 { 12.92 * y } else { 1.055 * y.powf(1.0 / 2.4) - 0.055 };
+        assert!((f64::from(numbers[16]) - 255.0 * grey).abs() < 0.6, "sample {s}");
+        assert!(numbers[16] == numbers[17] && numbers[17] == numbers[18]);
+    }
+    let lists = &ply.payload["face"];
+    assert_eq!(lists.len(), faces);
+    for (list, face) in lists.iter().zip(&plan.surface.faces) {
+        let Some((_, Property::ListInt(list))) = list.first() else { panic!("no list of 32-bit indices") };
+        assert_eq!(list.iter().map(|i| *i as u32).collect::<Vec<_>>(), face);
+    }
+}
+
+#[test]
+fn buried_samples_keep_their_row_and_give_no_dark_seam() {
+    let plan = planned();
+    let (columns, _) = columns(&plan);
+    let samples = &plan.surface.samples;
+    let buried = (0..samples.len()).filter(|s| samples.buried.get(*s)).count();
+    assert!(buried > 50 && columns.buried.iter().filter(|b| **b == 1).count() == buried);
+    // A buried corner of a face that is seen shows light from the range of its
+    // open neighbours, though no light at all falls on it.
+    let mut range = vec![(f32::INFINITY, 0.0_f32); samples.len()];
+    for face in &plan.surface.faces {
+        let open = face.iter().map(|s| *s as usize).filter(|s| !samples.buried.get(*s));
+        let (low, high) = open
+            .map(|s| plan.values.lightness[s])
+            .fold((f32::INFINITY, 0.0_f32), |(low, high), l| (low.min(l), high.max(l)));
+        for s in face {
+            let range = &mut range[*s as usize];
+            *range = (range.0.min(low), range.1.max(high));
+        }
+    }
+    let mut lit = 0;
+    for (s, (low, high)) in range.into_iter().enumerate() {
+        if samples.buried.get(s) && low <= high {
+            let [low, shown, high] = [
+                luminance_from_lightness(Lightness(f64::from(low))),
+                f64::from(columns.luminance[s]),
+                luminance_from_lightness(Lightness(f64::from(high))),
+            ];
+            assert!(low - 1e-6 <= shown && shown <= high + 1e-6, "{low} {shown} {high}");
+            assert_eq!(columns.zone[s], 0);
+            lit += usize::from(low > luminance_from_lightness(Lightness(16.0)));
+        }
+    }
+    assert!(lit > 10, "only where neighbours are lit could a seam be dark: {lit}");
+}
+
+/// The two chunks of a GLB file (glTF 2.0, 4.4).
+fn chunks(bytes: &[u8]) -> (Value, &[u8]) {
+    let word = |at: usize| u32::from_le_bytes(bytes[at..at + 4].try_into().expect("four bytes")) as usize;
+    assert_eq!((&bytes[..4], word(4), word(8)), (&b"glTF"[..], 2, bytes.len()));
+    let text = word(12);
+    assert_eq!((&bytes[16..20], text % 4), (&b"JSON"[..], 0));
+    let body = word(20 + text);
+    assert_eq!((&bytes[24 + text..28 + text], body % 4), (&b"BIN\0"[..], 0));
+    assert_eq!(28 + text + body, bytes.len());
+    (serde_json::from_slice(&bytes[20..20 + text]).expect("JSON"), &bytes[28 + text..])
+}
+
+/// The numbers of an accessor, row by row, as `f64`; checks alignment and bounds.
+fn accessor(root: &Value, body: &[u8], index: &Value) -> Vec<Vec<f64>> {
+    let size = |v: &Value| v.as_u64().unwrap_or(0) as usize;
+    let accessor = &root["accessors"][size(index)];
+    let view = &root["bufferViews"][size(&accessor["bufferView"])];
+    let width = match accessor["type"].as_str() {
+        Some("SCALAR") => 1,
+        Some("VEC3") => 3,
+        Some("VEC4") => 4,
+        other => panic!("{other:?}"),
+    };
+    let (step, read): (usize, fn(&[u8]) -> f64) = match size(&accessor["componentType"]) {
+        5123 => (2, |b| f64::from(u16::from_le_bytes([b[0], b[1]])) / 65535.0),
+        5125 => (4, |b| f64::from(u32::from_le_bytes([b[0], b[1], b[2], b[3]]))),
+        5126 => (4, |b| f64::from(f32::from_le_bytes([b[0], b[1], b[2], b[3]]))),
+        other => panic!("component type {other}"),
+    };
+    assert_eq!(accessor["normalized"].as_bool().unwrap_or(false), step == 2);
+    let stride = view["byteStride"].as_u64().map_or(step * width, |s| s as usize);
+    assert_eq!(stride % 4, 0, "rows step by multiples of four bytes");
+    let start = size(&view["byteOffset"]) + size(&accessor["byteOffset"]);
+    assert_eq!(start % 4, 0);
+    let count = size(&accessor["count"]);
+    assert!(stride * count <= size(&view["byteLength"]));
+    let row = |i: usize| (0..width).map(|c| read(&body[start + i * stride + c * step..][..step])).collect();
+    (0..count).map(row).collect()
+}
+
+#[test]
+fn glb_holds_the_same_in_metres_with_y_up_and_linear_colours() {
+    let plan = planned();
+    let (columns, _) = columns(&plan);
+    let mut bytes = Vec::new();
+    write_glb(&mut bytes, &plan, &columns).expect("memory");
+    let (root, body) = chunks(&bytes);
+    assert_eq!(root["asset"]["version"], "2.0");
+    let primitive = &root["meshes"][0]["primitives"][0];
+    let attributes = primitive["attributes"].as_object().expect("attributes");
+    let mut names: Vec<&str> = attributes.keys().map(String::as_str).collect();
+    names.sort_unstable();
+    let own: Vec<String> = FLOATS[6..].iter().map(|n| format!("_{n}")).collect();
+    let mut want: Vec<&str> = own.iter().map(String::as_str).collect();
+    want.extend(["_band", "_zone", "_buried", "_region", "POSITION", "NORMAL", "COLOR_0"]);
+    want.sort_unstable();
+    assert_eq!(names, want);
+
+    let column = |name: &str| accessor(&root, body, &attributes[name]);
+    let (position, normal, colour) = (column("POSITION"), column("NORMAL"), column("COLOR_0"));
+    let samples = &plan.surface.samples;
+    for s in 0..samples.len() {
+        // Scene right, front (−Y) and up become +X, +Z and +Y.
+        let (p, n) = (samples.position[s].cast::<f64>(), samples.normal[s].cast::<f64>());
+        for (got, want) in position[s].iter().zip([p.x, p.z, -p.y]) {
+            assert!((got - want / 1000.0).abs() < 1e-8);
+        }
+        for (got, want) in normal[s].iter().zip([n.x, n.z, -n.y]) {
+            assert!((got - want).abs() < 1e-6);
+        }
+        let y = luminance_from_lightness(Lightness(f64::from(plan.values.lightness[s])));
+        if !samples.buried.get(s) {
+            assert!(colour[s][..3].iter().all(|c| (c - y).abs() < 1e-5));
+        }
+        assert_eq!(colour[s][3], 1.0);
+    }
+    let scalars = FLOATS[6..].iter().copied().chain(["band", "zone", "buried", "region"]);
+    for (k, name) in scalars.enumerate() {
+        let got = column(&format!("_{name}"));
+        for (s, got) in got.iter().enumerate() {
+            assert_eq!(got[..], [f64::from(expected(&plan, &columns, s)[6 + k])], "{name} of sample {s}");
+        }
+    }
+    let indices: Vec<u32> =
+        accessor(&root, body, &primitive["indices"]).iter().map(|row| row[0] as u32).collect();
+    assert_eq!(indices, plan.surface.faces.as_flattened());
+    // The format wants the box of positions.
+    let bounds = &root["accessors"][attributes["POSITION"].as_u64().expect("an index") as usize];
+    let least = position.iter().map(|p| p[1]).fold(f64::INFINITY, f64::min);
+    assert_eq!(bounds["min"][1].as_f64(), Some(least));
+    assert!((bounds["max"][1].as_f64().expect("a number") - 0.014).abs() < 1e-6, "14 mm tall");
+}
+
+#[test]
+fn json_areas_and_shares_add_up() {
+    let plan = planned();
+    let settings = MapSettings {
+        model: "ball.stl".into(),
+        ambient_directions: 32,
+        ring_directions: 48,
+        refined: true,
+        darkest: 15.0,
+        lightest: 95.0,
+    };
+    let value = summary(&plan, &settings, &plan.findings).expect("finite numbers");
+    let sum = |rows: &str, key: &str| -> f64 {
+        value[rows].as_array().expect(rows).iter().map(|r| r[key].as_f64().expect(key)).sum()
+    };
+    let painted = value["painted_area_mm2"].as_f64().expect("an area");
+    assert!(painted > 1000.0);
+    assert!((sum("bands", "area_mm2") / painted - 1.0).abs() < 1e-9);
+    assert!(((sum("bands", "figure_mm2") + sum("bands", "base_mm2")) / painted - 1.0).abs() < 1e-9);
+    assert!((sum("bands", "share") - 1.0).abs() < 1e-9);
+    let unlit = value["unlit_share"].as_f64().expect("a share");
+    assert!((sum("zones", "share") + unlit - 1.0).abs() < 1e-9);
+    assert!((sum("zones", "area_mm2") + unlit * painted - painted).abs() < 1e-6 * painted);
+    assert_eq!(value["samples"], plan.surface.samples.len());
+    assert_eq!(value["buried_samples"], plan.surface.samples.buried.count());
+    assert_eq!(value["settings"]["model"], "ball.stl");
+    let names: Vec<&str> =
+        value["lights"].as_array().expect("lights").iter().filter_map(|l| l["name"].as_str()).collect();
+    assert_eq!(names, ["zenithal", "ring", "ambient", "hand-lamp", "glow_2"]);
+    // Keys stand in a fixed order, so that two files can be compared by eye.
+    let keys: Vec<&str> = value.as_object().expect("an object").keys().map(String::as_str).collect();
+    assert_eq!(keys[..3], ["grisaille", "settings", "height_mm"]);
+    assert_eq!(keys.last(), Some(&"findings"));
+}
+
+/// A disk with room for so many bytes.
+struct Full(usize);
+
+impl Write for Full {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        if self.0 == 0 {
+            return Err(io::ErrorKind::StorageFull.into());
+        }
+        let n = bytes.len().min(self.0);
+        self.0 -= n;
+        Ok(n)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+#[test]
+fn a_writer_that_fails_is_heard_wherever_it_fails() {
+    let plan = planned();
+    let (columns, _) = columns(&plan);
+    let mut whole = [Vec::new(), Vec::new()];
+    write_ply(&mut whole[0], &plan, &columns).expect("memory");
+    write_glb(&mut whole[1], &plan, &columns).expect("memory");
+    for share in [0, 1, 50, 99] {
+        let room = |n: usize| Full(whole[n].len() * share / 100);
+        let errors = [write_ply(&mut room(0), &plan, &columns), write_glb(&mut room(1), &plan, &columns)];
+        for error in errors {
+            assert_eq!(error.expect_err("no room").kind(), io::ErrorKind::StorageFull);
+        }
+    }
+}
