@@ -1,7 +1,9 @@
 //! A picture as a PNG file that knows its printed size.
 
 use crate::Image;
-use png::{BitDepth, ColorType, Compression, Encoder, PixelDimensions, SrgbRenderingIntent, Unit};
+use png::{
+    BitDepth, ColorType, Compression, Encoder, EncodingError, PixelDimensions, SrgbRenderingIntent, Unit,
+};
 use std::io::{self, Write};
 
 impl Image {
@@ -24,10 +26,15 @@ impl Image {
             let ppu = per_metre as u32;
             encoder.set_pixel_dims(Some(PixelDimensions { xppu: ppu, yppu: ppu, unit: Unit::Meter }));
         }
-        let mut writer = encoder.write_header()?;
-        writer.write_image_data(self.rgb())?;
-        writer.finish()?;
-        Ok(())
+        let written = encoder.write_header().and_then(|mut writer| {
+            writer.write_image_data(self.rgb())?;
+            writer.finish()
+        });
+        // The writer's own error, unwrapped, so that a full disk is known as one.
+        written.map_err(|e| match e {
+            EncodingError::IoError(e) => e,
+            e => io::Error::other(e),
+        })
     }
 
     /// The picture as the bytes of a PNG file; see [`Image::write_png`].

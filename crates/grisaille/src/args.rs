@@ -92,7 +92,7 @@ pub(crate) struct View {
     #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Side::Front, Side::ThreeQuarter, Side::Back])]
     pub(crate) view: Vec<Side>,
     /// The height of the model in the picture, in pixels.
-    #[arg(long, default_value_t = 900, value_parser = clap::value_parser!(u32).range(50..=8000))]
+    #[arg(long, default_value_t = 900, value_parser = clap::value_parser!(u32).range(50..=8000), allow_hyphen_values = true)]
     pub(crate) pixels: u32,
 }
 
@@ -208,7 +208,7 @@ pub(crate) struct PlanArgs {
     #[arg(long, value_name = "L,L…", allow_hyphen_values = true)]
     pub(crate) levels: Option<String>,
     /// Directions over the sky for ambient light.
-    #[arg(long, value_name = "N", default_value_t = 256, allow_hyphen_values = true)]
+    #[arg(long, value_name = "N", default_value_t = 256, value_parser = count, allow_hyphen_values = true)]
     pub(crate) ambient_directions: usize,
     /// Do not divide the surface: samples at the model's own corners only.
     #[arg(long)]
@@ -222,9 +222,14 @@ pub(crate) struct PlanArgs {
 #[derive(Debug, Args)]
 pub(crate) struct RunArgs {
     /// Threads to work with; 0 for one on each core. Results are the same.
-    #[arg(long, value_name = "N", default_value_t = 0)]
+    #[arg(long, value_name = "N", default_value_t = 0, value_parser = count, allow_hyphen_values = true)]
     pub(crate) threads: usize,
     /// Write how long each phase took, as JSON.
     #[arg(long, value_name = "FILE")]
     pub(crate) timings: Option<PathBuf>,
+}
+
+/// A count of things, with a reason in plain words if it is none.
+fn count(text: &str) -> Result<usize, String> {
+    text.parse().map_err(|_| "write a whole number, 0 or more".into())
 }

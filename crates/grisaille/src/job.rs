@@ -10,7 +10,7 @@ use grisaille_mesh::{Mesh, ReadError, ReadSettings, Unit, UpAxis, read};
 use grisaille_plan::{Plan, Products, plan};
 use grisaille_scheme::{BandChoice, LightChoice, Scheme, SchemeError};
 use serde_json::json;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
@@ -24,17 +24,27 @@ pub(crate) struct Run {
 }
 
 impl Run {
-    /// Starts threads, listens for Ctrl-C, opens the timings file.
-    pub(crate) fn start(args: &RunArgs, model: Option<&Path>) -> Result<Self, Failure> {
+    /// Starts threads, listens for Ctrl-C, opens the timings file. Comes before
+    /// `outputs` are opened, so that a Ctrl-C never finds a file begun and
+    /// nobody listening.
+    pub(crate) fn start(args: &RunArgs, model: Option<&Path>, outputs: &[PathBuf]) -> Result<Self, Failure> {
+        let mut paths: Vec<&PathBuf> = outputs.iter().chain(&args.timings).collect();
+        paths.sort_unstable();
+        if let Some(twice) = paths.windows(2).find(|w| w[0] == w[1]) {
+            return Err(Failure::Usage(format!(
+                "'{}' is named for two results: give each its own file",
+                twice[0].display()
+            )));
+        }
         if args.threads > MOST_THREADS {
             return Err(Failure::Usage(format!("--threads {}: use 0 to {MOST_THREADS}", args.threads)));
         }
-        let timings = args.timings.as_deref().map(|p| Output::open(p, model)).transpose()?;
         let watch =
             Watch::with_threads(args.threads).map_err(Failure::Other)?.heard_by(Arc::new(Terminal::new()));
         let cancel = watch.cancel_handle();
         ctrlc::set_handler(move || cancel.store(true, Ordering::Relaxed))
             .map_err(|e| Failure::Other(format!("cannot listen for Ctrl-C: {e}")))?;
+        let timings = args.timings.as_deref().map(|p| Output::open(p, model)).transpose()?;
         Ok(Self { watch, timings })
     }
 

@@ -8,10 +8,19 @@ mod job;
 mod progress;
 
 use clap::Parser;
+use clap::error::ErrorKind;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    let line = args::Line::parse();
+    let line = match args::Line::try_parse() {
+        Ok(line) => line,
+        Err(e) if e.use_stderr() && e.kind() != ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {
+            eprintln!("grisaille: {}", in_one_line(&e.to_string()));
+            return ExitCode::from(2);
+        }
+        // Help and version, asked for or in place of nothing.
+        Err(e) => e.exit(),
+    };
     match command::run(&line) {
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => {
@@ -19,4 +28,12 @@ fn main() -> ExitCode {
             failure.exit_code()
         }
     }
+}
+
+/// The first paragraph of the argument parser's text: what is wrong. Its usage
+/// line and its hint at `--help` would only bury that.
+fn in_one_line(text: &str) -> String {
+    let first = text.split("\n\n").next().unwrap_or(text);
+    let words: Vec<&str> = first.split_whitespace().collect();
+    words.join(" ").trim_start_matches("error: ").to_owned()
 }

@@ -31,6 +31,7 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
             .add_lamp("hand-lamp", LAMP.map(f64::from), Some(Millimetres(LAMP_REACH)), radius)
             .map_err(usage)?;
     }
+    let run = Run::start(&args.run, None, &[])?;
     let folder = &args.folder;
     fs::create_dir_all(folder)
         .map_err(|e| Failure::Output { path: folder.clone(), why: crate::files::in_words(&e) })?;
@@ -42,7 +43,6 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
     let pictures = ["primed", "values", "daylight", "hand-lamp", "zones"]
         .map(|look| view::open(&place(&format!("diver-{look}.png")), None));
 
-    let run = Run::start(&args.run, None)?;
     let watch = &run.watch;
     let stl = diver(&DiverSettings::default(), watch)?.stl();
     let loaded = read(&stl, &ReadSettings::default(), watch).map_err(|e| match e {

@@ -11,8 +11,8 @@ use std::path::Path;
 pub(crate) fn guide(args: &Guide) -> Result<(), Failure> {
     let model = &args.model.model;
     let scheme = scheme(&args.plan, &stem(model))?;
+    let run = Run::start(&args.run, Some(model), std::slice::from_ref(&args.output))?;
     let output = open(&args.output, Some(model))?;
-    let run = Run::start(&args.run, Some(model))?;
     let loaded = load(&args.model, &run.watch)?;
     let planned = make_plan(scheme, file_name(model), loaded, &run.watch)?;
     write(&planned, output, &run.watch)?;

@@ -10,7 +10,7 @@ use serde_json::json;
 use std::fmt::Write;
 
 pub(crate) fn inspect(args: &Inspect) -> Result<(), Failure> {
-    let run = Run::start(&args.run, Some(&args.model.model))?;
+    let run = Run::start(&args.run, Some(&args.model.model), &[])?;
     let (mesh, findings) = load(&args.model, &run.watch)?;
     let parts = parts(&mesh);
     let name = file_name(&args.model.model);

@@ -11,8 +11,8 @@ use std::path::{Path, PathBuf};
 pub(crate) fn map(args: &Map) -> Result<(), Failure> {
     let model = &args.model.model;
     let scheme = scheme(&args.plan, &stem(model))?;
+    let run = Run::start(&args.run, Some(model), &args.output)?;
     let outputs: Vec<(Format, Output)> = open(&args.output, Some(model))?;
-    let run = Run::start(&args.run, Some(model))?;
     let loaded = load(&args.model, &run.watch)?;
     let planned = make_plan(scheme, file_name(model), loaded, &run.watch)?;
     write(&planned, outputs, &run.watch)?;

@@ -19,8 +19,8 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
         let names: Vec<&str> = scheme.lights.iter().map(|l| l.name.as_str()).collect();
         return Err(Failure::Usage(format!("--of {}: the lights are {}", args.of, names.join(", "))));
     }
+    let run = Run::start(&args.run, Some(model), std::slice::from_ref(&args.output))?;
     let output = open(&args.output, Some(model))?;
-    let run = Run::start(&args.run, Some(model))?;
     let loaded = load(&args.model, &run.watch)?;
     let planned = make_plan(scheme, file_name(model), loaded, &run.watch)?;
     let light = planned.plan.lights.iter().find(|l| l.name == args.of).map_or(LightId(0), |l| l.id);

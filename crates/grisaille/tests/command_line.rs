@@ -1,0 +1,424 @@
+//! The program as a painter runs it: results, exit codes, and what is left
+//! behind when something goes wrong. Each test works in a folder of its own.
+
+use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl};
+use serde_json::Value;
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+const DONE: i32 = 0;
+const USAGE: i32 = 2;
+const INPUT: i32 = 3;
+const OUTPUT: i32 = 4;
+
+/// A ball of 12 mm that stands in a base of 3 mm.
+fn ball_on_base() -> Vec<Triangle> {
+    let mut soup = moved(scaled(icosphere(2), 6.0), [0.0, 0.0, 8.0]);
+    soup.extend(cuboid([-10.0, -10.0, 0.0], [10.0, 10.0, 3.0]));
+    soup
+}
+
+/// Options that make a plan in a moment.
+const QUICK: [&str; 4] = ["--spacing", "1", "--ambient-directions", "16"];
+
+/// A folder with a model in it, and the program to run there.
+struct Bench {
+    folder: tempfile::TempDir,
+}
+
+impl Bench {
+    fn new() -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        fs::write(folder.path().join("ball.stl"), stl(&ball_on_base())).expect("a model");
+        Self { folder }
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    fn command(&self, args: &[&str]) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_grisaille"));
+        command.args(args).current_dir(self.folder.path()).stdin(Stdio::null());
+        command
+    }
+
+    fn run(&self, args: &[&str]) -> Output {
+        self.command(args).output().expect("the program starts")
+    }
+
+    /// Every file and folder, with the bytes of files.
+    fn contents(&self) -> Vec<(PathBuf, Vec<u8>)> {
+        fn list(folder: &Path, out: &mut Vec<(PathBuf, Vec<u8>)>) {
+            for entry in fs::read_dir(folder).expect("a folder") {
+                let path = entry.expect("an entry").path();
+                if path.is_dir() {
+                    list(&path, out);
+                }
+                // What is no file, such as a link to a device, counts by its name.
+                let is_file = fs::symlink_metadata(&path).is_ok_and(|m| m.is_file());
+                let bytes = if is_file { fs::read(&path).expect("bytes") } else { Vec::new() };
+                out.push((path, bytes));
+            }
+        }
+        let mut out = Vec::new();
+        list(self.folder.path(), &mut out);
+        out.sort();
+        out
+    }
+
+    /// Runs what must fail: with this exit code, one line on standard error
+    /// that holds `words`, nothing on standard output, and no file changed.
+    fn fails(&self, code: i32, words: &str, args: &[&str]) {
+        let before = self.contents();
+        let run = self.run(args);
+        let said = String::from_utf8(run.stderr).expect("UTF-8");
+        assert_eq!(run.status.code(), Some(code), "{args:?}: {said}");
+        assert_eq!(said.lines().count(), 1, "{args:?}: {said}");
+        assert!(said.starts_with("grisaille: ") && said.contains(words), "{args:?}: {said}");
+        assert!(run.stdout.is_empty(), "{args:?}");
+        assert!(self.contents() == before, "{args:?}: files were changed or left behind");
+    }
+
+    /// Runs what must succeed; gives standard output.
+    fn works(&self, args: &[&str]) -> String {
+        let run = self.run(args);
+        let said = String::from_utf8_lossy(&run.stderr).into_owned();
+        assert_eq!(run.status.code(), Some(DONE), "{args:?}: {said}");
+        assert_eq!(said, "", "{args:?}");
+        String::from_utf8(run.stdout).expect("UTF-8")
+    }
+}
+
+fn with<'a>(first: &[&'a str], more: &[&'a str]) -> Vec<&'a str> {
+    first.iter().chain(&QUICK).chain(more).copied().collect()
+}
+
+fn keys(value: &Value) -> BTreeSet<&str> {
+    value.as_object().expect("an object").keys().map(String::as_str).collect()
+}
+
+/// The keys that a table of docs/command-line.md or docs/map.md names.
+fn documented(page: &str, heading: &str) -> BTreeSet<String> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let text = fs::read_to_string(root.join("docs").join(page)).expect("a page");
+    let (_, after) = text.split_once(heading).unwrap_or_else(|| panic!("no '{heading}' in {page}"));
+    let rows = after.lines().skip_while(|l| !l.starts_with('|')).take_while(|l| l.starts_with('|'));
+    rows.skip(2).filter_map(|row| Some(row.split('`').nth(1)?.to_owned())).collect()
+}
+
+#[test]
+fn models_that_cannot_be_read() {
+    let bench = Bench::new();
+    fs::write(bench.path("empty.stl"), b"").expect("a file");
+    fs::write(bench.path("picture.stl"), b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR and more").expect("a file");
+    fs::write(bench.path("hollow.stl"), b"solid nothing\nendsolid nothing\n").expect("a file");
+    fs::write(bench.path("noise.stl"), (0..5000_u32).map(|i| (i * i % 251) as u8).collect::<Vec<_>>())
+        .expect("a file");
+    fs::create_dir(bench.path("folder.stl")).expect("a folder");
+    for (model, words) in [
+        ("missing.stl", "no such file"),
+        ("empty.stl", "empty"),
+        ("folder.stl", "folder"),
+        ("picture.stl", "PNG"),
+        ("hollow.stl", "no triangle"),
+        ("noise.stl", "not an STL model"),
+        ("ball.stl/inside.stl", "file, not a folder"),
+    ] {
+        bench.fails(INPUT, words, &["inspect", model]);
+        bench.fails(INPUT, words, &["map", model, "-o", "map.ply"]);
+        bench.fails(INPUT, words, &["guide", model, "-o", "guide.pdf"]);
+        bench.fails(INPUT, words, &["view", model, "-o", "view.png"]);
+    }
+}
+
+#[test]
+fn numbers_that_make_no_sense() {
+    let bench = Bench::new();
+    let map = |more: &[&str]| {
+        let args: Vec<&str> =
+            ["map", "ball.stl", "-o", "map.ply"].into_iter().chain(more.iter().copied()).collect();
+        bench.fails(USAGE, "", &args);
+    };
+    for bad in ["nan", "inf", "-inf", "-1", "", "1e999", "two", "0x10"] {
+        map(&["--spacing", bad]);
+        map(&["--ambient-directions", bad]);
+        map(&["--threads", bad]);
+        map(&["--zenithal", bad]);
+        map(&["--zenithal", &format!("10,20,{bad}")]);
+        map(&["--shares", &format!("20,{bad},20")]);
+        map(&["--levels", &format!("20,{bad}")]);
+        map(&["--light", &format!("lamp:0,0,9,{bad}")]);
+        map(&["--light", &format!("lamp:0,0,9,4,{bad}")]);
+        bench.fails(USAGE, "", &["map", "ball.stl", "-o", "map.ply", "--height", bad]);
+        bench.fails(USAGE, "", &["inspect", "ball.stl", "--height", bad]);
+        bench.fails(USAGE, "", &["view", "ball.stl", "-o", "view.png", "--pixels", bad]);
+        bench.fails(USAGE, "", &["guide", "ball.stl", "-o", "guide.pdf", "--spacing", bad]);
+    }
+    // A place may be negative, and a direction may be named from either side.
+    for bad in ["nan", "inf", "", "x", "1e999"] {
+        map(&["--zenithal", &format!("10,{bad}")]);
+        for place in [format!("{bad},0,0"), format!("0,{bad},0"), format!("0,0,{bad}")] {
+            map(&["--light", &format!("lamp:{place}")]);
+        }
+    }
+    for options in [
+        ["--spacing", "0"],
+        ["--height", "0"],
+        ["--ambient-directions", "0"],
+        ["--ambient-directions", "1000000000"],
+        ["--threads", "5000"],
+        ["--zenithal", "200"],
+        ["--zenithal", "1,2,3,4"],
+        ["--shares", "50,50"],
+        ["--shares", "1,1,1,1,1,1,1"],
+        ["--shares", "50,0,50"],
+        ["--levels", "50"],
+        ["--levels", "60,40"],
+        ["--levels", "40,400"],
+    ] {
+        map(&options);
+    }
+    bench.fails(
+        USAGE,
+        "--levels",
+        &["map", "ball.stl", "-o", "m.ply", "--levels", "30,60", "--shares", "1,1,1"],
+    );
+    bench.fails(USAGE, "--height", &["inspect", "ball.stl", "--unit", "inch", "--height", "32"]);
+}
+
+#[test]
+fn options_that_make_no_sense() {
+    let bench = Bench::new();
+    for light in [
+        "lamp",
+        "lamp:",
+        "lamp:1,2",
+        "lamp:1;2;3",
+        ":1,2,3",
+        "two words:1,2,3",
+        "lämp:1,2,3",
+        "a:1,2,3,4,5,6",
+    ] {
+        bench.fails(USAGE, "", &["map", "ball.stl", "-o", "map.ply", "--light", light]);
+    }
+    let twice = ["map", "ball.stl", "-o", "map.ply", "--light", "lamp:0,-9,9", "--light", "lamp:5,-9,9"];
+    bench.fails(USAGE, "two lights are called 'lamp'", &twice);
+    let taken = ["map", "ball.stl", "-o", "map.ply", "--light", "ring:0,-9,9"];
+    bench.fails(USAGE, "two lights are called 'ring'", &taken);
+    bench.fails(USAGE, "two results", &["map", "ball.stl", "-o", "map.ply", "-o", "map.ply"]);
+    bench.fails(USAGE, "two results", &["map", "ball.stl", "-o", "map.json", "--timings", "map.json"]);
+    bench.fails(
+        USAGE,
+        "the lights are",
+        &["view", "ball.stl", "-o", "v.png", "--look", "exposure", "--of", "moon"],
+    );
+    bench.fails(USAGE, ".ply, .glb or .json", &["map", "ball.stl", "-o", "map.obj"]);
+    bench.fails(USAGE, ".pdf", &["guide", "ball.stl", "-o", "guide.doc"]);
+    bench.fails(USAGE, ".png", &["view", "ball.stl", "-o", "view"]);
+    bench.fails(USAGE, "--output", &["map", "ball.stl"]);
+    bench.fails(USAGE, "<MODEL>", &["inspect"]);
+    bench.fails(USAGE, "'paint'", &["paint"]);
+    bench.fails(USAGE, "'--bright'", &["inspect", "ball.stl", "--bright"]);
+    bench.fails(USAGE, "sideways", &["inspect", "ball.stl", "--up", "sideways"]);
+}
+
+#[test]
+fn places_that_cannot_be_written_to() {
+    let bench = Bench::new();
+    fs::create_dir(bench.path("folder.ply")).expect("a folder");
+    for (place, words) in [
+        ("no/such/folder/map.ply", "no such file or folder"),
+        ("ball.stl/map.ply", "a file, not a folder"),
+        ("folder.ply", "a folder"),
+    ] {
+        bench.fails(OUTPUT, words, &with(&["map", "ball.stl", "-o", place], &[]));
+    }
+    bench.fails(OUTPUT, "", &with(&["guide", "ball.stl", "-o", "ball.stl/guide.pdf"], &[]));
+    bench.fails(OUTPUT, "", &with(&["view", "ball.stl", "-o", "no/view.png"], &[]));
+    bench.fails(OUTPUT, "", &["inspect", "ball.stl", "--timings", "no/timings.json"]);
+    bench.fails(OUTPUT, "", &["demo", "ball.stl"]);
+    bench.fails(OUTPUT, "", &["demo", "ball.stl/demo"]);
+    // When the second of two results cannot be written, the first is not either.
+    bench.fails(OUTPUT, "", &with(&["map", "ball.stl", "-o", "map.ply", "-o", "no/map.glb"], &[]));
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_is_told_and_a_place_that_takes_no_files() {
+    let bench = Bench::new();
+    for name in ["map.ply", "map.glb", "map.json", "guide.pdf", "view.png"] {
+        std::os::unix::fs::symlink("/dev/full", bench.path(name)).expect("a link");
+    }
+    for name in ["map.ply", "map.glb", "map.json"] {
+        bench.fails(OUTPUT, "disk is full", &with(&["map", "ball.stl", "-o", name], &[]));
+    }
+    bench.fails(OUTPUT, "disk is full", &with(&["guide", "ball.stl", "-o", "guide.pdf"], &[]));
+    bench.fails(
+        OUTPUT,
+        "disk is full",
+        &with(&["view", "ball.stl", "-o", "view.png", "--pixels", "100"], &[]),
+    );
+    let run = bench.run(&["inspect", "ball.stl", "--timings", "/dev/full"]);
+    let said = String::from_utf8_lossy(&run.stderr);
+    assert_eq!((run.status.code(), said.lines().count()), (Some(OUTPUT), 1), "{said}");
+    assert!(said.contains("/dev/full") && said.contains("disk is full"), "{said}");
+    bench.fails(OUTPUT, "", &with(&["map", "ball.stl", "-o", "/proc/map.ply"], &[]));
+    // Standard output may be full too.
+    let full = fs::OpenOptions::new().write(true).open("/dev/full").expect("a device");
+    let run = bench.command(&["inspect", "ball.stl"]).stdout(full).output().expect("the program starts");
+    let said = String::from_utf8_lossy(&run.stderr);
+    assert_eq!((run.status.code(), said.lines().count()), (Some(OUTPUT), 1), "{said}");
+}
+
+#[test]
+fn the_model_itself_is_never_written_to() {
+    let bench = Bench::new();
+    fs::write(bench.path("map.ply"), stl(&ball_on_base())).expect("a model under another ending");
+    bench.fails(OUTPUT, "the model itself", &with(&["map", "map.ply", "-o", "./map.ply"], &[]));
+    bench.fails(OUTPUT, "the model itself", &["inspect", "map.ply", "--timings", "map.ply"]);
+    #[cfg(unix)]
+    {
+        std::os::unix::fs::symlink("map.ply", bench.path("link.ply")).expect("a link");
+        bench.fails(OUTPUT, "the model itself", &with(&["map", "map.ply", "-o", "link.ply"], &[]));
+    }
+}
+
+#[test]
+fn what_stood_there_before_stays_until_the_new_file_is_whole() {
+    let bench = Bench::new();
+    fs::write(bench.path("map.ply"), b"of yesterday").expect("a file");
+    fs::write(bench.path("cut.stl"), &stl(&ball_on_base())[..70]).expect("a file");
+    bench.fails(INPUT, "", &["map", "cut.stl", "-o", "map.ply"]);
+    bench.works(&with(&["map", "ball.stl", "-o", "map.ply"], &[]));
+    assert!(fs::read(bench.path("map.ply")).expect("a map").starts_with(b"ply\n"));
+}
+
+#[test]
+fn inspect_says_in_json_what_its_page_says() {
+    let bench = Bench::new();
+    let value: Value = serde_json::from_str(&bench.works(&["inspect", "ball.stl", "--json"])).expect("JSON");
+    let want = documented("command-line.md", "`inspect --json`");
+    assert_eq!(keys(&value), want.iter().map(String::as_str).collect());
+    assert_eq!((&value["file"], &value["triangles"]), (&"ball.stl".into(), &(320 + 12).into()));
+    assert_eq!((&value["pieces"], &value["closed_pieces"]), (&2.into(), &2.into()));
+    assert_eq!(value["base_top_mm"], 3.0);
+    // In words the same numbers.
+    let text = bench.works(&["inspect", "ball.stl"]);
+    for words in ["ball.stl", "20.0 × 20.0 × 14.0 mm", "332 on 170 points", "2, all closed", "3.0 mm high"]
+    {
+        assert!(text.contains(words), "'{words}' is not in\n{text}");
+    }
+    // Scaled by height, and in other units.
+    let tall = |options: &[&str]| -> f64 {
+        let args: Vec<&str> =
+            ["inspect", "ball.stl", "--json"].into_iter().chain(options.iter().copied()).collect();
+        let value: Value = serde_json::from_str(&bench.works(&args)).expect("JSON");
+        value["extents_mm"][2].as_f64().expect("a number")
+    };
+    assert!((tall(&["--height", "32"]) - 32.0).abs() < 1e-4);
+    assert!((tall(&["--unit", "inch"]) - 14.0 * 25.4).abs() < 1e-3);
+    assert!((tall(&["--up", "y"]) - 20.0).abs() < 1e-4);
+}
+
+#[test]
+fn map_writes_all_formats_a_summary_and_timings() {
+    let bench = Bench::new();
+    let args = ["map", "ball.stl", "-o", "a.ply", "-o", "a.GLB", "-o", "a.json", "--json"];
+    let more = ["--light", "hand-lamp:0,-9,9,4", "--timings", "t.json", "--title", "Ball"];
+    let text = bench.works(&with(&args, &more));
+    let printed: Value = serde_json::from_str(&text).expect("JSON");
+    let want = documented("map.md", "JSON");
+    assert_eq!(keys(&printed), want.iter().map(String::as_str).collect());
+    assert_eq!(text, fs::read_to_string(bench.path("a.json")).expect("a summary"));
+    assert!(fs::read(bench.path("a.ply")).expect("a map").starts_with(b"ply\nformat binary_little_endian"));
+    assert!(fs::read(bench.path("a.GLB")).expect("a map").starts_with(b"glTF"));
+
+    let timings: Value =
+        serde_json::from_slice(&fs::read(bench.path("t.json")).expect("timings")).expect("JSON");
+    assert_eq!(keys(&timings), BTreeSet::from(["phases"]));
+    let phases = &timings["phases"];
+    for phase in ["read", "structure", "surface", "zenithal", "ring", "ambient", "lamps", "plan", "write"] {
+        assert!(phases[phase]["seconds"].as_f64().is_some_and(|s| s >= 0.0), "{phase}");
+    }
+    let ambient = &phases["ambient"];
+    assert_eq!(keys(ambient), BTreeSet::from(["seconds", "samples", "directions", "pairs"]));
+    assert_eq!((&ambient["directions"], &ambient["samples"]), (&16.into(), &printed["samples"]));
+    // A sample faces at most every direction, and far more than none of them.
+    let (pairs, samples) = (ambient["pairs"].as_u64(), printed["samples"].as_u64());
+    let most = samples.expect("a count") * 16;
+    assert!(pairs.is_some_and(|p| p > most / 5 && p < most), "{pairs:?} of {most}");
+}
+
+#[test]
+fn results_do_not_depend_on_threads_or_on_what_the_locale_says() {
+    let bench = Bench::new();
+    for (threads, locale, name) in [("1", "C", "one"), ("2", "de_DE.UTF-8", "two")] {
+        for (command, ending) in
+            [("map", "ply"), ("map", "glb"), ("map", "json"), ("guide", "pdf"), ("view", "png")]
+        {
+            let file = format!("{name}.{ending}");
+            let args = with(&[command, "ball.stl", "-o", &file, "--threads", threads], &["--title", "Ball"]);
+            let status = bench.command(&args).env("LC_ALL", locale).status().expect("the program starts");
+            assert!(status.success(), "{args:?}");
+        }
+    }
+    for ending in ["ply", "glb", "json", "pdf", "png"] {
+        let [one, two] =
+            ["one", "two"].map(|n| fs::read(bench.path(&format!("{n}.{ending}"))).expect("a result"));
+        assert!(one == two && one.len() > 500, "{ending}");
+    }
+}
+
+#[test]
+fn help_is_help_and_no_failure() {
+    let bench = Bench::new();
+    for command in ["inspect", "map", "view", "guide", "demo"] {
+        let text = bench.works(&[command, "--help"]);
+        assert!(text.contains("Example") && text.contains(&format!("grisaille {command}")), "{command}");
+    }
+    assert!(bench.works(&["--version"]).starts_with("grisaille "));
+    // Nothing asked for at all: help, and the exit code of a wrong line.
+    let run = bench.run(&[]);
+    assert_eq!(run.status.code(), Some(USAGE));
+    assert!(String::from_utf8_lossy(&run.stderr).contains("Usage:"));
+}
+
+/// Ctrl-C, at moments from the start until well into the light.
+#[cfg(unix)]
+#[test]
+fn ctrl_c_ends_the_work_and_leaves_nothing_behind() {
+    use std::time::{Duration, Instant};
+    let model = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../models-demo/diver.stl");
+    let model = model.to_str().expect("a path in UTF-8");
+    let results: [&[&str]; 3] = [
+        &["map", model, "-o", "map.ply", "-o", "map.glb", "--timings", "t.json"],
+        &["guide", model, "-o", "guide.pdf"],
+        &["view", model, "-o", "view.png"],
+    ];
+    for (n, args) in results.into_iter().enumerate() {
+        for wait in [100, 700 + 200 * n as u64, 2500] {
+            let bench = Bench::new();
+            fs::write(bench.path("guide.pdf"), b"of yesterday").expect("a file");
+            let before = bench.contents();
+            // Enough directions that the work cannot be over by then.
+            let args: Vec<&str> = args.iter().copied().chain(["--ambient-directions", "4096"]).collect();
+            let mut command = bench.command(&args);
+            let child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().expect("it starts");
+            std::thread::sleep(Duration::from_millis(wait));
+            let asked = Instant::now();
+            let pid = child.id().to_string();
+            assert!(Command::new("kill").args(["-INT", &pid]).status().expect("kill").success());
+            let run = child.wait_with_output().expect("it ends");
+            // A guard against going on regardless; the work itself would take minutes.
+            assert!(asked.elapsed() < Duration::from_secs(10), "{args:?}");
+            let said = String::from_utf8_lossy(&run.stderr);
+            assert_eq!(run.status.code(), Some(130), "{args:?} after {wait} ms: {said}");
+            assert_eq!(said.lines().count(), 1, "{said}");
+            assert!(said.contains("stopped on request") && run.stdout.is_empty(), "{said}");
+            assert!(bench.contents() == before, "{args:?} left something behind after {wait} ms");
+        }
+    }
+}
