@@ -75,8 +75,31 @@ pub fn read(bytes: &[u8], settings: &ReadSettings, watch: &Watch) -> Result<(Mes
     if mesh.faces.is_empty() {
         return Err(ReadError::NoTriangles);
     }
+    findings.extend(implausible_size(mesh.bounds().extents()));
     span.count("triangles", triangles);
     Ok((mesh, findings))
+}
+
+/// A figure's largest measure in mm is taken to lie between these: below is a
+/// file in metres or inches, above one in micrometres or of a house.
+const PLAUSIBLE_MM: [f64; 2] = [5.0, 1000.0];
+
+fn implausible_size(extents: [f64; 3]) -> Option<Finding> {
+    let largest = extents.into_iter().fold(0.0, f64::max);
+    let [least, most] = PLAUSIBLE_MM;
+    let (what, perhaps) = match largest {
+        x if x < least => ("very small", "the file may be in metres or inches"),
+        x if x > most => ("very large", "the file may be in another unit"),
+        _ => return None,
+    };
+    Some(Finding::new(
+        Code::ImplausibleSize,
+        1,
+        format!(
+            "the model's largest measure, {largest:.2} mm, is {what} for a miniature: {perhaps}; \
+             give its unit, or the height of your print"
+        ),
+    ))
 }
 
 fn drop_non_finite(soup: &mut Vec<Triangle>, findings: &mut Vec<Finding>) {

@@ -2,13 +2,14 @@
 
 use grisaille_base::{Code, Watch};
 use grisaille_bodies::{Triangle, cube, cuboid, icosphere, inside_out, moved, stl};
-use grisaille_mesh::{Mesh, Part, ReadError, ReadSettings, UpAxis, corners, parts, read};
+use grisaille_mesh::{Mesh, Part, ReadError, ReadSettings, Unit, UpAxis, corners, parts, read};
 use proptest::prelude::*;
 
 fn load(soup: &[Triangle]) -> (Mesh, Vec<Code>) {
     let (mesh, findings) =
         read(&stl(soup), &ReadSettings::default(), &Watch::quiet()).expect("a sound model");
-    (mesh, findings.into_iter().map(|f| f.code).collect())
+    // Most bodies here are a millimetre or two: their size is looked at in a test of its own.
+    (mesh, findings.into_iter().map(|f| f.code).filter(|c| *c != Code::ImplausibleSize).collect())
 }
 
 #[test]
@@ -188,5 +189,28 @@ proptest! {
     fn text_noise_never_panics(noise in "(solid|facet|normal|outer loop|vertex|endloop|endfacet|endsolid|[-+.e0-9]{1,6}|[ \n]){0,80}") {
         let text = format!("solid {noise}");
         let _ = read(text.as_bytes(), &ReadSettings::default(), &Watch::quiet());
+    }
+}
+
+#[test]
+fn a_size_that_no_miniature_has_is_told_after_unit_and_height() {
+    // A figure 1.8 high, as one written in metres is.
+    let bytes = stl(&cuboid([0.0; 3], [0.6, 0.4, 1.8]));
+    let said = |bytes: &[u8], settings: ReadSettings| {
+        let (_, findings) = read(bytes, &settings, &Watch::quiet()).expect("a sound model");
+        findings.into_iter().find(|f| f.code == Code::ImplausibleSize).map(|f| f.hint)
+    };
+    let small = said(&bytes, ReadSettings::default()).expect("1.8 mm is no miniature");
+    assert!(small.contains("1.80 mm, is very small") && small.contains("unit") && small.contains("height"));
+    let with = |unit, height| ReadSettings { unit, height, ..ReadSettings::default() };
+    assert_eq!(said(&bytes, with(Unit::Inch, None)), None);
+    let large = said(&bytes, with(Unit::M, None)).expect("1800 mm is no miniature");
+    assert!(large.contains("very large"));
+    assert_eq!(said(&bytes, with(Unit::Mm, Some(32.0))), None);
+    assert!(said(&bytes, with(Unit::Mm, Some(2.0))).is_some());
+    // The bounds themselves are plausible, and a flat thing is as large as it is wide.
+    for (largest, told) in [(4.99, true), (5.0, false), (1000.0, false), (1001.0, true)] {
+        let plate = stl(&cuboid([0.0; 3], [largest, 0.5, 0.25]));
+        assert_eq!(said(&plate, ReadSettings::default()).is_some(), told, "{largest}");
     }
 }
