@@ -86,7 +86,7 @@ def main(name, path):
             worst = min(worst, (same / int(ask.sum()), called))
     share = agreed / compared
     print(
-        f"{name:34} {len(dump.positions):8} samples {compared:9} rays {dark / compared:6.1%} dark  "
+        f"{name:34} {len(dump.positions):8} samples {int(dump.buried.sum()):6} buried {compared:9} rays {dark / compared:6.1%} dark  "
         f"agree {share:.4%}  worst {worst[0]:.3%} ({worst[1]})  "
         f"lit only here {lit_here_only}, only there {compared - agreed - lit_here_only}"
     )
