@@ -106,7 +106,7 @@ fn mix(plan: &Plan, hit: &Hit, values: &[f32]) -> f64 {
 }
 
 fn band(plan: &Plan, hit: &Hit) -> u8 {
-    plan.bands.of(mix(plan, hit, &plan.values.lightness) as f32, plan.part_of_face[hit.face.index()])
+    plan.band_at(hit.face.index(), hit.barycentric)
 }
 
 fn zone(plan: &Plan, hit: &Hit) -> u8 {

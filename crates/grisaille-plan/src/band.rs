@@ -1,7 +1,8 @@
 //! Bands: one value step each, from deep shadow to highlight.
 
+use crate::brush::Evener;
 use crate::field::{area_below, open_corners};
-use grisaille_base::Lightness;
+use grisaille_base::{Lightness, Stop, Watch};
 use grisaille_mesh::Part;
 use grisaille_scheme::BandChoice;
 use grisaille_sight::Surface;
@@ -34,6 +35,9 @@ pub struct Bands {
     pub rows: Vec<Band>,
     /// L* at the borders between them, one less than bands, not falling.
     pub borders: Vec<f64>,
+    /// The L* of each sample that bands are read from: the value, evened out
+    /// over the brush tip, without areas too small to paint.
+    pub lightness: Vec<f32>,
 }
 
 impl Bands {
@@ -58,13 +62,19 @@ pub(crate) fn bands(
     choice: &BandChoice,
     surface: &Surface,
     part_of_face: &[Part],
-    lightness: &[f32],
-) -> Bands {
-    let faces = painted(surface, part_of_face, lightness);
+    values: &[f32],
+    evener: &Evener,
+    watch: &Watch,
+) -> Result<Bands, Stop> {
+    let mut lightness = evener.even(values, watch)?;
     let borders = match choice {
         BandChoice::Levels(levels) => levels.clone(),
-        BandChoice::Shares(shares) => cut(shares, &faces),
+        BandChoice::Shares(shares) => cut(shares, &painted(surface, part_of_face, &lightness)),
     };
+    for k in 0..borders.len() {
+        tidy(&mut lightness, &borders, k, evener, watch)?;
+    }
+    let faces = painted(surface, part_of_face, &lightness);
     let top = borders.len();
     let mut edges = vec![0.0];
     edges.extend(&borders);
@@ -98,7 +108,32 @@ pub(crate) fn bands(
             }
         })
         .collect();
-    Bands { rows, borders }
+    Ok(Bands { rows, borders, lightness })
+}
+
+/// Lifts or drops what is too small to paint across one border between bands,
+/// to just beyond it. The lines between areas then still run smoothly through
+/// the faces.
+fn tidy(
+    lightness: &mut [f32],
+    borders: &[f64],
+    k: usize,
+    evener: &Evener,
+    watch: &Watch,
+) -> Result<(), Stop> {
+    // Far enough to survive rounding, never as far as the next border.
+    let hair = |to: Option<&f64>| to.map_or(0.01, |b| (0.25 * (b - borders[k]).abs()).min(0.01));
+    let above = (borders[k] + hair(borders.get(k + 1))) as f32;
+    let below = (borders[k] - hair(k.checked_sub(1).and_then(|j| borders.get(j)))) as f32;
+    let is_above = |l: f32| u8::from(f64::from(l) >= borders[k]);
+    let mut side: Vec<u8> = lightness.iter().map(|l| is_above(*l)).collect();
+    evener.tidy(&mut side, watch)?;
+    for (l, side) in lightness.iter_mut().zip(side) {
+        if side != is_above(*l) {
+            *l = if side == 1 { above } else { below };
+        }
+    }
+    Ok(())
 }
 
 /// A painted face: its open area and its corner values.
@@ -140,4 +175,69 @@ fn cut(shares: &[f64], faces: &[Painted]) -> Vec<f64> {
             high
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::brush::Brush;
+    use crate::island::areas;
+    use crate::neighbours::Neighbours;
+    use crate::neighbours::tests::{fine_cube, surface_of};
+
+    const SHARES: [f64; 5] = [20.0, 25.0, 25.0, 20.0, 10.0];
+
+    fn banded(surface: &Surface, lightness: &[f32], brush: Brush) -> Bands {
+        let parts = vec![Part::Figure; surface.faces.len()];
+        let choice = BandChoice::Shares(SHARES.to_vec());
+        bands(&choice, surface, &parts, lightness, &Evener::new(brush, surface), &Watch::quiet()).unwrap()
+    }
+
+    /// How many connected areas of one band are smaller than `smallest` mm².
+    fn islands(surface: &Surface, bands: &Bands, smallest: f64) -> usize {
+        let of: Vec<u8> = bands.lightness.iter().map(|l| bands.of(*l, Part::Figure)).collect();
+        areas(&Neighbours::of(surface), &of).1.iter().filter(|a| **a < smallest).count()
+    }
+
+    #[test]
+    fn a_speckled_sphere_gets_clean_bands_of_the_same_share() {
+        let ball: Vec<_> =
+            grisaille_bodies::icosphere(5).into_iter().map(|t| t.map(|p| p.map(|x| 10.0 * x))).collect();
+        let surface = surface_of(&ball, &Watch::quiet());
+        // Dark below, light above, and every sample off by up to 8 L*.
+        let lightness: Vec<f32> = surface
+            .samples
+            .position
+            .iter()
+            .enumerate()
+            .map(|(i, p)| 50.0 + 3.5 * p.z + (i * 7919 % 17) as f32 - 8.0)
+            .collect();
+        let brush = Brush { radius_mm: 0.8, smallest_mm2: 4.0 };
+        let rough = banded(&surface, &lightness, Brush { radius_mm: 0.0, smallest_mm2: 0.0 });
+        let clean = banded(&surface, &lightness, brush);
+        let before = islands(&surface, &rough, 4.0);
+        assert!(before > 500, "{before}");
+        assert_eq!(rough.lightness, lightness);
+        assert_eq!(islands(&surface, &clean, 4.0), 0);
+        for ((band, before), share) in clean.rows.iter().zip(&rough.rows).zip(SHARES) {
+            assert!((before.share - share / 100.0).abs() < 1e-6, "{before:?}");
+            // Stated tolerance: one part in a hundred of the whole surface.
+            assert!((band.share - share / 100.0).abs() < 0.01, "{band:?}");
+        }
+        let all: f64 = clean.rows.iter().map(|b| b.share).sum();
+        assert!((all - 1.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_sharp_edge_stays_sharp() {
+        let surface = surface_of(&fine_cube(24), &Watch::quiet());
+        let lightness: Vec<f32> =
+            surface.samples.normal.iter().map(|n| if n.z > 0.9 { 90.0 } else { 30.0 }).collect();
+        let clean = banded(&surface, &lightness, Brush { radius_mm: 1.0, smallest_mm2: 6.0 });
+        let (low, high) = (clean.of(30.0, Part::Figure), clean.of(90.0, Part::Figure));
+        assert_ne!(low, high);
+        for (n, l) in surface.samples.normal.iter().zip(&clean.lightness) {
+            assert_eq!(clean.of(*l, Part::Figure), if n.z > 0.9 { high } else { low });
+        }
+    }
 }

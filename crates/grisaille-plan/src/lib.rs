@@ -7,7 +7,10 @@
 
 mod answer;
 mod band;
+mod brush;
 mod field;
+mod island;
+mod neighbours;
 mod plan;
 mod products;
 mod stage;
@@ -16,6 +19,7 @@ mod zone;
 
 pub use answer::LightAnswer;
 pub use band::{Band, Bands};
+pub use brush::Brush;
 pub use field::{area_below, open_corners};
 pub use plan::{Plan, PlannedLight, plan};
 pub use products::Products;

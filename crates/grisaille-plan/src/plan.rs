@@ -2,11 +2,12 @@
 
 use crate::answer::{LightAnswer, answers};
 use crate::band::{Bands, bands};
+use crate::brush::{Brush, Evener};
 use crate::field::open_corners;
 use crate::products::{Products, Refined};
 use crate::stage::{Stage, stages};
 use crate::value::{Values, values};
-use crate::zone::{Zones, strongest, zones};
+use crate::zone::{Zones, zones};
 use grisaille_base::{Code, Finding, LightId, Millimetres, Place, Stop, Watch};
 use grisaille_light::{Exposure, ExposureSettings, Kind, Light, exposure};
 use grisaille_mesh::{Mesh, Part, parts};
@@ -47,6 +48,8 @@ pub struct Plan {
     pub exposure: Exposure,
     /// Values.
     pub values: Values,
+    /// How fine bands and zones may be.
+    pub brush: Brush,
     /// Bands.
     pub bands: Bands,
     /// Zones.
@@ -74,9 +77,12 @@ pub fn plan(scheme: &Scheme, products: &mut Products, watch: &Watch) -> Result<P
     let _span = watch.span("plan", 0);
     let values = watch.run(|| values(scheme, &surface, &part_of_face, &exposure));
     watch.check()?;
-    let bands = bands(&scheme.bands, &surface, &part_of_face, &values.lightness);
+    let brush = Brush::of(&scheme.brush, &mesh);
+    let evener = watch.run(|| Evener::new(brush, &surface));
+    let bands =
+        watch.run(|| bands(&scheme.bands, &surface, &part_of_face, &values.lightness, &evener, watch))?;
     let named: Vec<(LightId, String)> = lights.iter().map(|l| (l.id, l.name.clone())).collect();
-    let zones = zones(&surface, &part_of_face, &named, &values.shares);
+    let zones = watch.run(|| zones(&surface, &part_of_face, &named, &values.shares, &evener, watch))?;
     watch.check()?;
     let answers = answers(&surface, &part_of_face, &exposure);
     let lights: Vec<PlannedLight> = lights
@@ -101,6 +107,7 @@ pub fn plan(scheme: &Scheme, products: &mut Products, watch: &Watch) -> Result<P
         lights,
         exposure,
         values,
+        brush,
         bands,
         zones,
         stages,
@@ -119,16 +126,24 @@ impl Plan {
     /// The band of a sample, counted from 0, on a given part.
     #[must_use]
     pub fn band_of_sample(&self, sample: usize, part: Part) -> u8 {
-        self.bands.of(self.values.lightness[sample], part)
+        self.bands.of(self.bands.lightness[sample], part)
+    }
+
+    /// The band, counted from 0, at a spot of a face given by the weights of
+    /// its corners.
+    #[must_use]
+    pub fn band_at(&self, face: usize, weights: [f32; 3]) -> u8 {
+        let corners = self.corners(face, &self.bands.lightness).unwrap_or([0.0; 3]);
+        // In f64, so that no rounding shows where a corner lies on a border.
+        let lightness: f64 = (0..3).map(|i| f64::from(corners[i]) * f64::from(weights[i])).sum();
+        self.bands.of(lightness as f32, self.part_of_face[face])
     }
 
     /// The zone number at a spot of a face given by the weights of its
     /// corners. Zone borders run where two lights add the same.
     #[must_use]
     pub fn zone_at(&self, face: usize, weights: [f32; 3]) -> u8 {
-        strongest(self.values.shares.iter().map(|shares| {
-            self.corners(face, shares).map_or(0.0, |c| (0..3).map(|i| c[i] * weights[i]).sum())
-        }))
+        self.zones.at(&self.surface, face, weights)
     }
 }
 

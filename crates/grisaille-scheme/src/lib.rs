@@ -6,4 +6,4 @@ mod lights;
 mod scheme;
 
 pub use lights::{LightChoice, LightEntry, default_rig};
-pub use scheme::{BandChoice, Fineness, Scheme, SchemeError, SurfaceChoice, ValueChoice};
+pub use scheme::{BandChoice, BrushChoice, Fineness, Scheme, SchemeError, SurfaceChoice, ValueChoice};

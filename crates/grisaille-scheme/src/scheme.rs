@@ -19,6 +19,8 @@ pub struct Scheme {
     pub value: ValueChoice,
     /// Where bands are cut.
     pub bands: BandChoice,
+    /// How fine a brush can follow.
+    pub brush: BrushChoice,
 }
 
 /// How finely the surface is divided.
@@ -56,6 +58,18 @@ pub struct ValueChoice {
     pub lamp_shoulder: bool,
 }
 
+/// How fine a brush can follow. Bands and zones are evened out to this;
+/// exposure and values stay as the light falls.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct BrushChoice {
+    /// The radius of the brush tip in mm; 0.3 mm on a 32 mm figure, in
+    /// proportion, if not given. 0 evens out nothing.
+    pub radius: Option<Millimetres>,
+    /// Areas of bands and zones smaller than this many mm² go to their
+    /// neighbours; two touches of the tip, 2πr², if not given. 0 keeps all.
+    pub smallest_mm2: Option<f64>,
+}
+
 /// Where bands are cut.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -77,6 +91,7 @@ impl Default for Scheme {
             value: ValueChoice { darkest: Lightness(15.0), lightest: Lightness(95.0), lamp_shoulder: true },
             // Common practice: most of a figure in the middle, highlights small.
             bands: BandChoice::Shares(vec![20.0, 25.0, 25.0, 20.0, 10.0]),
+            brush: BrushChoice::default(),
         }
     }
 }
@@ -138,6 +153,12 @@ impl Scheme {
         }
         if let Some(spacing) = self.surface.spacing {
             in_range("the spacing in mm", spacing.0, 0.001, 1000.0)?;
+        }
+        if let Some(radius) = self.brush.radius {
+            in_range("the radius of the brush tip in mm", radius.0, 0.0, 1000.0)?;
+        }
+        if let Some(area) = self.brush.smallest_mm2 {
+            in_range("the smallest area in mm²", area, 0.0, 1e6)?;
         }
         for (name, n) in [
             ("ambient directions", self.fineness.ambient_directions),

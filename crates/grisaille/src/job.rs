@@ -99,6 +99,7 @@ pub(crate) fn scheme(args: &PlanArgs, title: &str) -> Result<Scheme, Failure> {
         Scheme { title: args.title.clone().unwrap_or_else(|| title.to_owned()), ..Scheme::default() };
     scheme.surface.refine = !args.no_refine;
     scheme.surface.spacing = args.spacing.map(Millimetres);
+    scheme.brush.radius = args.brush.map(Millimetres);
     scheme.fineness.ambient_directions = args.ambient_directions;
     if let Some(text) = &args.zenithal {
         let n = numbers("--zenithal", text, 1, 3)?;

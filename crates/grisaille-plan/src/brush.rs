@@ -1,0 +1,63 @@
+//! The brush: what is finer than its tip is evened out of bands and zones.
+
+use crate::island::without_islands;
+use crate::neighbours::Neighbours;
+use grisaille_base::{Stop, Watch};
+use grisaille_mesh::Mesh;
+use grisaille_scheme::BrushChoice;
+use grisaille_sight::{Surface, default_spacing};
+
+/// How fine bands and zones may be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Brush {
+    /// The radius in mm of the disc that they are evened out over; 0 for none.
+    pub radius_mm: f64,
+    /// Areas smaller than this many mm² are given to a neighbour; 0 keeps all.
+    pub smallest_mm2: f64,
+}
+
+impl Brush {
+    /// With defaults filled in for a mesh.
+    ///
+    /// The default radius is 0.3 mm on a 32 mm figure: the smallest line that
+    /// a good small round brush draws with ease is about half a millimetre
+    /// wide (common practice; no published source). A larger figure is painted
+    /// with a larger brush, so it grows with the height, as the surface's
+    /// spacing does, and stays one and a half times that.
+    #[must_use]
+    pub fn of(choice: &BrushChoice, mesh: &Mesh) -> Self {
+        let radius_mm = choice.radius.map_or(1.5 * default_spacing(mesh).0, |r| r.0);
+        let touch = std::f64::consts::PI * radius_mm * radius_mm;
+        Self { radius_mm, smallest_mm2: choice.smallest_mm2.unwrap_or(2.0 * touch) }
+    }
+}
+
+/// A brush on a surface.
+pub(crate) struct Evener {
+    brush: Brush,
+    /// None when the brush changes nothing.
+    neighbours: Option<Neighbours>,
+}
+
+impl Evener {
+    pub(crate) fn new(brush: Brush, surface: &Surface) -> Self {
+        let needed = brush.radius_mm > 0.0 || brush.smallest_mm2 > 0.0;
+        Self { brush, neighbours: needed.then(|| Neighbours::of(surface)) }
+    }
+
+    /// The field evened out along the surface.
+    pub(crate) fn even(&self, field: &[f32], watch: &Watch) -> Result<Vec<f32>, Stop> {
+        match &self.neighbours {
+            Some(n) => n.smoothed(field, self.brush.radius_mm, watch),
+            None => Ok(field.to_vec()),
+        }
+    }
+
+    /// Labels without areas that are too small to paint.
+    pub(crate) fn tidy(&self, labels: &mut [u8], watch: &Watch) -> Result<(), Stop> {
+        match &self.neighbours {
+            Some(n) => without_islands(n, labels, self.brush.smallest_mm2, watch),
+            None => Ok(()),
+        }
+    }
+}
