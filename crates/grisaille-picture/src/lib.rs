@@ -14,6 +14,7 @@ mod item;
 mod legend;
 mod line;
 mod look;
+mod outline;
 mod pattern;
 mod place;
 mod png;

@@ -1,8 +1,7 @@
-//! Drawn lines over a picture: the outline of the figure, the edges where one
-//! part stands before another, and the borders between areas.
+//! Drawn lines over a picture, and the borders between areas.
 
 use crate::image::mix_stored;
-use crate::{Areas, Image, ItemBuffer};
+use crate::{Areas, Image};
 use grisaille_base::{Stop, Watch};
 use grisaille_colour::LinearRgb;
 use rayon::prelude::*;
@@ -32,46 +31,6 @@ impl LineStyle {
     }
 }
 
-impl ItemBuffer {
-    /// Draws the outline of what is seen, and the edges where one part stands
-    /// at least `depth_jump_mm` before the part behind it.
-    ///
-    /// # Errors
-    /// [`Stop`] when cancelled.
-    pub fn outline(
-        &self,
-        image: &mut Image,
-        depth_jump_mm: f32,
-        style: LineStyle,
-        watch: &Watch,
-    ) -> Result<(), Stop> {
-        let (columns, rows, depths) = (self.columns(), self.rows(), self.depths());
-        let jump = depth_jump_mm.max(0.0);
-        // Along a row or a column: `step` cells on, `at` of `of` in that line.
-        let edge = |cell: usize, step: usize, at: usize, of: usize| {
-            let (one, two) = (depths[cell], depths[cell + step]);
-            match (one.is_finite(), two.is_finite()) {
-                (false, false) => false,
-                (true, true) => {
-                    // A steep slope is no edge: what counts is how far each
-                    // side lies from where the other side's slope leads.
-                    let before = if at > 0 { depths[cell - step] } else { one };
-                    let after = if at + 2 < of { depths[cell + 2 * step] } else { two };
-                    let slope = |d: f32| if d.is_finite() { d } else { 0.0 };
-                    let from_one = two - one - slope(one - before);
-                    let from_two = two - one - slope(after - two);
-                    (two - one).abs() > jump
-                        && from_one.abs().min(from_two.abs()) > jump
-                        && (from_one > 0.0) == (two > one)
-                        && (from_two > 0.0) == (two > one)
-                }
-                _ => true,
-            }
-        };
-        draw_edges(image, self.supersample() as usize, (columns, rows), edge, style, watch)
-    }
-}
-
 impl Areas {
     /// Draws a line wherever two labelled areas meet. The outer rim, where a
     /// label meets paper, gets none: that is the outline's.
@@ -94,7 +53,7 @@ impl Areas {
 ///
 /// Each pixel takes ink by its distance to the nearest such place, so the
 /// result does not depend on the order of drawing.
-fn draw_edges(
+pub(crate) fn draw_edges(
     image: &mut Image,
     n: usize,
     (columns, rows): (usize, usize),
