@@ -12,7 +12,7 @@ pub const HEIGHT: Millimetres = Millimetres(54.0);
 
 /// The middle of the lamp's light in scene mm: in the open cage just under the
 /// tip of the glass, outside every piece, open to face, chest, glove and reef.
-pub const LAMP: [f32; 3] = [-11.6, -11.0, 33.4];
+pub const LAMP: [f32; 3] = [-10.8, -14.4, 34.9];
 
 /// The tip of the diver's nose in scene mm.
 pub const FACE: [f32; 3] = [-1.785, -6.954, 45.8];

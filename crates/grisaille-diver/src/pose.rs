@@ -112,12 +112,12 @@ pub(crate) struct Arm {
     pub(crate) side: f32,
 }
 
-/// The arm that lifts the lamp.
+/// The arm that lifts the lamp: well forward, so that it shines into the helmet.
 pub(crate) const RIGHT_ARM: Arm = Arm {
     shoulder: Vec3::new(-7.5, 0.6, 35.2),
-    elbow: Vec3::new(-12.9, -4.4, 32.8),
-    wrist: Vec3::new(-12.0, -9.0, 39.2),
-    grip: Vec3::new(-11.6, -11.0, 41.6),
+    elbow: Vec3::new(-10.4, -6.4, 35.4),
+    wrist: Vec3::new(-10.8, -12.0, 41.0),
+    grip: Vec3::new(-10.8, -14.4, 43.1),
     side: 1.0,
 };
 

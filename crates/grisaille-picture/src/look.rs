@@ -137,11 +137,12 @@ fn tone(lightness: f64) -> LinearRgb {
 /// Luminance after the coats of primer up to `coat`.
 ///
 /// Paint arrives in proportion to exposure and covers like rain on a pavement:
-/// what is still uncovered shrinks by e to the minus coats. One and a half
-/// coats of mid grey and of light reach where spray falls straight and freely,
-/// as two thin passes do (common practice).
+/// what is still uncovered shrinks by e to the minus coats. Three coats of mid
+/// grey and of light reach where spray falls straight and freely, so that it
+/// covers by 95 %: level tops come out as light as the paint, which is what a
+/// painter stops at (common practice).
 fn primed(plan: &Plan, hit: &Hit, coat: Coat) -> f64 {
-    const COATS: f64 = 1.5;
+    const COATS: f64 = 3.0;
     let fit = &plan.values.fit;
     let mid_tone = luminance_from_lightness(plan.bands.rows[plan.bands.rows.len() / 2].tone);
     let mut luminance = fit.dark;

@@ -196,11 +196,11 @@ fn light_of(entry: &LightEntry, mesh: &Mesh) -> Light {
         LightChoice::Zenithal { tilt, azimuth, radius } => Kind::Zenithal { tilt, azimuth, radius },
         LightChoice::Ring => Kind::Ring,
         LightChoice::Ambient => Kind::Ambient,
-        LightChoice::Lamp { at, reference, radius } => Kind::Point {
+        LightChoice::Lamp { at, reference, radius, clear } => Kind::Point {
             at: Point3::from(at),
             reference: reference.unwrap_or(Millimetres(mesh.bounds().extents()[2].max(1e-6) / 5.0)),
             radius,
-            clear: Millimetres(0.0),
+            clear,
         },
     };
     Light { id: entry.id, name: entry.name.clone(), kind, mask: FaceMask::All }

@@ -42,6 +42,10 @@ pub enum LightChoice {
         reference: Option<Millimetres>,
         /// The radius of its glass; 0 for a point with sharp shadows.
         radius: Millimetres,
+        /// Nothing nearer to its centre than this blocks it, so that a lamp
+        /// shines through its own glass and cage; 0 if all blocks it.
+        #[serde(default)]
+        clear: Millimetres,
     },
 }
 

@@ -102,7 +102,7 @@ impl Default for Scheme {
 pub struct SchemeError(pub String);
 
 impl Scheme {
-    /// Adds a lamp with the next free id.
+    /// Adds a lamp with the next free id, the weight 0.8 and no clear radius.
     ///
     /// # Errors
     /// [`SchemeError`] when the name is taken or is no token.
@@ -114,7 +114,7 @@ impl Scheme {
         radius: Millimetres,
     ) -> Result<LightId, SchemeError> {
         let id = LightId(self.lights.iter().map(|l| l.id.0 + 1).max().unwrap_or(0));
-        let choice = LightChoice::Lamp { at, reference, radius };
+        let choice = LightChoice::Lamp { at, reference, radius, clear: Millimetres(0.0) };
         let mut with = self.clone();
         with.lights.push(LightEntry { id, name: name.to_owned(), weight: 0.8, choice });
         with.check()?;
@@ -179,14 +179,15 @@ fn check_choice(name: &str, choice: &LightChoice) -> Result<(), SchemeError> {
             in_range(&format!("the radius of '{name}' in degrees"), *radius, 0.0, 90.0)
         }
         LightChoice::Ring | LightChoice::Ambient => Ok(()),
-        LightChoice::Lamp { at, reference, radius } => {
+        LightChoice::Lamp { at, reference, radius, clear } => {
             for x in at {
                 in_range(&format!("the place of '{name}' in mm"), *x, -1e6, 1e6)?;
             }
             if let Some(reference) = reference {
                 in_range(&format!("the full-light distance of '{name}' in mm"), reference.0, 1e-3, 1e6)?;
             }
-            in_range(&format!("the radius of '{name}' in mm"), radius.0, 0.0, 1e6)
+            in_range(&format!("the radius of '{name}' in mm"), radius.0, 0.0, 1e6)?;
+            in_range(&format!("the clear radius of '{name}' in mm"), clear.0, 0.0, 1e6)
         }
     }
 }
@@ -254,6 +255,22 @@ mod tests {
             let before = scheme.clone();
             assert!(scheme.add_lamp(name, [x, 0.0, 0.0], None, Millimetres(radius)).is_err(), "{name}");
             assert_eq!(scheme, before);
+        }
+    }
+
+    #[test]
+    fn brush_and_clear_radius_must_be_lengths() {
+        for mm in [-1.0, f64::NAN, 1e9] {
+            let brush = BrushChoice { radius: Some(Millimetres(mm)), smallest_mm2: None };
+            assert!(Scheme { brush, ..Scheme::default() }.check().is_err(), "{mm}");
+            let brush = BrushChoice { radius: None, smallest_mm2: Some(mm) };
+            assert!(Scheme { brush, ..Scheme::default() }.check().is_err(), "{mm}");
+            let mut scheme = Scheme::default();
+            scheme.add_lamp("lamp", [0.0; 3], None, Millimetres(0.0)).unwrap();
+            if let LightChoice::Lamp { clear, .. } = &mut scheme.lights[3].choice {
+                *clear = Millimetres(mm);
+            }
+            assert!(scheme.check().is_err(), "{mm}");
         }
     }
 

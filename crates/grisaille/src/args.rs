@@ -198,8 +198,9 @@ pub(crate) struct PlanArgs {
     /// front toward the viewer's right, and its angular radius.
     #[arg(long, value_name = "TILT[,AZIMUTH[,RADIUS]]", allow_hyphen_values = true)]
     pub(crate) zenithal: Option<String>,
-    /// A lamp in the scene, in mm: its place, the distance of full light, its radius.
-    #[arg(long, value_name = "NAME:X,Y,Z[,R0[,RADIUS]]", allow_hyphen_values = true)]
+    /// A lamp in the scene, in mm: its place, the distance of full light, the
+    /// radius of its glass, and how far its own lantern lets light through.
+    #[arg(long, value_name = "NAME:X,Y,Z[,R0[,RADIUS[,CLEAR]]]", allow_hyphen_values = true)]
     pub(crate) light: Vec<String>,
     /// Shares of the figure's surface for 3 to 6 bands, darkest first.
     #[arg(long, value_name = "A,B,C…", allow_hyphen_values = true, conflicts_with = "levels")]

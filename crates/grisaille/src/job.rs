@@ -121,7 +121,7 @@ pub(crate) fn scheme(args: &PlanArgs, title: &str) -> Result<Scheme, Failure> {
         let Some((name, rest)) = text.split_once(':') else {
             return Err(Failure::Usage(format!("--light {text}: write NAME:x,y,z, such as lamp:9,-13,30")));
         };
-        let n = numbers("--light", rest, 3, 5)?;
+        let n = numbers("--light", rest, 3, 6)?;
         scheme
             .add_lamp(
                 name,
@@ -130,6 +130,11 @@ pub(crate) fn scheme(args: &PlanArgs, title: &str) -> Result<Scheme, Failure> {
                 Millimetres(n.get(4).copied().unwrap_or(0.0)),
             )
             .map_err(usage)?;
+        if let (Some(LightChoice::Lamp { clear, .. }), Some(mm)) =
+            (scheme.lights.last_mut().map(|l| &mut l.choice), n.get(5))
+        {
+            *clear = Millimetres(*mm);
+        }
     }
     scheme.check().map_err(usage)?;
     Ok(scheme)

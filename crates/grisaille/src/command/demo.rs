@@ -9,13 +9,20 @@ use grisaille_base::Millimetres;
 use grisaille_diver::{DiverSettings, LAMP, diver};
 use grisaille_mesh::{ReadError, ReadSettings, read};
 use grisaille_picture::{Coat, Look, View};
+use grisaille_scheme::{LightChoice, SchemeError};
 use std::fs;
 use std::path::Path;
 
 /// The title of the demo's sheets.
 const TITLE: &str = "Hard-hat diver on the sea bed";
-/// The distance of the hand lamp's full light in mm: it reaches the face.
-const LAMP_REACH: f64 = 9.0;
+/// The distance of the hand lamp's full light in mm: a little beyond the face,
+/// which is 16 mm away and catches the light aslant.
+const LAMP_REACH: f64 = 20.0;
+/// How far in mm the lantern lets its own light through: its housing, glass
+/// and cage end within this of the flame, the fist begins beyond it.
+const LAMP_CLEAR: f64 = 5.6;
+/// How much the lamp counts beside the daylight, which is dim down there.
+const LAMP_WEIGHT: f64 = 1.2;
 /// Where the demo's daylight comes from, if the user says nothing else: a
 /// little from the front, as it suits a face, and soft through the water.
 const DAYLIGHT: &str = "15,20,12";
@@ -24,12 +31,17 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
     let mut plan_args = args.plan.clone();
     plan_args.zenithal.get_or_insert_with(|| DAYLIGHT.into());
     let mut scheme = scheme(&plan_args, TITLE)?;
-    let usage = |e: grisaille_scheme::SchemeError| Failure::Usage(e.to_string());
+    let usage = |e: SchemeError| Failure::Usage(e.to_string());
     if !scheme.lights.iter().any(|l| l.name == "hand-lamp") {
         let radius = Millimetres(0.6);
-        scheme
-            .add_lamp("hand-lamp", LAMP.map(f64::from), Some(Millimetres(LAMP_REACH)), radius)
-            .map_err(usage)?;
+        let place = LAMP.map(f64::from);
+        scheme.add_lamp("hand-lamp", place, Some(Millimetres(LAMP_REACH)), radius).map_err(usage)?;
+        if let Some(lamp) = scheme.lights.last_mut() {
+            lamp.weight = LAMP_WEIGHT;
+            if let LightChoice::Lamp { clear, .. } = &mut lamp.choice {
+                *clear = Millimetres(LAMP_CLEAR);
+            }
+        }
     }
     let run = Run::start(&args.run, None, &[])?;
     let folder = &args.folder;
