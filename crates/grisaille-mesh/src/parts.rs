@@ -1,7 +1,8 @@
 //! Base and underside, recognised from the shape so that they do not take
 //! the figure's highlights.
 
-use crate::mesh::{Mesh, face_cross};
+use crate::mesh::{Bounds, Mesh, face_cross};
+use crate::orient::{find, unite};
 use serde::Serialize;
 
 /// What a face belongs to.
@@ -21,22 +22,27 @@ pub enum Part {
 pub struct Parts {
     /// One for each face.
     pub of_face: Vec<Part>,
-    /// The height of the base's top above the lowest point in mm, if a base was found.
+    /// The height of the base's top above the lowest point in mm, if a base was
+    /// found: of its ground, where rocks or plants stand on it.
     pub base_top_mm: Option<f64>,
 }
 
 /// Slices the lowest third of the model is looked at in.
 const SLICES: usize = 100;
+/// Slices over which a bevelled rim or uneven ground may spread: 3 % of the height.
+const STEP: usize = 9;
 
 /// Recognises base and underside.
 ///
 /// The underside is what faces down within 1 % of the height above the lowest
-/// point. A base is looked for above it in two ways: a piece of its own that
-/// carries the underside, spans more than half of the model's footprint and
-/// less than a third of its height; or, in a fused model, the height below a
-/// third at which the widths of horizontal slices fall by a third or more
-/// from one slice to the next. Both need an underside of at least a tenth of
-/// the footprint: a figure on its own two feet has no base.
+/// point. There is a base only if most of the underside's width is one patch:
+/// a figure on its own two feet has none. It is looked for in two ways: a
+/// piece of its own that carries the underside, spans more than half of the
+/// model's footprint and less than a third of its height; or, in a fused
+/// model, a plate: going up through the lowest third, the area of the level
+/// cross-section falls from near its greatest to less than six tenths of it
+/// within 3 % of the height, and never comes near it again. A bust narrows
+/// too slowly for that, a body on feet widens again.
 #[must_use]
 pub fn parts(mesh: &Mesh) -> Parts {
     let bounds = mesh.bounds();
@@ -54,15 +60,24 @@ pub fn parts(mesh: &Mesh) -> Parts {
             under_piece[mesh.piece_of_face()[f].index()] -= 0.5 * cross.z;
         }
     }
-    let footprint = width * depth;
-    if under_area < 0.1 * footprint || height <= 0.0 {
-        return Parts { of_face, base_top_mm: None };
+    let none = |of_face| Parts { of_face, base_top_mm: None };
+    // A hollow base stands on its rim alone: a twentieth is enough.
+    if under_area < 0.05 * width * depth || height <= 0.0 || !one_patch(mesh, &of_face) {
+        return none(of_face);
     }
-    if let Some(top) = base_piece(mesh, &mut of_face, &under_piece) {
+    if let Some(piece) = base_piece(mesh, &under_piece) {
+        let own = |f: usize| mesh.piece_of_face()[f].index() == piece;
+        for (f, part) in of_face.iter_mut().enumerate() {
+            if *part == Part::Figure && own(f) {
+                *part = Part::Base;
+            }
+        }
+        let highest = f64::from(mesh.pieces()[piece].bounds.high[2]);
+        let top = plate_top(mesh, floor, height, own).unwrap_or(highest);
         return Parts { of_face, base_top_mm: Some(top - floor) };
     }
-    let Some(top) = step_height(mesh, floor, height) else {
-        return Parts { of_face, base_top_mm: None };
+    let Some(top) = plate_top(mesh, floor, height, |_| true) else {
+        return none(of_face);
     };
     // A hair of tolerance keeps the base's own flat top with the base.
     let limit = top + 0.002 * height;
@@ -74,67 +89,221 @@ pub fn parts(mesh: &Mesh) -> Parts {
     Parts { of_face, base_top_mm: Some(top - floor) }
 }
 
+/// Whether one connected patch of the underside spans at least four tenths of
+/// the box round all of it.
+fn one_patch(mesh: &Mesh, of_face: &[Part]) -> bool {
+    let mut parent: Vec<u32> = (0..mesh.positions().len() as u32).collect();
+    let under = || mesh.faces().iter().zip(of_face).filter(|(_, p)| **p == Part::Underside).map(|(f, _)| f);
+    for face in under() {
+        unite(&mut parent, face[0], face[1]);
+        unite(&mut parent, face[0], face[2]);
+    }
+    let mut boxes = std::collections::BTreeMap::new();
+    let mut all = Bounds::NOTHING;
+    for v in under().flatten() {
+        let p = &mesh.positions()[*v as usize];
+        all.add(p);
+        boxes.entry(find(&mut parent, *v)).or_insert(Bounds::NOTHING).add(p);
+    }
+    let flat = |b: &Bounds| b.extents()[0] * b.extents()[1];
+    boxes.values().any(|b| flat(b) >= 0.4 * flat(&all))
+}
+
 fn top_of(mesh: &Mesh, face: [u32; 3]) -> f64 {
     face.iter().map(|&v| f64::from(mesh.positions()[v as usize].z)).fold(f64::NEG_INFINITY, f64::max)
 }
 
-/// Marks a piece that is a base by itself; gives the height of its top.
-fn base_piece(mesh: &Mesh, of_face: &mut [Part], under: &[f64]) -> Option<f64> {
+/// The piece that is a base by itself, if one is.
+fn base_piece(mesh: &Mesh, under: &[f64]) -> Option<usize> {
     let all = mesh.bounds().extents();
     let base = (0..mesh.pieces().len()).max_by(|&a, &b| under[a].total_cmp(&under[b]).then(b.cmp(&a)))?;
     let own = mesh.pieces()[base].bounds.extents();
     let is_base = mesh.pieces().len() > 1 && own[2] < all[2] / 3.0 && own[0] * own[1] > 0.5 * all[0] * all[1];
-    if !is_base {
-        return None;
-    }
-    for (part, piece) in of_face.iter_mut().zip(mesh.piece_of_face()) {
-        if *part == Part::Figure && piece.index() == base {
-            *part = Part::Base;
-        }
-    }
-    Some(f64::from(mesh.pieces()[base].bounds.high[2]))
+    is_base.then_some(base)
 }
 
-/// The height at which slices suddenly get narrower.
-fn step_height(mesh: &Mesh, floor: f64, height: f64) -> Option<f64> {
+/// The height at which the cross-section of some faces suddenly gets smaller.
+fn plate_top(mesh: &Mesh, floor: f64, height: f64, of: impl Fn(usize) -> bool) -> Option<f64> {
     let slice = height / 3.0 / SLICES as f64;
-    let mut boxes = [[f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY]; SLICES];
-    for &face in mesh.faces() {
+    let areas = section_areas(mesh, floor, slice, &of);
+    let mut greatest = 0.0_f64;
+    let from = (0..SLICES - STEP).find(|&s| {
+        greatest = greatest.max(areas[s]);
+        let beyond = areas[s + STEP..].iter().fold(0.0_f64, |m, a| m.max(*a));
+        greatest > 0.0
+            && areas[s] >= 0.85 * greatest
+            && areas[s + STEP] < 0.6 * greatest
+            && beyond < 0.8 * greatest
+    })?;
+    let to = (from + 1..=from + STEP).find(|&s| areas[s] < 0.6 * greatest)?;
+    // The top lies between the middles of two slices; faces that lie level
+    // there give its exact height.
+    let (low, high) = (floor + (to as f64 - 0.5) * slice, floor + (to as f64 + 0.5) * slice);
+    let level = (0..mesh.faces().len())
+        .filter(|f| of(*f))
+        .map(|f| mesh.faces()[f])
+        .filter(|&f| {
+            let cross = face_cross(mesh.positions(), f);
+            cross.z > 0.9 * cross.norm()
+        })
+        .map(|f| top_of(mesh, f))
+        .filter(|z| (low..=high).contains(z))
+        .fold(f64::NEG_INFINITY, f64::max);
+    Some(if level.is_finite() { level } else { high })
+}
+
+/// The area of the level cross-section through the middle of each slice, in
+/// mm²; what several pieces share counts several times.
+fn section_areas(mesh: &Mesh, floor: f64, slice: f64, of: impl Fn(usize) -> bool) -> [f64; SLICES] {
+    let mut areas = [0.0; SLICES];
+    let [x, y, _] = mesh.bounds().centre();
+    for (f, &face) in mesh.faces().iter().enumerate().filter(|(f, _)| of(*f)) {
         let corners = face.map(|v| mesh.positions()[v as usize].cast::<f64>());
         let low = corners.iter().map(|p| p.z).fold(f64::INFINITY, f64::min) - floor;
         let high = corners.iter().map(|p| p.z).fold(f64::NEG_INFINITY, f64::max) - floor;
-        let first = ((low / slice) as usize).min(SLICES);
+        let outward = face_cross(mesh.positions(), mesh.faces()[f]);
+        let first = ((low / slice - 0.5).max(0.0) as usize).min(SLICES);
         let last = ((high / slice) as usize + 1).min(SLICES);
-        for (s, bounds) in boxes.iter_mut().enumerate().take(last).skip(first) {
+        for (s, area) in areas.iter_mut().enumerate().take(last).skip(first) {
             let z = floor + (s as f64 + 0.5) * slice;
+            let mut ends = [[0.0; 2]; 3];
+            let mut found = 0;
             for i in 0..3 {
                 let (a, b) = (corners[i], corners[(i + 1) % 3]);
-                if (a.z - z) * (b.z - z) <= 0.0 && a.z != b.z {
+                // One side counts as below, so that a corner is met once.
+                if (a.z < z) != (b.z < z) {
                     let p = a + (b - a) * ((z - a.z) / (b.z - a.z));
-                    bounds[0] = bounds[0].min(p.x);
-                    bounds[1] = bounds[1].min(p.y);
-                    bounds[2] = bounds[2].max(p.x);
-                    bounds[3] = bounds[3].max(p.y);
+                    ends[found] = [p.x - x, p.y - y];
+                    found += 1;
                 }
+            }
+            if found == 2 {
+                // Green's theorem, with the inside on the left.
+                let [p, q, _] = ends;
+                let along = (q[1] - p[1]) * outward.x - (q[0] - p[0]) * outward.y;
+                let twice = p[0] * q[1] - q[0] * p[1];
+                *area += 0.5 * if along < 0.0 { -twice } else { twice };
             }
         }
     }
-    let area = |s: usize| ((boxes[s][2] - boxes[s][0]) * (boxes[s][3] - boxes[s][1])).max(0.0);
-    // Bevelled rims spread the step over a few slices.
-    let step = (0..SLICES - 3).find(|&s| area(s) > 0.0 && area(s + 3) < 0.67 * area(s))?;
-    let sharpest = (step..step + 3).max_by(|&a, &b| {
-        let fall = |s: usize| area(s) - area(s + 1);
-        fall(a).total_cmp(&fall(b))
-    })?;
-    // The step lies between the middles of two slices; the faces that lie
-    // level there give its exact height.
-    let (from, to) = (floor + (sharpest as f64 + 0.5) * slice, floor + (sharpest as f64 + 1.5) * slice);
-    let level = mesh
-        .faces()
-        .iter()
-        .filter(|&&f| face_cross(mesh.positions(), f).normalize().z > 0.9)
-        .map(|&f| top_of(mesh, f))
-        .filter(|z| (from..=to).contains(z))
-        .fold(f64::NEG_INFINITY, f64::max);
-    Some(if level.is_finite() { level } else { to })
+    areas
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{ReadSettings, read};
+    use grisaille_base::Watch;
+
+    type Soup = Vec<[[f64; 3]; 3]>;
+
+    /// A solid of revolution about an upright axis: radii at heights, in order,
+    /// closed by discs at both ends.
+    fn turned(profile: &[(f64, f64)], at: [f64; 2]) -> Soup {
+        let n = 48;
+        let ring = |(r, z): (f64, f64), i: usize| {
+            let (s, c) = (std::f64::consts::TAU * (i % n) as f64 / n as f64).sin_cos();
+            [at[0] + r * c, at[1] + r * s, z]
+        };
+        let mut soup = Soup::new();
+        for i in 0..n {
+            for w in profile.windows(2) {
+                let (a, b, c, d) = (ring(w[0], i), ring(w[0], i + 1), ring(w[1], i + 1), ring(w[1], i));
+                soup.extend([[a, b, c], [a, c, d]]);
+            }
+            let (first, last) = (profile[0], profile[profile.len() - 1]);
+            soup.push([[at[0], at[1], first.1], ring(first, i + 1), ring(first, i)]);
+            soup.push([[at[0], at[1], last.1], ring(last, i), ring(last, i + 1)]);
+        }
+        soup
+    }
+
+    fn parts_of(soup: &Soup) -> (Mesh, Parts) {
+        let mut stl = vec![0_u8; 80];
+        stl.extend((soup.len() as u32).to_le_bytes());
+        for triangle in soup {
+            stl.extend([0; 12]);
+            for x in triangle.iter().flatten() {
+                stl.extend((*x as f32).to_le_bytes());
+            }
+            stl.extend([0; 2]);
+        }
+        let (mesh, _) = read(&stl, &ReadSettings::default(), &Watch::quiet()).unwrap();
+        let parts = parts(&mesh);
+        (mesh, parts)
+    }
+
+    fn top(soup: &Soup) -> Option<f64> {
+        parts_of(soup).1.base_top_mm
+    }
+
+    fn is_about(top: Option<f64>, z: f64) -> bool {
+        top.is_some_and(|t| (t - z).abs() < 0.15)
+    }
+
+    #[test]
+    fn a_plate_under_a_figure_is_a_base_fused_or_not() {
+        // Fused, with a straight rim, a bevelled rim, a wide robe, and a
+        // shield that reaches over the rim higher up.
+        let straight = turned(&[(12.5, 0.0), (12.5, 3.0), (3.0, 3.0), (2.5, 30.0)], [0.0; 2]);
+        let bevelled = turned(&[(12.5, 0.0), (11.6, 2.6), (11.0, 3.0), (3.0, 3.0), (2.5, 30.0)], [0.0; 2]);
+        let robe = turned(&[(12.5, 0.0), (12.5, 3.0), (9.0, 3.0), (6.0, 30.0)], [0.0; 2]);
+        let shield = turned(&[(12.5, 0.0), (12.5, 3.0), (3.0, 3.0), (3.0, 13.0), (14.0, 14.0)], [0.0; 2]);
+        for (i, soup) in [straight, bevelled, robe, shield].iter().enumerate() {
+            assert!(is_about(top(soup), 3.0), "{i}: {:?}", top(soup));
+        }
+        let mut apart = turned(&[(12.5, 0.0), (12.5, 3.0)], [0.0; 2]);
+        apart.extend(turned(&[(3.0, 2.9), (2.5, 30.0)], [0.0; 2]));
+        let (mesh, parts) = parts_of(&apart);
+        assert!(is_about(parts.base_top_mm, 3.0));
+        for (face, part) in mesh.faces().iter().zip(&parts.of_face) {
+            // The figure's own underside, sunk into the base, is still the figure.
+            let figure = top_of(&mesh, *face) > 3.01
+                || face.iter().all(|v| {
+                    let p = mesh.positions()[*v as usize];
+                    p.z > 2.8 && p.x.hypot(p.y) < 3.1
+                });
+            assert_eq!(*part == Part::Figure, figure);
+        }
+    }
+
+    #[test]
+    fn rocks_and_print_supports_do_not_lift_the_base() {
+        // A base of its own piece with a tall rock on it: its ground counts.
+        let mut scenic = turned(&[(12.5, 0.0), (12.5, 3.0), (4.0, 3.4), (2.0, 9.0)], [0.0; 2]);
+        scenic.extend(turned(&[(2.0, 8.0), (2.5, 35.0)], [0.5, 0.0]));
+        assert!(is_about(top(&scenic), 3.1), "{:?}", top(&scenic));
+        // Thin supports that stand beside the base.
+        let mut held = turned(&[(12.5, 0.0), (12.5, 3.0), (3.0, 3.0), (2.5, 30.0)], [0.0; 2]);
+        for x in [-14.5, 14.5] {
+            held.extend(turned(&[(0.5, 0.0), (0.4, 20.0)], [x, 3.0]));
+        }
+        assert!(is_about(top(&held), 3.0), "{:?}", top(&held));
+        // Hollow underneath.
+        let hollow = turned(
+            &[(0.1, 2.0), (11.5, 2.0), (11.5, 0.0), (12.5, 0.0), (12.5, 3.0), (3.0, 3.0), (2.5, 30.0)],
+            [0.0; 2],
+        );
+        assert!(is_about(top(&hollow), 3.0), "{:?}", top(&hollow));
+    }
+
+    #[test]
+    fn what_has_no_base_is_all_figure() {
+        let bust =
+            turned(&[(9.0, 0.0), (10.0, 4.0), (7.0, 10.0), (4.0, 13.0), (6.0, 20.0), (3.0, 30.0)], [0.0; 2]);
+        let ball = turned(&[(0.5, 0.0), (6.0, 2.0), (9.0, 9.0), (6.0, 16.0), (0.5, 18.0)], [0.0; 2]);
+        let column = turned(&[(5.0, 0.0), (5.0, 30.0)], [0.0; 2]);
+        // Two boots under a body.
+        let mut feet = turned(&[(2.5, 0.0), (2.5, 2.0), (1.5, 2.2), (1.5, 12.0)], [-4.0, 0.0]);
+        feet.extend(turned(&[(2.5, 0.0), (2.5, 2.0), (1.5, 2.2), (1.5, 12.0)], [4.0, 0.0]));
+        feet.extend(turned(&[(5.5, 11.0), (4.0, 30.0)], [0.0; 2]));
+        // One broad foot under a body that is wider still.
+        let goblet =
+            turned(&[(6.0, 0.0), (6.0, 1.0), (1.5, 1.5), (1.5, 6.0), (8.0, 9.0), (8.0, 30.0)], [0.0; 2]);
+        for (i, soup) in [bust, ball, column, feet, goblet].iter().enumerate() {
+            let (_, parts) = parts_of(soup);
+            assert_eq!(parts.base_top_mm, None, "{i}");
+            assert!(!parts.of_face.contains(&Part::Base), "{i}");
+        }
+    }
 }
