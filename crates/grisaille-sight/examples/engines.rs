@@ -4,7 +4,9 @@
 
 use grisaille_base::Watch;
 use grisaille_mesh::{ReadSettings, read};
-use grisaille_sight::{Bits, FaceMask, Occluders, Sight, Source, SurfaceSettings, SweepSight, TreeSight, surface};
+use grisaille_sight::{
+    Bits, FaceMask, Occluders, Sight, Source, SurfaceSettings, SweepSight, TreeSight, surface,
+};
 use nalgebra::{Unit, Vector3};
 use std::sync::Arc;
 use std::time::Instant;
@@ -30,7 +32,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let sweep = SweepSight::new(Arc::clone(&occluders), &watch);
     let built = now.elapsed().as_secs_f64();
     println!("sweep built in {built:.3} s");
-    let settings = SurfaceSettings { refine: false, crease_degrees: 180.0, ..SurfaceSettings::for_mesh(&mesh) };
+    let settings =
+        SurfaceSettings { refine: false, crease_degrees: 180.0, ..SurfaceSettings::for_mesh(&mesh) };
     let (surface, _) = surface(&mesh, &settings, &tree, &watch)?;
     let samples = &surface.samples;
     println!("{} samples, {} buried", samples.len(), samples.buried.count());
@@ -64,7 +67,9 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let c = b.centre();
     let mut checked = vec![];
     checked.extend(sources.iter().step_by((directions / 4).max(1)).copied());
-    for at in [[c[0], f64::from(b.low[1]) - 5.0, f64::from(b.high[2])], [c[0] + 0.3 * b.extents()[0], c[1], c[2]]] {
+    for at in
+        [[c[0], f64::from(b.low[1]) - 5.0, f64::from(b.high[2])], [c[0] + 0.3 * b.extents()[0], c[1], c[2]]]
+    {
         checked.push(Source::Point { at: at.into(), clear: 0.0 });
         checked.push(Source::Point { at: at.into(), clear: 0.1 * b.extents()[2] });
     }
@@ -80,7 +85,12 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         tree.visible(samples, *s, &FaceMask::All, &mut other, &watch)?;
         let two = now.elapsed().as_secs_f64();
         let apart = (0..samples.len()).filter(|i| bits.get(*i) != other.get(*i)).count();
-        println!("{s:?}: {apart} apart, {} lit; sweep {:.1} ms, tree {:.1} ms", bits.count(), one * 1e3, two * 1e3);
+        println!(
+            "{s:?}: {apart} apart, {} lit; sweep {:.1} ms, tree {:.1} ms",
+            bits.count(),
+            one * 1e3,
+            two * 1e3
+        );
     }
     Ok(())
 }

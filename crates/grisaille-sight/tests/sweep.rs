@@ -4,7 +4,8 @@ use grisaille_base::Watch;
 use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, sheet, stl, turned};
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_sight::{
-    Bits, BruteForce, FaceMask, Occluders, Sight, Source, Surface, SurfaceSettings, SweepSight, TreeSight, surface,
+    Bits, BruteForce, FaceMask, Occluders, Sight, Source, Surface, SurfaceSettings, SweepSight, TreeSight,
+    surface,
 };
 use nalgebra::{Point3, Unit, Vector3};
 use proptest::prelude::*;

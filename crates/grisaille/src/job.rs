@@ -88,7 +88,7 @@ pub(crate) fn load(args: &ModelArgs, watch: &Watch) -> Result<(Mesh, Vec<Finding
 }
 
 /// The file name without folder and ending, for a title.
-pub(crate) fn stem(path: &Path) -> String {
+fn stem(path: &Path) -> String {
     path.file_stem().map_or_else(|| "model".into(), |s| s.to_string_lossy().into_owned())
 }
 
@@ -181,7 +181,25 @@ pub(crate) fn make_plan(
     Ok(Planned { plan, scheme, findings, settings })
 }
 
-/// A file name for the reader, without its folder.
+/// The whole way from arguments to a plan: the scheme is checked and the files
+/// named `outputs` are opened by `open` before the long work begins.
+pub(crate) fn plan_model<Opened>(
+    model: &ModelArgs,
+    plan: &PlanArgs,
+    run: &RunArgs,
+    outputs: &[PathBuf],
+    open: impl FnOnce(&Scheme) -> Result<Opened, Failure>,
+) -> Result<(Run, Planned, Opened), Failure> {
+    let path = &model.model;
+    let scheme = scheme(plan, &stem(path))?;
+    let run = Run::start(run, Some(path), outputs)?;
+    let opened = open(&scheme)?;
+    let loaded = load(model, &run.watch)?;
+    let planned = make_plan(scheme, file_name(path), loaded, &run.watch)?;
+    Ok((run, planned, opened))
+}
+
+/// The file name for the reader, without its folder.
 pub(crate) fn file_name(path: &Path) -> String {
     path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned())
 }

@@ -62,7 +62,11 @@ pub(crate) struct Patch {
 }
 
 /// The patches of samples, 64 by 64 in their own order.
-pub(crate) fn patches(position: &[Point3<f32>], origin: &[Point3<f32>], normal: &[Vector3<f32>]) -> Vec<Patch> {
+pub(crate) fn patches(
+    position: &[Point3<f32>],
+    origin: &[Point3<f32>],
+    normal: &[Vector3<f32>],
+) -> Vec<Patch> {
     (0..position.len().div_ceil(BLOCK))
         .into_par_iter()
         .map(|b| {

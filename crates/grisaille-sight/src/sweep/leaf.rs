@@ -306,12 +306,8 @@ struct Placed {
 #[inline(always)]
 fn place(q: &Question<'_>, index: usize) -> Placed {
     let patch = &q.samples.patches()[index];
-    let mut placed = Placed {
-        base: [0.0; 3],
-        at: [[0.0; BLOCK]; 3],
-        within: u64::MAX,
-        slack: [SLACK * patch.radius; 2],
-    };
+    let mut placed =
+        Placed { base: [0.0; 3], at: [[0.0; BLOCK]; 3], within: u64::MAX, slack: [SLACK * patch.radius; 2] };
     if let Some(rows) = q.axes.rows() {
         for (axis, row) in rows.iter().enumerate() {
             placed.base[axis] = row.dot(&Vector3::from(patch.middle));
@@ -503,13 +499,7 @@ fn area_margin(most: f32, wide: f32) -> f32 {
 /// face may shade a sample of the tile. `slack` is the part of the error that
 /// comes from the block's own size.
 #[inline(always)]
-fn prepare(
-    at: &[[f32; GROUP]; 9],
-    open: bool,
-    slack: f32,
-    grid: &Grid,
-    ready: &mut Ready,
-) -> [f32; GROUP] {
+fn prepare(at: &[[f32; GROUP]; 9], open: bool, slack: f32, grid: &Grid, ready: &mut Ready) -> [f32; GROUP] {
     let [ax, ay, az, bx, by, bz, cx, cy, cz] = at;
     let mut keep = [0.0_f32; GROUP];
     for l in 0..GROUP {
@@ -576,8 +566,8 @@ fn prepare(
         // on both sides, and by the slope times what x and y are off; the
         // normal and the sum round a few times more, in terms of at most
         // span²·tall and area·|Δz|. Half as much again is taken.
-        let off = U
-            * (12.0 * area.abs() * deep + 16.0 * (nx.abs() + ny.abs()) * most + 32.0 * span * span * tall);
+        let off =
+            U * (12.0 * area.abs() * deep + 16.0 * (nx.abs() + ny.abs()) * most + 32.0 * span * span * tall);
         // Edge-on, it is not known which way a face runs: nothing is certain.
         ready.plane_off[l] = if area <= 2.0 * area_off { f32::INFINITY } else { off };
         ready.plane_off_deep[l] = 16.0 * U * area.abs();

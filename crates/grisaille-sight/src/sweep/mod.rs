@@ -18,8 +18,8 @@ mod coarse;
 mod leaf;
 
 use self::axes::{Axes, Extent, facing};
-use self::block::{FaceBlock, face_blocks};
 use self::block::Hull;
+use self::block::{FaceBlock, face_blocks};
 pub(crate) use self::block::{Patch, patches};
 use self::coarse::Coarse;
 use self::leaf::{Question, Scratch, leaf, measure};
@@ -83,7 +83,9 @@ impl Sight for SweepSight {
         debug_assert_eq!(out.len(), samples.len());
         let words: Vec<AtomicU64> = out.words().iter().map(|_| AtomicU64::new(0)).collect();
         watch.run(|| {
-            Axes::of(source).into_par_iter().try_for_each(|axes| self.view(samples, source, axes, mask, &words, watch))
+            Axes::of(source)
+                .into_par_iter()
+                .try_for_each(|axes| self.view(samples, source, axes, mask, &words, watch))
         })?;
         for (word, seen) in out.words_mut().iter_mut().zip(words) {
             *word = seen.into_inner();
@@ -103,22 +105,17 @@ impl SweepSight {
         watch: &Watch,
     ) -> Result<(), Stop> {
         let clear = if let Source::Point { clear, .. } = source { clear } else { 0.0 };
-        let question = Question {
-            axes,
-            source,
-            samples,
-            occluders: &self.occluders,
-            blocks: &self.blocks,
-            mask,
-            clear,
-        };
+        let question =
+            Question { axes, source, samples, occluders: &self.occluders, blocks: &self.blocks, mask, clear };
         let arch = pulp::Arch::new();
         let mut patches: Vec<Item> = samples
             .patches()
             .par_iter()
             .with_min_len(512)
             .enumerate()
-            .filter(|(i, patch)| samples.buried.words()[*i] != u64::MAX && facing(&patch.hull, source).1 > 0.0)
+            .filter(|(i, patch)| {
+                samples.buried.words()[*i] != u64::MAX && facing(&patch.hull, source).1 > 0.0
+            })
             .filter_map(|(i, _)| {
                 let (word, extent) = arch.dispatch(Measure { question: &question, index: i })?;
                 Some(Item { index: i as u32, word, extent })
@@ -276,6 +273,10 @@ impl Tile {
         // A patch round a point light reaches to no end toward it.
         let high = self.patches.iter().map(|p| p.extent.high[2]).filter(|z| z.is_finite());
         let high = high.fold(bounds.low[2], f64::max);
-        [0.5 * (bounds.low[0] + bounds.high[0]), 0.5 * (bounds.low[1] + bounds.high[1]), 0.5 * (bounds.low[2] + high)]
+        [
+            0.5 * (bounds.low[0] + bounds.high[0]),
+            0.5 * (bounds.low[1] + bounds.high[1]),
+            0.5 * (bounds.low[2] + high),
+        ]
     }
 }

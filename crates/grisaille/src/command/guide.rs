@@ -3,18 +3,17 @@
 use crate::args::Guide;
 use crate::failure::Failure;
 use crate::files::Output;
-use crate::job::{Planned, Run, file_name, load, make_plan, scheme, stem};
+use crate::job::{Planned, plan_model};
 use grisaille_base::Watch;
 use grisaille_guide::{GuideError, Heading, compose, typeset};
 use std::path::Path;
 
 pub(crate) fn guide(args: &Guide) -> Result<(), Failure> {
     let model = &args.model.model;
-    let scheme = scheme(&args.plan, &stem(model))?;
-    let run = Run::start(&args.run, Some(model), std::slice::from_ref(&args.output))?;
-    let output = open(&args.output, Some(model))?;
-    let loaded = load(&args.model, &run.watch)?;
-    let planned = make_plan(scheme, file_name(model), loaded, &run.watch)?;
+    let (run, planned, output) =
+        plan_model(&args.model, &args.plan, &args.run, std::slice::from_ref(&args.output), |_| {
+            open(&args.output, Some(model))
+        })?;
     write(&planned, output, &run.watch)?;
     run.finish()
 }

@@ -3,18 +3,15 @@
 use crate::args::Map;
 use crate::failure::Failure;
 use crate::files::{Output, print};
-use crate::job::{Planned, Run, file_name, load, make_plan, scheme, stem};
+use crate::job::{Planned, plan_model};
 use grisaille_base::Watch;
 use grisaille_export::{columns, summary, write_glb, write_ply};
 use std::path::{Path, PathBuf};
 
 pub(crate) fn map(args: &Map) -> Result<(), Failure> {
     let model = &args.model.model;
-    let scheme = scheme(&args.plan, &stem(model))?;
-    let run = Run::start(&args.run, Some(model), &args.output)?;
-    let outputs: Vec<(Format, Output)> = open(&args.output, Some(model))?;
-    let loaded = load(&args.model, &run.watch)?;
-    let planned = make_plan(scheme, file_name(model), loaded, &run.watch)?;
+    let (run, planned, outputs) =
+        plan_model(&args.model, &args.plan, &args.run, &args.output, |_| open(&args.output, Some(model)))?;
     write(&planned, outputs, &run.watch)?;
     if args.json {
         print(&summary_text(&planned)?)?;

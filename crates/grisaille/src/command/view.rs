@@ -3,7 +3,7 @@
 use crate::args::{Look as LookArg, Side, View as Args};
 use crate::failure::Failure;
 use crate::files::Output;
-use crate::job::{Planned, Run, file_name, load, make_plan, scheme, stem};
+use crate::job::{Planned, plan_model};
 use grisaille_base::{LightId, Stop, Watch};
 use grisaille_colour::LinearRgb;
 use grisaille_picture::{
@@ -14,15 +14,14 @@ use std::path::Path;
 
 pub(crate) fn view(args: &Args) -> Result<(), Failure> {
     let model = &args.model.model;
-    let scheme = scheme(&args.plan, &stem(model))?;
-    if args.look == LookArg::Exposure && !scheme.lights.iter().any(|l| l.name == args.of) {
-        let names: Vec<&str> = scheme.lights.iter().map(|l| l.name.as_str()).collect();
-        return Err(Failure::Usage(format!("--of {}: the lights are {}", args.of, names.join(", "))));
-    }
-    let run = Run::start(&args.run, Some(model), std::slice::from_ref(&args.output))?;
-    let output = open(&args.output, Some(model))?;
-    let loaded = load(&args.model, &run.watch)?;
-    let planned = make_plan(scheme, file_name(model), loaded, &run.watch)?;
+    let (run, planned, output) =
+        plan_model(&args.model, &args.plan, &args.run, std::slice::from_ref(&args.output), |scheme| {
+            if args.look == LookArg::Exposure && !scheme.lights.iter().any(|l| l.name == args.of) {
+                let names: Vec<&str> = scheme.lights.iter().map(|l| l.name.as_str()).collect();
+                return Err(Failure::Usage(format!("--of {}: the lights are {}", args.of, names.join(", "))));
+            }
+            open(&args.output, Some(model))
+        })?;
     let light = planned.plan.lights.iter().find(|l| l.name == args.of).map_or(LightId(0), |l| l.id);
     let look = match args.look {
         LookArg::Values => Look::Values,
