@@ -1,11 +1,12 @@
 //! From a plan to sheets: draws the pictures, writes the words.
 
-use crate::picture::{COVER_ROOM, Room, STAGE_ROOM, VIEW_ROOM};
+use crate::arrange::{Arranged, MARGIN, Paper, best, on_paper};
+use crate::picture::{COVER_ROOM, STAGE_ROOM};
 use crate::sheets::{
     BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, StageCard, Swatch,
-    ViewPicture, Warning, ZoneRow,
+    ValueSheet, ViewPicture, Warning, ZoneRow,
 };
-use grisaille_base::{Finding, Millimetres, Place, Stop, Watch};
+use grisaille_base::{Code, Finding, Millimetres, Place, Stop, Watch};
 use grisaille_colour::{FalseColour, LinearRgb, luminance_from_lightness, munsell_value};
 use grisaille_light::Kind;
 use grisaille_picture::{
@@ -27,15 +28,30 @@ pub struct Heading {
 /// Pixels on a millimetre of paper: 254 dpi, the finest that a printer at
 /// home shows in greys.
 const FINENESS: f64 = 10.0;
-/// White round a figure, in millimetres of paper.
-const MARGIN: f64 = 1.0;
 /// Em size of letters on pictures, in millimetres of paper (9 pt).
 const LETTER: f64 = 3.2;
+/// A letter stands only where this much fits round its middle, so that its
+/// box touches no other letter's.
+const LETTER_ROOM: f64 = 0.75 * LETTER;
+/// The smallest side of a picture that is printed, in millimetres.
+const SMALLEST: f64 = 5.2;
 
-/// Two views stand side by side in this.
-const PAIR_ROOM: Room = Room { width: Millimetres(84.0), height: Millimetres(150.0) };
+/// Two pictures side by side under the table of bands, or of zones.
+const BAND_PAPER: Paper = Paper { width: 174.0, height: 136.0 };
+/// Height that each light takes in the table of zones.
+const ZONE_ROW: f64 = 13.0;
 /// Two cards share a sheet when their pictures are no higher than this.
-const CARD_HEIGHT: f64 = 66.0;
+const CARD_HEIGHT: f64 = 84.0;
+/// The height of the legend where it stands above the pictures.
+const STRIP: f64 = 34.0;
+
+// Places in `View::all`.
+const FRONT: usize = 0;
+const BACK: usize = 1;
+const LEFT: usize = 2;
+const RIGHT: usize = 3;
+const ABOVE: usize = 4;
+const THREE_QUARTER: usize = 5;
 
 /// Draws and words all sheets of a plan.
 ///
@@ -50,46 +66,71 @@ struct Composer<'a> {
     plan: &'a Plan,
     watch: &'a Watch,
     span: grisaille_base::Span<'a>,
-    /// Half widths and half heights of the views, in figure millimetres, in the order of [`View::all`].
+    /// Widths and heights of the views, in figure millimetres, in the order of [`View::all`].
     extents: Vec<[f64; 2]>,
-    scenes: Vec<(String, u32, Scene<'a>)>,
+    /// By view and bits of the scale.
+    scenes: Vec<((usize, u64), Scene<'a>)>,
 }
 
 impl<'a> Composer<'a> {
     fn new(plan: &'a Plan, watch: &'a Watch) -> Self {
         let extents = View::all().iter().map(|view| extent(plan, view)).collect();
-        let pictures = 14 + 2 * plan.lights.len() as u64;
+        let pictures = 16 + 4 * plan.lights.len() as u64;
         Self { plan, watch, span: watch.span("pictures", pictures), extents, scenes: Vec::new() }
     }
 
     fn sheets(mut self, heading: &Heading, findings: &[Finding]) -> Result<Sheets, Stop> {
         let plan = self.plan;
-        let three_quarter = View::three_quarter();
-        let cover = self.picture(&three_quarter, self.factor(COVER_ROOM, 1), Look::Primed(Coat::Light))?;
-        let whole = self.factor(VIEW_ROOM, 6);
+        let cover = on_paper(
+            &self.extents,
+            &[THREE_QUARTER],
+            1,
+            Paper { width: COVER_ROOM.width.0, height: COVER_ROOM.height.0 + 10.0 },
+        );
+        let cover = self.picture(THREE_QUARTER, cover.scale, Look::Primed(Coat::Light))?;
+        let ways: [&[(&[usize], usize)]; 3] = [
+            &[(&[FRONT], 1), (&[BACK], 1), (&[THREE_QUARTER], 1), (&[LEFT, RIGHT, ABOVE], 2)],
+            &[(&[FRONT, BACK], 1), (&[THREE_QUARTER, ABOVE], 1), (&[LEFT, RIGHT], 1)],
+            &[(&[FRONT, BACK], 2), (&[THREE_QUARTER, ABOVE], 2), (&[LEFT, RIGHT], 2)],
+        ];
         let mut values = Vec::new();
-        for view in View::all() {
-            let picture = self.picture(&view, whole, Look::Values)?;
-            values.push(named(&view, "", picture));
+        let mut scale = 0;
+        for sheet in best(&self.extents, &ways, STRIP) {
+            scale = scale.max(sheet.scale as u32);
+            values.push(self.value_sheet(&sheet)?);
             // Large views are needed once; small ones serve several sheets.
             self.scenes.clear();
         }
-        let pair = self.factor(PAIR_ROOM, 6);
+        let ways: [&[(&[usize], usize)]; 4] = [
+            &[(&[FRONT, BACK, LEFT, RIGHT], 2)],
+            &[(&[FRONT, BACK], 1)],
+            &[(&[FRONT, BACK], 2)],
+            &[(&[FRONT, THREE_QUARTER, BACK], 3)],
+        ];
+        let light_sheet = best(&self.extents, &ways, 2.0 * STRIP);
         let mut lights = Vec::new();
         for light in &plan.lights {
-            lights.push(self.light_sheet(light, pair)?);
+            for sheet in &light_sheet {
+                lights.push(self.light_sheet(light, sheet)?);
+            }
         }
-        let mut zone_pictures = Vec::new();
+        self.scenes.clear();
+        let band_paper = on_paper(&self.extents, &[FRONT, BACK], 2, BAND_PAPER);
         let mut band_pictures = Vec::new();
-        for view in [View::front(), View::three_quarter()] {
-            let picture = self.picture(&view, pair, Look::Zones)?;
-            zone_pictures.push(named(&view, "", picture));
+        for view in [FRONT, BACK] {
+            let picture = self.picture(view, band_paper.scale, Look::Tones)?;
+            band_pictures.push(named(view, "the tones before they are cut into bands", picture));
         }
-        let card = self.factor(Room { width: STAGE_ROOM.width, height: Millimetres(CARD_HEIGHT) }, 6);
-        for view in [View::front(), View::back()] {
-            let picture = self.picture(&view, card.max(1), Look::Tones)?;
-            band_pictures.push(named(&view, "as smooth tones", picture));
+        let rows = plan.lights.len() as f64 * ZONE_ROW;
+        let paper = Paper { width: 174.0, height: (215.0 - rows).max(100.0) };
+        let zone_paper = on_paper(&self.extents, &[FRONT, THREE_QUARTER], 2, paper);
+        let mut zone_pictures = Vec::new();
+        for view in [FRONT, THREE_QUARTER] {
+            let picture = self.picture(view, zone_paper.scale, Look::Zones)?;
+            zone_pictures.push(named(view, "", picture));
         }
+        let paper = Paper { width: STAGE_ROOM.width.0, height: CARD_HEIGHT + 10.0 };
+        let card = on_paper(&self.extents, &[THREE_QUARTER], 1, paper).scale;
         let mut stages = Vec::new();
         for (i, stage) in plan.stages.iter().enumerate() {
             stages.push(self.stage_card(i as u32 + 1, stage, card)?);
@@ -99,7 +140,7 @@ impl<'a> Composer<'a> {
             model_file: heading.model_file.clone(),
             made_with: heading.made_with.clone(),
             height: Millimetres(plan.mesh.bounds().extents()[2]),
-            facts: facts(plan, whole),
+            facts: facts(plan, scale),
             cover,
             values,
             lights,
@@ -112,36 +153,36 @@ impl<'a> Composer<'a> {
         })
     }
 
-    /// The largest whole factor at which the first `views` of [`View::all`]
-    /// fit into a room; 0 when even life size is too large.
-    fn factor(&self, room: Room, views: usize) -> u32 {
-        let least = self.extents[..views.min(self.extents.len())]
-            .iter()
-            .chain(&self.extents[5..])
-            .map(|[w, h]| {
-                ((room.width.0 - 2.0 * MARGIN - 0.2) / w).min((room.height.0 - 2.0 * MARGIN - 0.2) / h)
-            })
-            .fold(f64::INFINITY, f64::min);
-        least.clamp(0.0, 20.0) as u32
+    fn value_sheet(&mut self, sheet: &Arranged) -> Result<ValueSheet, Stop> {
+        let mut pictures = Vec::new();
+        for view in &sheet.views {
+            let picture = self.picture(*view, sheet.scale, Look::Values)?;
+            pictures.push(named(*view, "", picture));
+        }
+        let all = View::all();
+        let sides: Vec<String> = sheet.views.iter().map(|v| in_a_row(all[*v].words())).collect();
+        let sides = if sides.len() > 2 { "from the other sides".into() } else { sides.join(" and ") };
+        Ok(ValueSheet { sides, pictures, columns: sheet.columns as u32 })
     }
 
-    fn picture(&mut self, view: &View, factor: u32, look: Look) -> Result<Picture, Stop> {
-        let key = view.words().to_owned();
-        let place = match self.scenes.iter().position(|(v, f, _)| *v == key && *f == factor) {
+    /// A view, by its place in [`View::all`], at a scale and in a look.
+    fn picture(&mut self, view: usize, scale: f64, look: Look) -> Result<Picture, Stop> {
+        let key = (view, scale.to_bits());
+        let place = match self.scenes.iter().position(|(k, _)| *k == key) {
             Some(place) => place,
             None => {
-                let frame = self.frame(view, factor);
+                let frame = self.frame(&View::all()[view], scale);
                 let scene = Scene::new(self.plan, &frame, FINENESS, self.watch)?;
-                self.scenes.push((key, factor, scene));
+                self.scenes.push((key, scene));
                 self.scenes.len() - 1
             }
         };
-        let scene = &self.scenes[place].2;
+        let scene = &self.scenes[place].1;
         let Shaded { image, areas } = scene.shade(look, self.watch)?;
         let mut labels = Vec::new();
         if let Some(areas) = areas {
             let pixels = areas.per_pixel(self.watch)?;
-            let room = (0.55 * LETTER * FINENESS) as f32;
+            let room = (LETTER_ROOM * FINENESS) as f32;
             for place in places(&pixels, areas.width(), room, 5, self.watch)? {
                 let text = match look {
                     Look::Zones if place.label == 0 => continue,
@@ -166,35 +207,28 @@ impl<'a> Composer<'a> {
             width: Millimetres(f64::from(image.width()) / FINENESS),
             height: Millimetres(f64::from(image.height()) / FINENESS),
             png: image.png(FINENESS),
-            scale: factor,
-            alt: alt(self.plan, view, look),
+            // Less than life size is no whole enlargement and goes unstated.
+            scale: scale as u32,
+            alt: alt(self.plan, &View::all()[view], look),
             labels,
         })
     }
 
-    /// A frame at a whole factor, or shrunk into the smallest room where life
-    /// size is too large.
-    fn frame(&self, view: &View, factor: u32) -> Frame {
+    fn frame(&self, view: &View, scale: f64) -> Frame {
         let points = self.plan.mesh.positions();
-        let scale = if factor > 0 {
-            f64::from(factor)
-        } else {
-            let [w, h] = extent(self.plan, view);
-            let room = STAGE_ROOM;
-            ((room.width.0 - 3.0) / w).min((CARD_HEIGHT - 3.0) / h).min(1.0)
-        };
-        Frame::fit(points, view.clone(), FINENESS * scale, MARGIN / scale)
+        let scale = scale.max(1e-6);
+        let frame = Frame::fit(points, view.clone(), FINENESS * scale, MARGIN / scale);
+        // A blade seen edge-on still gets a picture that can be printed.
+        let least = (SMALLEST * FINENESS) as u32;
+        let (width, height) = (frame.width().max(least), frame.height().max(least));
+        Frame::new(view.clone(), frame.mm_per_pixel(), width, height, frame.centre())
     }
 
-    fn light_sheet(&mut self, light: &PlannedLight, factor: u32) -> Result<LightSheet, Stop> {
-        let second = match light.kind {
-            Kind::Point { .. } => View::three_quarter(),
-            _ => View::back(),
-        };
+    fn light_sheet(&mut self, light: &PlannedLight, sheet: &Arranged) -> Result<LightSheet, Stop> {
         let mut pictures = Vec::new();
-        for view in [View::front(), second] {
-            let picture = self.picture(&view, factor, Look::Exposure(light.id))?;
-            pictures.push(named(&view, "", picture));
+        for view in &sheet.views {
+            let picture = self.picture(*view, sheet.scale, Look::Exposure(light.id))?;
+            pictures.push(named(*view, "", picture));
         }
         let steps = EXPOSURE_TICKS.iter().rev().map(|(at, number, words)| LegendStep {
             colour: srgb(FalseColour::at(*at)),
@@ -207,11 +241,12 @@ impl<'a> Composer<'a> {
             share: light.answer.reached_share,
             legend: Legend { title: "How much of this light arrives".into(), steps: steps.collect() },
             pictures,
+            columns: sheet.columns as u32,
             notes: notes(light, self.plan),
         })
     }
 
-    fn stage_card(&mut self, number: u32, stage: &Stage, factor: u32) -> Result<StageCard, Stop> {
+    fn stage_card(&mut self, number: u32, stage: &Stage, scale: f64) -> Result<StageCard, Stop> {
         let coat = |coat| Some(Look::Primed(coat));
         let (look, caption) = match stage.kind {
             StageKind::Prepare => (None, ""),
@@ -221,8 +256,7 @@ impl<'a> Composer<'a> {
             StageKind::Lamp(id) => (Some(Look::Exposure(id)), "where its light falls, bright is more"),
             StageKind::Compare => (Some(Look::Tones), "what to compare with"),
         };
-        let view = View::three_quarter();
-        let place = look.map(|look| self.picture(&view, factor, look)).transpose()?;
+        let place = look.map(|look| self.picture(THREE_QUARTER, scale, look)).transpose()?;
         let swatches = stage.tone.map(|tone| Swatch {
             letter: String::new(),
             colour: srgb(LinearRgb::grey(luminance_from_lightness(tone))),
@@ -248,8 +282,14 @@ impl<'a> Composer<'a> {
     }
 }
 
-fn named(view: &View, caption: &str, picture: Picture) -> ViewPicture {
-    ViewPicture { name: view.words().to_owned(), caption: caption.to_owned(), picture }
+fn named(view: usize, caption: &str, picture: Picture) -> ViewPicture {
+    ViewPicture { name: View::all()[view].words().to_owned(), caption: caption.to_owned(), picture }
+}
+
+/// A caption for the middle of a sentence.
+fn in_a_row(words: &str) -> String {
+    let small = words.to_lowercase();
+    if small.starts_with("from") { small } else { format!("in {small}") }
 }
 
 fn srgb(colour: LinearRgb) -> Srgb {
@@ -283,7 +323,7 @@ fn facts(plan: &Plan, factor: u32) -> Vec<Fact> {
         fact("Lights", lights.join(", ")),
     ];
     if factor > 0 {
-        facts.push(fact("Large views", format!("{factor} : 1")));
+        facts.push(fact("Largest views", format!("{factor} : 1")));
     }
     if let Some(top) = plan.base_top_mm {
         facts.push(fact("Base", format!("{top:.1} mm high; takes no highlights")));
@@ -367,6 +407,17 @@ fn notes(light: &PlannedLight, plan: &Plan) -> Vec<String> {
     notes
 }
 
+/// A hint as a sentence.
+fn in_full(hint: &str) -> String {
+    let mut letters = hint.chars();
+    let mut text: String =
+        letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect());
+    if !text.ends_with(['.', '!', '?']) {
+        text.push('.');
+    }
+    text
+}
+
 fn warning(finding: &Finding) -> Warning {
     let place = match finding.place {
         Some(Place::Point([x, y, z])) => format!("first at {x:.1}, {y:.1}, {z:.1} mm"),
@@ -374,7 +425,26 @@ fn warning(finding: &Finding) -> Warning {
         Some(Place::Byte(n)) => format!("at byte {n} of the file"),
         None => String::new(),
     };
-    Warning { text: format!("{} × {}", finding.count, finding.hint), place }
+    match finding.code {
+        // Samples are the program's own; the painter has pieces.
+        Code::BuriedSamples => Warning {
+            text:
+                "Some pieces are pushed into others. What lies inside is not painted and counts in no area."
+                    .into(),
+            place: String::new(),
+        },
+        Code::NoBase => Warning {
+            text: "No base was found: the whole model is planned as the figure.".into(),
+            place: String::new(),
+        },
+        _ => {
+            let mut text = in_full(&finding.hint);
+            if finding.count > 1 {
+                text += &format!(" Found {} times.", finding.count);
+            }
+            Warning { text, place }
+        }
+    }
 }
 
 /// What a painter would take from a picture, for who cannot see it.

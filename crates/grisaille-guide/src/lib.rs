@@ -18,6 +18,7 @@
 #[cfg(test)]
 extern crate self as grisaille_guide;
 
+mod arrange;
 mod compose;
 mod page;
 mod picture;
@@ -30,7 +31,7 @@ pub use compose::{Heading, compose};
 pub use picture::{COVER_ROOM, Room, STAGE_ROOM, VIEW_ROOM};
 pub use sheets::{
     BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, StageCard, Swatch,
-    ViewPicture, Warning, ZoneRow,
+    ValueSheet, ViewPicture, Warning, ZoneRow,
 };
 pub use typeset::{GuideError, typeset};
 pub use world::sans;

@@ -6,7 +6,9 @@ use serde::Serialize;
 use typst::foundations::Bytes;
 
 use crate::picture::{COVER_ROOM, Room, STAGE_ROOM, VIEW_ROOM, check};
-use crate::sheets::{BandRow, LightSheet, Picture, Sheets, Srgb, StageCard, Swatch, ViewPicture, ZoneRow};
+use crate::sheets::{
+    BandRow, LightSheet, Picture, Sheets, Srgb, StageCard, Swatch, ValueSheet, ViewPicture, ZoneRow,
+};
 use crate::typeset::GuideError;
 use crate::words::{Words, area, lightness_range, munsell, percent, spoken};
 
@@ -25,7 +27,7 @@ pub(crate) struct Page {
     made_with: String,
     facts: Vec<(String, String)>,
     cover: PlacedPicture,
-    values: Vec<View>,
+    values: Vec<Values>,
     lights: Vec<Light>,
     bands: Vec<Band>,
     band_pictures: Vec<View>,
@@ -61,6 +63,13 @@ struct View {
 }
 
 #[derive(Serialize)]
+struct Values {
+    sides: String,
+    pictures: Vec<View>,
+    columns: u32,
+}
+
+#[derive(Serialize)]
 struct Light {
     name: String,
     source: String,
@@ -68,6 +77,7 @@ struct Light {
     legend: String,
     steps: Vec<Step>,
     pictures: Vec<View>,
+    columns: u32,
     notes: Vec<String>,
 }
 
@@ -163,7 +173,7 @@ impl Copyist<'_, '_> {
             made_with: self.print(&sheets.made_with),
             facts: height.into_iter().chain(facts).collect(),
             cover: self.picture(&sheets.cover, COVER_ROOM, "the picture on the cover")?,
-            values: self.views(&sheets.values, "the values")?,
+            values: sheets.values.iter().map(|v| self.values(v)).collect::<Result<_, _>>()?,
             lights: sheets.lights.iter().map(|l| self.light(l)).collect::<Result<_, _>>()?,
             bands: sheets.bands.iter().map(|b| self.band(b)).collect(),
             band_pictures: self.views(&sheets.band_pictures, "the bands")?,
@@ -215,6 +225,14 @@ impl Copyist<'_, '_> {
             .collect()
     }
 
+    fn values(&mut self, sheet: &ValueSheet) -> Result<Values, GuideError> {
+        Ok(Values {
+            sides: self.print(&sheet.sides),
+            pictures: self.views(&sheet.pictures, "the values")?,
+            columns: sheet.columns,
+        })
+    }
+
     fn light(&mut self, light: &LightSheet) -> Result<Light, GuideError> {
         Ok(Light {
             name: self.print(&light.name),
@@ -232,6 +250,7 @@ impl Copyist<'_, '_> {
                 })
                 .collect(),
             pictures: self.views(&light.pictures, &format!("the light “{}”", light.name))?,
+            columns: light.columns,
             notes: self.all(&light.notes),
         })
     }

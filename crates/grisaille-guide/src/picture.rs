@@ -19,12 +19,13 @@ pub struct Room {
 pub const COVER_ROOM: Room = Room { width: Millimetres(174.0), height: Millimetres(132.0) };
 
 /// The room for a view of the figure. Two of 84 mm or three of 54 mm in width
-/// stand side by side, and two rows of 99 mm in height with captions of one
-/// line stand on a sheet.
-pub const VIEW_ROOM: Room = Room { width: Millimetres(174.0), height: Millimetres(200.0) };
+/// stand side by side, and two rows of 104 mm in height with captions of one
+/// line stand on a sheet. Beside pictures of up to 130 mm in width together the
+/// legend stands in a column of its own.
+pub const VIEW_ROOM: Room = Room { width: Millimetres(174.0), height: Millimetres(233.0) };
 
-/// The room for the picture on a stage's card. With 66 mm in height two cards
-/// stand on a sheet.
+/// The room for the picture on a stage's card. With 84 mm in height two
+/// cards stand on a sheet.
 pub const STAGE_ROOM: Room = Room { width: Millimetres(84.0), height: Millimetres(100.0) };
 
 /// The smallest side that a picture may have, in mm.

@@ -20,9 +20,8 @@ pub struct Sheets {
     pub facts: Vec<Fact>,
     /// The large picture on the cover; at most [`crate::COVER_ROOM`].
     pub cover: Picture,
-    /// The views of the figure in its planned values: front, back, left,
-    /// right, three-quarter, top.
-    pub values: Vec<ViewPicture>,
+    /// The views of the figure in its planned values, sheet by sheet.
+    pub values: Vec<ValueSheet>,
     /// One sheet for each light.
     pub lights: Vec<LightSheet>,
     /// The value bands, lightest or darkest first, as they are to be listed.
@@ -90,6 +89,17 @@ pub struct ViewPicture {
     pub picture: Picture,
 }
 
+/// A sheet of views in planned values. The bands are its legend.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ValueSheet {
+    /// The sides that it shows, as in `from the front`.
+    pub sides: String,
+    /// The views.
+    pub pictures: Vec<ViewPicture>,
+    /// How many views stand side by side; 0 for as many as fit.
+    pub columns: u32,
+}
+
 /// A printed colour: sRGB, 8 bits a channel.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Srgb(pub [u8; 3]);
@@ -107,6 +117,8 @@ pub struct LightSheet {
     pub legend: Legend,
     /// Views of the figure in this light alone.
     pub pictures: Vec<ViewPicture>,
+    /// How many views stand side by side; 0 for as many as fit.
+    pub columns: u32,
     /// Remarks, one sentence or two each.
     pub notes: Vec<String>,
 }

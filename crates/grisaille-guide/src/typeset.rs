@@ -169,7 +169,11 @@ mod tests {
     #[test]
     fn every_picture_has_exactly_its_size() {
         let sheets = sample::diver();
-        let views = sheets.values.iter().chain(sheets.lights.iter().flat_map(|l| &l.pictures));
+        let views = sheets
+            .values
+            .iter()
+            .flat_map(|v| &v.pictures)
+            .chain(sheets.lights.iter().flat_map(|l| &l.pictures));
         let views = views.chain(&sheets.band_pictures).chain(&sheets.zone_pictures).map(|v| &v.picture);
         let wanted: Vec<_> = std::iter::once(&sheets.cover)
             .chain(views)
@@ -199,11 +203,11 @@ mod tests {
         };
         let mut sheets = sample::diver();
         sheets.cover = filled(crate::COVER_ROOM);
-        sheets.values[0].picture = filled(crate::VIEW_ROOM);
+        sheets.values[0].pictures[0].picture = filled(crate::VIEW_ROOM);
         sheets.lights[0].pictures[0].picture = filled(crate::VIEW_ROOM);
         sheets.stages[0].place = Some(filled(crate::STAGE_ROOM));
         let found = seen(&sheets);
-        assert_eq!(found.pictures.iter().filter(|p| near(p.0, 174.0) && near(p.1, 200.0)).count(), 2);
+        assert_eq!(found.pictures.iter().filter(|p| near(p.0, 174.0) && near(p.1, 233.0)).count(), 2);
         // A4 less its margins ends at 192 mm across; pictures at 276 mm down,
         // the footer at 290 mm.
         assert!(found.right <= 192.01 && found.bottom <= 290.0, "{} {}", found.right, found.bottom);
@@ -225,8 +229,9 @@ mod tests {
             sheets.model_file.clone_from(name);
             sheets.facts[0].label.clone_from(name);
             sheets.facts[1].value.clone_from(name);
-            sheets.values[0].name.clone_from(name);
-            sheets.values[1].picture.labels = vec![crate::Label {
+            sheets.values[0].sides.clone_from(name);
+            sheets.values[0].pictures[0].name.clone_from(name);
+            sheets.values[1].pictures[0].picture.labels = vec![crate::Label {
                 x: grisaille_base::Millimetres(1e9),
                 text: name.clone(),
                 ..Default::default()

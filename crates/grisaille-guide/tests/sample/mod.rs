@@ -4,7 +4,7 @@
 use grisaille_base::{Lightness, Millimetres};
 use grisaille_guide::{
     BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, StageCard, Swatch,
-    ViewPicture, Warning, ZoneRow,
+    ValueSheet, ViewPicture, Warning, ZoneRow,
 };
 
 /// Pixels for each millimetre of paper.
@@ -217,7 +217,10 @@ pub(crate) fn diver() -> Sheets {
         .map(|(label, value)| Fact { label: label.into(), value: value.into() })
         .into(),
         cover: figure(4, 35.0, false, &alt("three-quarter front"), &[], value),
-        values,
+        values: vec![
+            ValueSheet { sides: "from the front".into(), pictures: values.drain(..1).collect(), columns: 1 },
+            ValueSheet { sides: "from all other sides".into(), pictures: values, columns: 0 },
+        ],
         lights: vec![
             LightSheet {
                 name: "Green daylight".into(),
@@ -250,6 +253,7 @@ pub(crate) fn diver() -> Sheets {
                         ),
                     ),
                 ],
+                columns: 0,
                 notes: vec!["Under the arms nothing arrives: leave the dark primer standing.".into()],
             },
             LightSheet {
@@ -266,6 +270,7 @@ pub(crate) fn diver() -> Sheets {
                     ),
                     view("Right", "", figure(3, 90.0, false, lamp_alt, &[], from_lamp)),
                 ],
+                columns: 0,
                 notes: vec![
                     "Nearer than 4 mm the lamp outshines the daylight.".into(),
                     "The back of the figure gets none of it.".into(),
