@@ -68,6 +68,13 @@ pub(crate) fn on_paper(extents: &[[f64; 2]], views: &[usize], columns: usize, pa
     Arranged { views: views.to_vec(), columns, scale }
 }
 
+/// Views side by side or one above the other, whichever lets them be larger.
+pub(crate) fn largest(extents: &[[f64; 2]], views: &[usize], paper: Paper) -> Arranged {
+    let beside = on_paper(extents, views, views.len(), paper);
+    let stacked = on_paper(extents, views, 1, paper);
+    if stacked.scale > beside.scale { stacked } else { beside }
+}
+
 /// The same on a whole sheet: with the legend in a column beside the pictures,
 /// or as a strip of `strip` mm above them where that lets them be larger.
 pub(crate) fn on_sheet(extents: &[[f64; 2]], views: &[usize], columns: usize, strip: f64) -> Arranged {

@@ -1,6 +1,6 @@
 //! From a plan to sheets: draws the pictures, writes the words.
 
-use crate::arrange::{Arranged, MARGIN, Paper, best, on_paper};
+use crate::arrange::{Arranged, MARGIN, Paper, best, largest, on_paper};
 use crate::picture::{COVER_ROOM, STAGE_ROOM};
 use crate::sheets::{
     BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, StageCard, Swatch,
@@ -101,8 +101,9 @@ impl<'a> Composer<'a> {
             // Large views are needed once; small ones serve several sheets.
             self.scenes.clear();
         }
-        let ways: [&[(&[usize], usize)]; 4] = [
+        let ways: [&[(&[usize], usize)]; 5] = [
             &[(&[FRONT, BACK, LEFT, RIGHT], 2)],
+            &[(&[FRONT, BACK, LEFT], 1)],
             &[(&[FRONT, BACK], 1)],
             &[(&[FRONT, BACK], 2)],
             &[(&[FRONT, THREE_QUARTER, BACK], 3)],
@@ -115,7 +116,7 @@ impl<'a> Composer<'a> {
             }
         }
         self.scenes.clear();
-        let band_paper = on_paper(&self.extents, &[FRONT, BACK], 2, BAND_PAPER);
+        let band_paper = largest(&self.extents, &[FRONT, BACK], BAND_PAPER);
         let mut band_pictures = Vec::new();
         for view in [FRONT, BACK] {
             let picture = self.picture(view, band_paper.scale, Look::Tones)?;
@@ -123,17 +124,25 @@ impl<'a> Composer<'a> {
         }
         let rows = plan.lights.len() as f64 * ZONE_ROW;
         let paper = Paper { width: 174.0, height: (215.0 - rows).max(100.0) };
-        let zone_paper = on_paper(&self.extents, &[FRONT, THREE_QUARTER], 2, paper);
+        let zone_paper = largest(&self.extents, &[FRONT, THREE_QUARTER], paper);
         let mut zone_pictures = Vec::new();
         for view in [FRONT, THREE_QUARTER] {
             let picture = self.picture(view, zone_paper.scale, Look::Zones)?;
             zone_pictures.push(named(view, "", picture));
         }
-        let paper = Paper { width: STAGE_ROOM.width.0, height: CARD_HEIGHT + 10.0 };
+        let paper = Paper { width: 84.0, height: CARD_HEIGHT + 10.0 };
         let card = on_paper(&self.extents, &[THREE_QUARTER], 1, paper).scale;
+        // The last card stands beside one more, or alone on its sheet.
+        let paper = if plan.stages.len().is_multiple_of(2) {
+            Paper { width: 84.0, height: 134.0 }
+        } else {
+            Paper { width: STAGE_ROOM.width.0, height: STAGE_ROOM.height.0 }
+        };
+        let compare = on_paper(&self.extents, &[THREE_QUARTER], 1, paper).scale;
         let mut stages = Vec::new();
         for (i, stage) in plan.stages.iter().enumerate() {
-            stages.push(self.stage_card(i as u32 + 1, stage, card)?);
+            let scale = if stage.kind == StageKind::Compare { compare } else { card };
+            stages.push(self.stage_card(i as u32 + 1, stage, scale)?);
         }
         Ok(Sheets {
             title: heading.title.clone(),
@@ -379,7 +388,7 @@ fn source(light: &PlannedLight, plan: &Plan) -> String {
             let centre = bounds.centre();
             let azimuth = (at.x - centre[0]).atan2(centre[1] - at.y).to_degrees();
             format!(
-                "a lamp {:.0} mm above the lowest point, {}",
+                "a lamp {:.0} mm above the lowest point, shining {}",
                 at.z - f64::from(bounds.low[2]),
                 side_in_words(azimuth)
             )
@@ -428,9 +437,7 @@ fn warning(finding: &Finding) -> Warning {
     match finding.code {
         // Samples are the program's own; the painter has pieces.
         Code::BuriedSamples => Warning {
-            text:
-                "Some pieces are pushed into others. What lies inside is not painted and counts in no area."
-                    .into(),
+            text: "Some parts lie inside others. They are not painted and count in no area.".into(),
             place: String::new(),
         },
         Code::NoBase => Warning {

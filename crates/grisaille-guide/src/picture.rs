@@ -26,7 +26,7 @@ pub const VIEW_ROOM: Room = Room { width: Millimetres(174.0), height: Millimetre
 
 /// The room for the picture on a stage's card. With 84 mm in height two
 /// cards stand on a sheet.
-pub const STAGE_ROOM: Room = Room { width: Millimetres(84.0), height: Millimetres(100.0) };
+pub const STAGE_ROOM: Room = Room { width: Millimetres(104.0), height: Millimetres(196.0) };
 
 /// The smallest side that a picture may have, in mm.
 const SMALLEST: f64 = 5.0;

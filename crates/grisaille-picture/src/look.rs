@@ -4,7 +4,7 @@ use crate::{Areas, Frame, Hit, Image, ItemBuffer, Legend, LineStyle, Pattern, Sw
 use grisaille_base::{LightId, Lightness, Stop, Watch};
 use grisaille_colour::{FalseColour, LinearRgb, luminance_from_lightness, printed_grey};
 use grisaille_light::Kind;
-use grisaille_plan::{NO_ZONE, Plan};
+use grisaille_plan::{NO_ZONE, Plan, Zone};
 
 /// What a view shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -212,6 +212,17 @@ pub const EXPOSURE_TICKS: [(f64, &str, &str); 5] = [
     (1.0, "100 %", "full light"),
 ];
 
+/// A zone's light in words: where it comes from, for the lights of the rig.
+fn in_words(plan: &Plan, zone: &Zone) -> String {
+    let from = match plan.lights.iter().find(|l| l.id == zone.light).map(|l| l.kind) {
+        Some(Kind::Zenithal { .. }) => ", from above",
+        Some(Kind::Ring) => ", from all round",
+        Some(Kind::Ambient) => ", dim from everywhere",
+        _ => "",
+    };
+    format!("{}{from}", zone.name)
+}
+
 /// The legend of a look; `None` where a look explains itself.
 #[must_use]
 pub fn legend(plan: &Plan, look: Look) -> Option<Legend> {
@@ -234,7 +245,7 @@ pub fn legend(plan: &Plan, look: Look) -> Option<Legend> {
                 .collect(),
         }),
         Look::Exposure(id) => plan.lights.iter().find(|l| l.id == id).map(|light| Legend::Scale {
-            title: format!("Light of {}", light.name),
+            title: format!("How much light arrives: {}", light.name),
             colour: FalseColour::at,
             ticks: EXPOSURE_TICKS
                 .iter()
@@ -253,7 +264,7 @@ pub fn legend(plan: &Plan, look: Look) -> Option<Legend> {
                         letter: z.number.to_string(),
                         colour: style.colour,
                         pattern: style.pattern,
-                        name: z.name.clone(),
+                        name: in_words(plan, z),
                         range: format!("{:.0} % of the surface", 100.0 * z.share),
                     }
                 })
