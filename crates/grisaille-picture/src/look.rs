@@ -244,8 +244,8 @@ pub fn legend(plan: &Plan, look: Look) -> Option<Legend> {
                 })
                 .collect(),
         }),
-        Look::Exposure(id) => plan.lights.iter().find(|l| l.id == id).map(|light| Legend::Scale {
-            title: format!("How much light arrives: {}", light.name),
+        Look::Exposure(id) => plan.lights.iter().find(|l| l.id == id).map(|_| Legend::Scale {
+            title: "How much light arrives".into(),
             colour: FalseColour::at,
             ticks: EXPOSURE_TICKS
                 .iter()
