@@ -111,8 +111,8 @@ impl Axes {
                 if near > 0.0 {
                     extent.high[2] = 1.0 / near;
                 }
-                for k in 0..2 {
-                    let (a, b) = range(across[k], 1.0);
+                for (k, axis) in across.iter().enumerate() {
+                    let (a, b) = range(*axis, 1.0);
                     // A side of the box below 0 is farthest out where the box is nearest.
                     extent.low[k] = if a < 0.0 { a * extent.high[2] } else { a / far };
                     extent.high[k] = if b > 0.0 { b * extent.high[2] } else { b / far };

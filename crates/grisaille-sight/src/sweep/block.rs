@@ -115,7 +115,7 @@ pub(crate) fn face_blocks(occluders: &Occluders) -> (Vec<FaceBlock>, Vec<Hull>) 
     }
     let corner = |f: u32| occluders.faces[f as usize].map(|v| occluders.positions[v as usize]);
     let normal = |f: u32| {
-        let [a, b, c] = corner(f).map(|p| p.cast::<f64>());
+        let [a, b, c]: [Point3<f64>; 3] = corner(f).map(nalgebra::convert);
         let cross = (b - a).cross(&(c - a));
         let length = cross.norm();
         (length > 0.0).then(|| (cross / length).cast::<f32>())

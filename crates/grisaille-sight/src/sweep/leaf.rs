@@ -7,6 +7,11 @@
 //! within the margin is decided by the exact test. So the answer is the exact
 //! test's answer, whatever the width of the vectors.
 
+#![expect(
+    clippy::needless_range_loop,
+    reason = "lanes side by side are rows of numbers at the same index: written so, they become vectors"
+)]
+
 use super::axes::{Axes, Extent};
 use super::block::{BLOCK, FaceBlock};
 use crate::engine::Source;
