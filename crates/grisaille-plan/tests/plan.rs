@@ -36,7 +36,12 @@ fn planned(soup: &[Triangle], scheme: &Scheme) -> Plan {
 }
 
 fn lamp(id: u32, name: &str, at: [f64; 3], reference: f64) -> LightEntry {
-    let choice = LightChoice::Lamp { at, reference: Some(Millimetres(reference)), radius: Millimetres(0.0) };
+    let choice = LightChoice::Lamp {
+        at,
+        reference: Some(Millimetres(reference)),
+        radius: Millimetres(0.0),
+        clear: Millimetres(0.0),
+    };
     LightEntry { id: LightId(id), name: name.into(), weight: 1.0, choice }
 }
 
