@@ -200,7 +200,7 @@ fn options_that_make_no_sense() {
         ":1,2,3",
         "two words:1,2,3",
         "lämp:1,2,3",
-        "a:1,2,3,4,5,6",
+        "a:1,2,3,4,5,6,7",
     ] {
         bench.fails(USAGE, "", &["map", "ball.stl", "-o", "map.ply", "--light", light]);
     }
