@@ -29,6 +29,8 @@ const U: f32 = f32::EPSILON / 2.0;
 /// adds to the rounding of a coordinate, in u times the block's radius (three
 /// products, their sum, and the rounding of the axes: 4 · √3).
 const SLACK: f32 = 4.0;
+/// A margin within which everything lies.
+const UNSURE: f32 = 1e30;
 /// The lanes' own numbers.
 const LANE: [f32; LANES] = [0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0];
 /// Samples in a cell of the grid, on average.
@@ -294,7 +296,8 @@ fn turned(q: &Question<'_>, index: usize) -> u64 {
 
 #[inline(always)]
 fn word(of: &[bool; BLOCK]) -> u64 {
-    of.iter().enumerate().fold(0, |word, (k, b)| word | u64::from(*b) << k)
+    let (bytes, _) = of.as_chunks();
+    bytes.iter().enumerate().fold(0, |word, (k, b)| word | u64::from(eight(*b)) << (8 * k))
 }
 
 /// Where the samples of a patch are in the light's axes: at `base` + `at`.
@@ -399,14 +402,14 @@ fn sort(grid: &Grid, scratch: &mut Scratch) {
 struct Ready {
     /// The first and last cell along x and y.
     cells: [[u32; GROUP]; 4],
-    /// The three sides' forms m·x + n·y + c, at least 0 inside.
+    /// The three sides' forms m·x + n·y + c, at least 0 inside, each lowered
+    /// by the margin `side_off`.
     side: [[[f32; GROUP]; 3]; 3],
-    normal: [[f32; GROUP]; 3],
-    /// A corner of the plane.
-    corner: [[f32; GROUP]; 3],
     side_off: [f32; GROUP],
+    /// The plane's form p·x + q·y + r·z + level, at least 0 on the far side.
+    plane: [[f32; GROUP]; 3],
+    level: [f32; GROUP],
     plane_off: [f32; GROUP],
-    plane_off_deep: [f32; GROUP],
     top: [f32; GROUP],
 }
 
@@ -414,11 +417,10 @@ impl Ready {
     const NOTHING: Self = Self {
         cells: [[0; GROUP]; 4],
         side: [[[0.0; GROUP]; 3]; 3],
-        normal: [[0.0; GROUP]; 3],
-        corner: [[0.0; GROUP]; 3],
         side_off: [0.0; GROUP],
+        plane: [[0.0; GROUP]; 3],
+        level: [0.0; GROUP],
         plane_off: [0.0; GROUP],
-        plane_off_deep: [0.0; GROUP],
         top: [0.0; GROUP],
     };
 }
@@ -545,37 +547,37 @@ fn prepare(at: &[[f32; GROUP]; 9], open: bool, slack: f32, grid: &Grid, ready: &
         // Each end of an edge and the sample is off by 2u·most, entering times
         // the distance of the other two (3 × 1.5 span); the form's own
         // evaluation rounds a few times, its terms at most span·most.
-        ready.side_off[l] = 24.0 * U * most * span;
+        let side_off = 24.0 * U * most * span;
+        ready.side_off[l] = side_off;
         let (abx, aby, abz) = (bx - ax, by - ay, bz - az);
         let (acx, acy, acz) = (cx - ax, cy - ay, cz - az);
         let (bcx, bcy) = (cx - bx, cy - by);
         ready.side[0][0][l] = -aby;
         ready.side[0][1][l] = abx;
-        ready.side[0][2][l] = aby * ax - abx * ay;
+        ready.side[0][2][l] = aby * ax - abx * ay - side_off;
         ready.side[1][0][l] = -bcy;
         ready.side[1][1][l] = bcx;
-        ready.side[1][2][l] = bcy * bx - bcx * by;
+        ready.side[1][2][l] = bcy * bx - bcx * by - side_off;
         ready.side[2][0][l] = acy;
         ready.side[2][1][l] = -acx;
-        ready.side[2][2][l] = acx * ay - acy * ax;
+        ready.side[2][2][l] = acx * ay - acy * ax - side_off;
         let nx = aby * acz - abz * acy;
         let ny = abz * acx - abx * acz;
-        ready.normal[0][l] = nx;
-        ready.normal[1][l] = ny;
-        ready.normal[2][l] = area;
-        ready.corner[0][l] = ax;
-        ready.corner[1][l] = ay;
-        ready.corner[2][l] = az;
+        ready.plane[0][l] = -nx;
+        ready.plane[1][l] = -ny;
+        ready.plane[2][l] = -area;
+        ready.level[l] = nx * ax + ny * ay + area * az;
         let tall = more(abz.abs(), acz.abs());
         // Where the sample lies inside the edges, heights are off by 2u·deep
         // on both sides, and by the slope times what x and y are off; the
-        // normal and the sum round a few times more, in terms of at most
-        // span²·tall and area·|Δz|. Half as much again is taken.
+        // form's own evaluation rounds its terms (area·deep and slope·most)
+        // five times on either side; the normal is off by at most a few u of
+        // span·tall, which enters times the span, and by 8u of its area, which
+        // enters times the height between sample and face, 2·deep.
         let off =
-            U * (12.0 * area.abs() * deep + 16.0 * (nx.abs() + ny.abs()) * most + 32.0 * span * span * tall);
+            U * (40.0 * area.abs() * deep + 24.0 * (nx.abs() + ny.abs()) * most + 32.0 * span * span * tall);
         // Edge-on, it is not known which way a face runs: nothing is certain.
-        ready.plane_off[l] = if area <= 2.0 * area_off { f32::INFINITY } else { off };
-        ready.plane_off_deep[l] = 16.0 * U * area.abs();
+        ready.plane_off[l] = if area <= 2.0 * area_off { UNSURE } else { off };
     }
     keep
 }
@@ -608,53 +610,90 @@ fn sweep_face(
         match clear_of(q, block, index) {
             Clear::Outside => {}
             Clear::Inside => return,
-            Clear::Across => plane_off = f32::INFINITY,
+            Clear::Across => plane_off = UNSURE,
         }
     }
     let side = [0, 1, 2].map(|e| [0, 1, 2].map(|k| ready.side[e][k][l]));
-    let normal = [0, 1, 2].map(|k| ready.normal[k][l]);
-    let corner = [0, 1, 2].map(|k| ready.corner[k][l]);
-    let (side_off, plane_off_deep) = (ready.side_off[l], ready.plane_off_deep[l]);
+    let plane = [0, 1, 2].map(|k| ready.plane[k][l]);
+    let level = ready.level[l] - plane_off;
+    let (side_off, plane_off) = (2.0 * ready.side_off[l], 2.0 * plane_off);
     let mut doubt = [-1.0_f32; LANES];
     for j in j0..=j1 {
         let row = (j * grid.cells[0]) as usize;
-        let from = scratch.start[row + i0 as usize] as usize;
-        let to = scratch.start[row + i1 as usize + 1] as usize;
+        let mut from = scratch.start[row + i0 as usize] as usize;
+        let mut to = scratch.start[row + i1 as usize + 1] as usize;
+        if to > from + LANES {
+            // Many samples in the row: only those under the face's slice of it.
+            let (first, last) = slice(&side, side_off, grid, j, i0, i1);
+            from = scratch.start[row + first as usize] as usize;
+            to = scratch.start[row + last as usize + 1] as usize;
+        }
         let mut k = from;
         while k < to {
             let x: &[f32; LANES] = lanes(&scratch.x, k);
             let y: &[f32; LANES] = lanes(&scratch.y, k);
             let z: &[f32; LANES] = lanes(&scratch.z, k);
             let left = (to - k) as f32;
-            let mut sure = [0.0_f32; LANES];
+            let mut hit = [false; LANES];
             for n in 0..LANES {
+                // Both forms stand lowered by their margin.
                 let s0 = side[0][0] * x[n] + side[0][1] * y[n] + side[0][2];
                 let s1 = side[1][0] * x[n] + side[1][1] * y[n] + side[1][2];
                 let s2 = side[2][0] * x[n] + side[2][1] * y[n] + side[2][2];
                 let inside = less(less(s0, s1), s2);
-                let dz = z[n] - corner[2];
-                let above = normal[0] * (x[n] - corner[0]) + normal[1] * (y[n] - corner[1]) + normal[2] * dz;
-                let off = plane_off + plane_off_deep * dz.abs();
+                let below = plane[0] * x[n] + plane[1] * y[n] + plane[2] * z[n] + level;
+                let sure = less(inside, below);
+                let maybe = less(inside + side_off, below + plane_off);
                 // Lanes past the row's end belong to other cells.
                 let here = LANE[n] < left;
-                let one = less(inside - side_off, -above - off);
-                sure[n] = if here { one } else { -1.0 };
-                let maybe = less(inside + side_off, off - above);
-                let maybe = if here { maybe } else { -1.0 };
-                doubt[n] = more(doubt[n], less(maybe, -one));
+                hit[n] = here & (sure > 0.0);
+                doubt[n] = if here { more(doubt[n], less(maybe, -sure)) } else { doubt[n] };
             }
-            let bits: u32 = (0..LANES).map(|n| if sure[n] > 0.0 { 1 << n } else { 0 }).sum();
             // Words, and not a number for each sample: vectors that overlap
             // by a part would wait for each other's stores.
-            let bits = u128::from(bits) << (k % 64);
-            scratch.shade[k / 64] |= bits as u64;
-            scratch.shade[k / 64 + 1] |= (bits >> 64) as u64;
+            let bits = u128::from(eight(hit)) << (k % 64);
+            if let Some([one, two]) = scratch.shade[k / 64..].first_chunk_mut() {
+                *one |= bits as u64;
+                *two |= (bits >> 64) as u64;
+            }
             k += LANES;
         }
     }
     if doubt.iter().fold(-1.0_f32, |m, d| more(m, *d)) >= 0.0 {
-        settle(q, face, [i0, i1, j0, j1], grid, scratch);
+        settle(q, face, ready, l, plane_off, grid, scratch);
     }
+}
+
+/// Eight truths as bits, the first lowest. The product moves byte k, which is
+/// 0 or 1, to bit 56 + k.
+#[inline(always)]
+fn eight(of: [bool; LANES]) -> u8 {
+    (u64::from_le_bytes(of.map(u8::from)).wrapping_mul(0x0102_0408_1020_4080) >> 56) as u8
+}
+
+/// The cells of row `j`, between `i0` and `i1`, that a face can reach into:
+/// each side of it leaves of the row what lies beyond the outer of the two
+/// places where the side crosses the row's borders.
+#[inline(never)]
+fn slice(side: &[[f32; 3]; 3], side_off: f32, grid: &Grid, j: u32, i0: u32, i1: u32) -> (u32, u32) {
+    // A thousandth of a row wider, for the rounding of what stands in it.
+    let border = |k: f32| grid.low[1] + (j as f32 + k) * grid.size[1];
+    let (one, two) = (border(-0.001), border(1.001));
+    let (mut low, mut high) = (f32::NEG_INFINITY, f32::INFINITY);
+    for [m, n, c] in side {
+        let at = |y: f32| -(n * y + c + side_off) / m;
+        let (u, v) = (at(one), at(two));
+        let pad = 8.0 * U * (more(u.abs(), v.abs()) + ((c.abs() + n.abs() * more(one.abs(), two.abs())) / m).abs());
+        // A side along the row has no place to cross; NaN compares as neither.
+        if *m > 0.0 && pad.is_finite() {
+            low = more(low, less(u, v) - pad);
+        } else if *m < 0.0 && pad.is_finite() {
+            high = less(high, more(u, v) + pad);
+        }
+    }
+    let first = grid.along(0, low).clamp(i0, i1);
+    let last = grid.along(0, high).clamp(first, i1);
+    (first, last)
 }
 
 #[inline(always)]
@@ -662,16 +701,31 @@ fn lanes(of: &[f32], k: usize) -> &[f32; LANES] {
     of[k..].first_chunk().unwrap_or(&[0.0; LANES])
 }
 
-/// Decides by the exact test what the margins left open: asks it of every
-/// sample in the face's cells that is not shaded yet.
+/// Decides by the exact test what the margins left open.
 #[cold]
 #[inline(never)]
-fn settle(q: &Question<'_>, face: u32, [i0, i1, j0, j1]: [u32; 4], grid: &Grid, scratch: &mut Scratch) {
+fn settle(
+    q: &Question<'_>,
+    face: u32,
+    ready: &Ready,
+    l: usize,
+    plane_off: f32,
+    grid: &Grid,
+    scratch: &mut Scratch,
+) {
+    let [i0, i1, j0, j1] = [0, 1, 2, 3].map(|k| ready.cells[k][l]);
     for j in j0..=j1 {
         let row = (j * grid.cells[0]) as usize;
         let range = scratch.start[row + i0 as usize]..scratch.start[row + i1 as usize + 1];
         for k in range.start as usize..range.end as usize {
-            if scratch.shade[k / 64] >> (k % 64) & 1 == 1 {
+            let (x, y, z) = (scratch.x[k], scratch.y[k], scratch.z[k]);
+            let outside = (0..3).any(|e| {
+                let [m, n, c] = [0, 1, 2].map(|k| ready.side[e][k][l]);
+                m * x + n * y + c < -2.0 * ready.side_off[l]
+            });
+            let [p, q_y, r] = [0, 1, 2].map(|k| ready.plane[k][l]);
+            let over = p * x + q_y * y + r * z + ready.level[l] < -plane_off;
+            if outside || over || scratch.shade[k / 64] >> (k % 64) & 1 == 1 {
                 continue;
             }
             let slot = scratch.slot[k] as usize;
@@ -757,7 +811,7 @@ fn sweep_cut(
     let mut ready = Ready::NOTHING;
     let keep = prepare(&at, block.open, SLACK, grid, &mut ready);
     if !certain {
-        ready.plane_off = [f32::INFINITY; GROUP];
+        ready.plane_off = [UNSURE; GROUP];
     }
     for l in (0..count).filter(|l| keep[*l] >= 0.0) {
         sweep_face(q, block, k, &ready, l, grid, scratch);

@@ -122,7 +122,7 @@ impl SweepSight {
             })
             .collect();
         watch.check()?;
-        let mut blocks: Vec<Item> = self
+        let blocks: Vec<Item> = self
             .hulls
             .par_iter()
             .with_min_len(512)
@@ -135,11 +135,15 @@ impl SweepSight {
             .filter_map(|(i, hull)| Some(Item { index: i as u32, word: 0, extent: axes.extent(hull)? }))
             .collect();
         watch.check()?;
-        let mut low = Coarse::over(patches.iter().map(|p| &p.extent), 4 * patches.len() + 1, f64::INFINITY);
+        let mut low = Coarse::over(patches.iter().map(|p| &p.extent), patches.len() + 1, f64::INFINITY);
         for patch in &patches {
             low.mark(&patch.extent, |depth| depth.min(patch.extent.low[2]));
         }
-        blocks.retain(|b| low.any(&b.extent, |depth| depth <= b.extent.high[2]));
+        let blocks: Vec<Item> = blocks
+            .into_par_iter()
+            .with_min_len(512)
+            .filter(|b| low.any(&b.extent, |depth| depth <= b.extent.high[2]))
+            .collect();
         let mut high = low.again(f64::NEG_INFINITY);
         for block in &blocks {
             high.mark(&block.extent, |depth| depth.max(block.extent.high[2]));
