@@ -99,6 +99,7 @@ def main(ply, glb, summary, *lamps):
     assert value.min() >= facts["settings"]["darkest"] - 1e-3
     assert abs(value.max() - facts["settings"]["lightest"]) < 1e-3
     assert v["band"].max() == len(facts["bands"]) - 1 and v["zone"].max() <= len(facts["lights"])
+    # (The map was made with --brush 0: bands are not evened out.)
     # A brighter band has brighter values; a border is the same for all of it,
     # except that a base's brightest counts to the band below the top.
     top = len(facts["bands"]) - 1

@@ -20,7 +20,9 @@
 
 use grisaille_base::Watch;
 use grisaille_mesh::{ReadSettings, UpAxis, read};
-use grisaille_sight::{Bits, FaceMask, Occluders, Sight, Source, SurfaceSettings, TreeSight, surface};
+use grisaille_sight::{
+    Bits, FaceMask, Occluders, Sight, Source, SurfaceSettings, SweepSight, TreeSight, surface,
+};
 use nalgebra::{Point3, Unit, Vector3};
 use std::error::Error;
 use std::process::ExitCode;
@@ -51,8 +53,10 @@ fn dump(args: &[String]) -> Result<(), Box<dyn Error>> {
     };
     let watch = Watch::quiet();
     let (mesh, _) = read(&std::fs::read(model)?, &settings, &watch)?;
-    let sight = TreeSight::new(Arc::new(Occluders::of(&mesh)), &watch);
-    let (surface, _) = surface(&mesh, &SurfaceSettings::for_mesh(&mesh), &sight, &watch)?;
+    let occluders = Arc::new(Occluders::of(&mesh));
+    let tree = TreeSight::new(Arc::clone(&occluders), &watch);
+    let (surface, _) = surface(&mesh, &SurfaceSettings::for_mesh(&mesh), &tree, &watch)?;
+    let sight = SweepSight::new(occluders, &watch);
     let samples = &surface.samples;
 
     let directions: Vec<Unit<Vector3<f64>>> = (0..DIRECTIONS).map(direction).collect();

@@ -683,7 +683,8 @@ fn slice(side: &[[f32; 3]; 3], side_off: f32, grid: &Grid, j: u32, i0: u32, i1: 
     for [m, n, c] in side {
         let at = |y: f32| -(n * y + c + side_off) / m;
         let (u, v) = (at(one), at(two));
-        let pad = 8.0 * U * (more(u.abs(), v.abs()) + ((c.abs() + n.abs() * more(one.abs(), two.abs())) / m).abs());
+        let pad =
+            8.0 * U * (more(u.abs(), v.abs()) + ((c.abs() + n.abs() * more(one.abs(), two.abs())) / m).abs());
         // A side along the row has no place to cross; NaN compares as neither.
         if *m > 0.0 && pad.is_finite() {
             low = more(low, less(u, v) - pad);
