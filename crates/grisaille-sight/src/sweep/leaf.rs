@@ -400,8 +400,6 @@ fn sort(grid: &Grid, scratch: &mut Scratch) {
 
 /// Faces of a group, ready to be laid over the cells: a row for each number.
 struct Ready {
-    /// The first and last cell along x and y.
-    cells: [[u32; GROUP]; 4],
     /// The three sides' forms m·x + n·y + c, at least 0 inside, each lowered
     /// by the margin `side_off`.
     side: [[[f32; GROUP]; 3]; 3],
@@ -410,23 +408,34 @@ struct Ready {
     plane: [[f32; GROUP]; 3],
     level: [f32; GROUP],
     plane_off: [f32; GROUP],
-    top: [f32; GROUP],
 }
 
 impl Ready {
     const NOTHING: Self = Self {
-        cells: [[0; GROUP]; 4],
         side: [[[0.0; GROUP]; 3]; 3],
         side_off: [0.0; GROUP],
         plane: [[0.0; GROUP]; 3],
         level: [0.0; GROUP],
         plane_off: [0.0; GROUP],
-        top: [0.0; GROUP],
     };
+}
+
+/// The faces of a block that may shade a sample of the tile, side by side.
+struct Kept {
+    count: usize,
+    /// Which of the block's faces.
+    index: [usize; BLOCK],
+    /// Their corners in the light's axes, nine rows.
+    at: [[f32; BLOCK]; 9],
+    /// The first and last cell along x and y.
+    cells: [[u32; 4]; BLOCK],
 }
 
 #[inline(always)]
 fn sweep_block(q: &Question<'_>, block: &FaceBlock, middle: [f64; 3], grid: &Grid, scratch: &mut Scratch) {
+    let slack = if q.axes.rows().is_some() { SLACK * block.radius } else { 0.0 };
+    let mut kept =
+        Kept { count: 0, index: [0; BLOCK], at: [[0.0; BLOCK]; 9], cells: [[0; 4]; BLOCK] };
     for first in (0..BLOCK).step_by(GROUP) {
         let mut at = [[0.0_f32; GROUP]; 9];
         let mut cut = [false; GROUP];
@@ -445,19 +454,83 @@ fn sweep_block(q: &Question<'_>, block: &FaceBlock, middle: [f64; 3], grid: &Gri
         } else {
             cut = perspective(q, block, first, middle, &mut at);
         }
-        let slack = if q.axes.rows().is_some() { SLACK * block.radius } else { 0.0 };
-        let mut ready = Ready::NOTHING;
-        let mut keep = prepare(&at, block.open, slack, grid, &mut ready);
+        sift(&at, first, block.open, slack, grid, &scratch.lowest, &cut, &mut kept);
         for l in 0..GROUP {
             if cut[l] {
-                keep[l] = -1.0;
                 sweep_cut(q, block, first + l, middle, grid, scratch);
             }
         }
-        for l in 0..GROUP {
-            if keep[l] >= 0.0 {
-                sweep_face(q, block, first + l, &ready, l, grid, scratch);
+    }
+    for first in (0..kept.count).step_by(GROUP) {
+        let mut ready = Ready::NOTHING;
+        let [ax, ay, az, bx, by, bz, cx, cy, cz] = &kept.at;
+        let rows = [ax, ay, az, bx, by, bz, cx, cy, cz].map(|row| sixteen(row, first));
+        prepare(rows, block.open, slack, grid, &mut ready);
+        for l in 0..GROUP.min(kept.count - first) {
+            sweep_face(q, block, kept.index[first + l], kept.cells[first + l], &ready, l, grid, scratch);
+        }
+    }
+}
+
+/// Keeps of a group the faces that turn away from the light (or may), reach
+/// into the tile, and have a sample lower than their top in a coarse cell that
+/// they reach into. Faces that are `cut` are left out: they are dealt with alone.
+#[inline(always)]
+#[expect(clippy::too_many_arguments, reason = "one place calls it, from the middle of its loop")]
+fn sift(
+    at: &[[f32; GROUP]; 9],
+    first: usize,
+    open: bool,
+    slack: f32,
+    grid: &Grid,
+    lowest: &[f32],
+    cut: &[bool; GROUP],
+    kept: &mut Kept,
+) {
+    let [ax, ay, az, bx, by, bz, cx, cy, cz] = at;
+    let mut keep = [0.0_f32; GROUP];
+    let mut top = [0.0_f32; GROUP];
+    let mut cells = [[0; GROUP]; 4];
+    for l in 0..GROUP {
+        let low_x = less(less(ax[l], bx[l]), cx[l]);
+        let high_x = more(more(ax[l], bx[l]), cx[l]);
+        let low_y = less(less(ay[l], by[l]), cy[l]);
+        let high_y = more(more(ay[l], by[l]), cy[l]);
+        let high_z = more(more(az[l], bz[l]), cz[l]);
+        let most = slack + more(more(more(-low_x, high_x), more(-low_y, high_y)), grid.reach);
+        let pad = 8.0 * U * most;
+        top[l] = high_z + 8.0 * U * (slack + more(high_z.abs(), grid.deep));
+        let area = (bx[l] - ax[l]) * (cy[l] - ay[l]) - (by[l] - ay[l]) * (cx[l] - ax[l]);
+        let wide = (high_x - low_x) + (high_y - low_y);
+        // One number, at least 0 where the face must be looked at.
+        let x = less(grid.high[0] - (low_x - pad), high_x + pad - grid.low[0]);
+        let y = less(grid.high[1] - (low_y - pad), high_y + pad - grid.low[1]);
+        let turned = if open { 0.0 } else { area_margin(most, wide) - area };
+        keep[l] = less(less(less(x, y), top[l] - grid.deepest), turned);
+        cells[0][l] = grid.along(0, low_x - pad);
+        cells[1][l] = grid.along(0, high_x + pad);
+        cells[2][l] = grid.along(1, low_y - pad);
+        cells[3][l] = grid.along(1, high_y + pad);
+    }
+    for l in 0..GROUP {
+        if !(keep[l] >= 0.0) || cut[l] {
+            continue;
+        }
+        let [i0, i1, j0, j1] = [0, 1, 2, 3].map(|k| cells[k][l]);
+        let mut lower = false;
+        for j in j0 >> COARSE[1]..=j1 >> COARSE[1] {
+            for i in i0 >> COARSE[0]..=i1 >> COARSE[0] {
+                lower |= lowest[(j * grid.coarse + i) as usize] <= top[l];
             }
+        }
+        if lower {
+            let to = kept.count.min(BLOCK - 1);
+            kept.index[to] = first + l;
+            kept.cells[to] = [i0, i1, j0, j1];
+            for (row, from) in kept.at.iter_mut().zip(at) {
+                row[to] = from[l];
+            }
+            kept.count = to + 1;
         }
     }
 }
@@ -502,13 +575,11 @@ fn area_margin(most: f32, wide: f32) -> f32 {
     U * wide * (16.0 * most + 4.0 * wide)
 }
 
-/// Makes faces ready; the number returned for each is at least 0 where the
-/// face may shade a sample of the tile. `slack` is the part of the error that
-/// comes from the block's own size.
+/// Makes faces ready. `slack` is the part of the error that comes from the
+/// block's own size.
 #[inline(always)]
-fn prepare(at: &[[f32; GROUP]; 9], open: bool, slack: f32, grid: &Grid, ready: &mut Ready) -> [f32; GROUP] {
+fn prepare(at: [&[f32; GROUP]; 9], open: bool, slack: f32, grid: &Grid, ready: &mut Ready) {
     let [ax, ay, az, bx, by, bz, cx, cy, cz] = at;
-    let mut keep = [0.0_f32; GROUP];
     for l in 0..GROUP {
         let low_x = less(less(ax[l], bx[l]), cx[l]);
         let high_x = more(more(ax[l], bx[l]), cx[l]);
@@ -518,21 +589,9 @@ fn prepare(at: &[[f32; GROUP]; 9], open: bool, slack: f32, grid: &Grid, ready: &
         let low_z = less(less(az[l], bz[l]), cz[l]);
         let most = slack + more(more(more(-low_x, high_x), more(-low_y, high_y)), grid.reach);
         let deep = slack + more(more(-low_z, high_z), grid.deep);
-        let pad = 8.0 * U * most;
-        let top = high_z + 8.0 * U * deep;
         let area = (bx[l] - ax[l]) * (cy[l] - ay[l]) - (by[l] - ay[l]) * (cx[l] - ax[l]);
         let wide = (high_x - low_x) + (high_y - low_y);
         let area_off = area_margin(most, wide);
-        // One number, at least 0 where the face must be looked at.
-        let x = less(grid.high[0] - (low_x - pad), high_x + pad - grid.low[0]);
-        let y = less(grid.high[1] - (low_y - pad), high_y + pad - grid.low[1]);
-        let turned = if open { 0.0 } else { area_off - area };
-        keep[l] = less(less(less(x, y), top - grid.deepest), turned);
-        ready.cells[0][l] = grid.along(0, low_x - pad);
-        ready.cells[1][l] = grid.along(0, high_x + pad);
-        ready.cells[2][l] = grid.along(1, low_y - pad);
-        ready.cells[3][l] = grid.along(1, high_y + pad);
-        ready.top[l] = top;
         // Faces are taken counter-clockwise. Closed ones that may block run
         // the other way, as do half of the open ones.
         let swap = !open || area < 0.0;
@@ -579,30 +638,24 @@ fn prepare(at: &[[f32; GROUP]; 9], open: bool, slack: f32, grid: &Grid, ready: &
         // Edge-on, it is not known which way a face runs: nothing is certain.
         ready.plane_off[l] = if area <= 2.0 * area_off { UNSURE } else { off };
     }
-    keep
 }
 
 /// Sweeps one face of a group over the samples in its cells.
 #[inline(always)]
+#[expect(clippy::too_many_arguments, reason = "the innermost loop's own state")]
 fn sweep_face(
     q: &Question<'_>,
     block: &FaceBlock,
     index: usize,
+    cells: [u32; 4],
     ready: &Ready,
     l: usize,
     grid: &Grid,
     scratch: &mut Scratch,
 ) {
-    let [i0, i1, j0, j1] = [0, 1, 2, 3].map(|k| ready.cells[k][l]);
-    // Nothing lower than the face in all its coarse cells: many faces end here.
-    let mut lower = false;
-    for j in j0 >> COARSE[1]..=j1 >> COARSE[1] {
-        for i in i0 >> COARSE[0]..=i1 >> COARSE[0] {
-            lower |= scratch.lowest[(j * grid.coarse + i) as usize] <= ready.top[l];
-        }
-    }
+    let [i0, i1, j0, j1] = cells;
     let face = block.face[index];
-    if !lower || !q.mask.blocks(face as usize) {
+    if !q.mask.blocks(face as usize) {
         return;
     }
     let mut plane_off = ready.plane_off[l];
@@ -618,6 +671,11 @@ fn sweep_face(
     let level = ready.level[l] - plane_off;
     let (side_off, plane_off) = (2.0 * ready.side_off[l], 2.0 * plane_off);
     let mut doubt = [-1.0_f32; LANES];
+    // Of one length, so that it is compared once; the rows are longer than
+    // there are samples by a vector.
+    let padded = scratch.x.len();
+    let (xs, ys, zs) = (&scratch.x[..padded], &scratch.y[..padded], &scratch.z[..padded]);
+    let shade = &mut scratch.shade;
     for j in j0..=j1 {
         let row = (j * grid.cells[0]) as usize;
         let mut from = scratch.start[row + i0 as usize] as usize;
@@ -630,9 +688,7 @@ fn sweep_face(
         }
         let mut k = from;
         while k < to {
-            let x: &[f32; LANES] = lanes(&scratch.x, k);
-            let y: &[f32; LANES] = lanes(&scratch.y, k);
-            let z: &[f32; LANES] = lanes(&scratch.z, k);
+            let (Some(x), Some(y), Some(z)) = (lanes(xs, k), lanes(ys, k), lanes(zs, k)) else { break };
             let left = (to - k) as f32;
             let mut hit = [false; LANES];
             for n in 0..LANES {
@@ -652,7 +708,7 @@ fn sweep_face(
             // Words, and not a number for each sample: vectors that overlap
             // by a part would wait for each other's stores.
             let bits = u128::from(eight(hit)) << (k % 64);
-            if let Some([one, two]) = scratch.shade[k / 64..].first_chunk_mut() {
+            if let Some([one, two]) = shade.get_mut(k / 64..k / 64 + 2) {
                 *one |= bits as u64;
                 *two |= (bits >> 64) as u64;
             }
@@ -660,7 +716,7 @@ fn sweep_face(
         }
     }
     if doubt.iter().fold(-1.0_f32, |m, d| more(m, *d)) >= 0.0 {
-        settle(q, face, ready, l, plane_off, grid, scratch);
+        settle(q, face, cells, ready, l, plane_off, grid, scratch);
     }
 }
 
@@ -698,23 +754,24 @@ fn slice(side: &[[f32; 3]; 3], side_off: f32, grid: &Grid, j: u32, i0: u32, i1: 
 }
 
 #[inline(always)]
-fn lanes(of: &[f32], k: usize) -> &[f32; LANES] {
-    of[k..].first_chunk().unwrap_or(&[0.0; LANES])
+fn lanes(of: &[f32], k: usize) -> Option<&[f32; LANES]> {
+    of.get(k..k + LANES)?.first_chunk()
 }
 
 /// Decides by the exact test what the margins left open.
 #[cold]
 #[inline(never)]
+#[expect(clippy::too_many_arguments, reason = "the cold half of `sweep_face`, with what that has at hand")]
 fn settle(
     q: &Question<'_>,
     face: u32,
+    [i0, i1, j0, j1]: [u32; 4],
     ready: &Ready,
     l: usize,
     plane_off: f32,
     grid: &Grid,
     scratch: &mut Scratch,
 ) {
-    let [i0, i1, j0, j1] = [0, 1, 2, 3].map(|k| ready.cells[k][l]);
     for j in j0..=j1 {
         let row = (j * grid.cells[0]) as usize;
         let range = scratch.start[row + i0 as usize]..scratch.start[row + i1 as usize + 1];
@@ -809,13 +866,17 @@ fn sweep_cut(
             }
         }
     }
+    let mut kept = Kept { count: 0, index: [k; BLOCK], at: [[0.0; BLOCK]; 9], cells: [[0; 4]; BLOCK] };
+    let mut beyond = [true; GROUP];
+    beyond[..count].fill(false);
+    sift(&at, 0, block.open, 0.0, grid, &scratch.lowest, &beyond, &mut kept);
     let mut ready = Ready::NOTHING;
-    let keep = prepare(&at, block.open, SLACK, grid, &mut ready);
+    prepare(kept.at.each_ref().map(|row| sixteen(row, 0)), block.open, 0.0, grid, &mut ready);
     if !certain {
         ready.plane_off = [UNSURE; GROUP];
     }
-    for l in (0..count).filter(|l| keep[*l] >= 0.0) {
-        sweep_face(q, block, k, &ready, l, grid, scratch);
+    for l in 0..kept.count {
+        sweep_face(q, block, k, kept.cells[l], &ready, l, grid, scratch);
     }
 }
 
