@@ -601,12 +601,12 @@ fn prepare(at: [&[f32; GROUP]; 9], open: bool, slack: f32, grid: &Grid, ready: &
         let (bz, cz) = (pick(bz[l], cz[l]), pick(cz[l], bz[l]));
         let (ax, ay, az) = (ax[l], ay[l], az[l]);
         let area = pick(area, -area);
-        // A sample in the face's cells lies within this of every corner.
-        let span = wide + 2.0 * (grid.size[0] + grid.size[1]);
-        // Each end of an edge and the sample is off by 2u·most, entering times
-        // the distance of the other two (3 × 1.5 span); the form's own
-        // evaluation rounds a few times, its terms at most span·most.
-        let side_off = 24.0 * U * most * span;
+        // A form rounds as if the sample and the corners stood 2u·most beside
+        // their places, and its own evaluation adds 6u·most times the side's
+        // length. So a sample that is taken for inside lies inside or within
+        // 4u·most of it, and one that lies inside is within `wide` of every
+        // corner: three ends, each off by 1.5 · 2u·most, times `wide`.
+        let side_off = 24.0 * U * most * wide;
         ready.side_off[l] = side_off;
         let (abx, aby, abz) = (bx - ax, by - ay, bz - az);
         let (acx, acy, acz) = (cx - ax, cy - ay, cz - az);
@@ -631,10 +631,10 @@ fn prepare(at: [&[f32; GROUP]; 9], open: bool, slack: f32, grid: &Grid, ready: &
         // on both sides, and by the slope times what x and y are off; the
         // form's own evaluation rounds its terms (area·deep and slope·most)
         // five times on either side; the normal is off by at most a few u of
-        // span·tall, which enters times the span, and by 8u of its area, which
+        // wide·tall, which enters times the width, and by 8u of its area, which
         // enters times the height between sample and face, 2·deep.
         let off =
-            U * (40.0 * area.abs() * deep + 24.0 * (nx.abs() + ny.abs()) * most + 32.0 * span * span * tall);
+            U * (40.0 * area.abs() * deep + 24.0 * (nx.abs() + ny.abs()) * most + 32.0 * wide * wide * tall);
         // Edge-on, it is not known which way a face runs: nothing is certain.
         ready.plane_off[l] = if area <= 2.0 * area_off { UNSURE } else { off };
     }
