@@ -130,7 +130,7 @@ impl Axes {
 
 impl Extent {
     /// Wider by more than the rounding of what is compared with it.
-    fn widened(mut self) -> Self {
+    pub(crate) fn widened(mut self) -> Self {
         for k in 0..3 {
             self.low[k] -= 1e-12 * (1.0 + self.low[k].abs());
             self.high[k] += 1e-12 * (1.0 + self.high[k].abs());

@@ -57,6 +57,9 @@ pub(crate) struct Patch {
     /// Origins, from the middle: `f32` holds them to the patch's own size,
     /// and not to the model's.
     pub(crate) origin: [[f32; BLOCK]; 3],
+    /// Much wider than most: neighbours in the order that are none in space,
+    /// as at the end of an octant. `f32` would not place these well.
+    pub(crate) wide: bool,
     /// Unit normals; zero past the last sample, which faces no light.
     pub(crate) normal: [[f32; BLOCK]; 3],
 }
@@ -67,7 +70,7 @@ pub(crate) fn patches(
     origin: &[Point3<f32>],
     normal: &[Vector3<f32>],
 ) -> Vec<Patch> {
-    (0..position.len().div_ceil(BLOCK))
+    let mut patches: Vec<Patch> = (0..position.len().div_ceil(BLOCK))
         .into_par_iter()
         .map(|b| {
             let range = b * BLOCK..((b + 1) * BLOCK).min(position.len());
@@ -80,8 +83,14 @@ pub(crate) fn patches(
                 hull.normal(normal[i]);
             }
             let (middle, radius) = hull.ball();
-            let mut patch =
-                Patch { hull, middle, radius, origin: [[0.0; BLOCK]; 3], normal: [[0.0; BLOCK]; 3] };
+            let mut patch = Patch {
+                hull,
+                middle,
+                radius,
+                wide: false,
+                origin: [[0.0; BLOCK]; 3],
+                normal: [[0.0; BLOCK]; 3],
+            };
             for (k, i) in range.enumerate() {
                 for axis in 0..3 {
                     patch.origin[axis][k] = (f64::from(origin[i][axis]) - middle[axis]) as f32;
@@ -90,7 +99,12 @@ pub(crate) fn patches(
             }
             patch
         })
-        .collect()
+        .collect();
+    let mean = patches.iter().map(|p| f64::from(p.radius)).sum::<f64>() / patches.len().max(1) as f64;
+    for patch in &mut patches {
+        patch.wide = f64::from(patch.radius) > 3.0 * mean;
+    }
+    patches
 }
 
 /// 64 faces that may block light.

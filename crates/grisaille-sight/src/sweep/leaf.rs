@@ -171,31 +171,42 @@ fn gather(
     found_slot.clear();
     seen.clear();
     listed.clear();
-    let mut slack = [0.0_f32; 2];
+    let mut slack = 0.0_f32;
     for (index, turned) in patches {
         let base = (seen.len() * BLOCK) as u32;
         seen.push(0);
         listed.push(index);
-        let place = place(q, index as usize);
-        slack = [more(slack[0], place.slack[0]), more(slack[1], place.slack[1])];
-        let shift = [0, 1, 2].map(|k| (place.base[k] - middle[k]) as f32);
         let mut left = turned;
-        while left != 0 {
+        let mut next = || {
             let k = left.trailing_zeros() as usize;
-            left &= left - 1;
-            let at = [place.at[0][k], place.at[1][k], place.at[2][k]];
-            let there = |axis: usize| f64::from(at[axis]) + place.base[axis];
-            if there(0) < tile.low[0]
-                || there(0) >= tile.high[0]
-                || there(1) < tile.low[1]
-                || there(1) >= tile.high[1]
-            {
-                continue;
+            left &= left.wrapping_sub(1);
+            (k < BLOCK).then_some(k)
+        };
+        let within =
+            |x: f64, y: f64| x >= tile.low[0] && x < tile.high[0] && y >= tile.low[1] && y < tile.high[1];
+        if let Some(place) = place(q, index as usize) {
+            slack = more(slack, place.slack);
+            let shift = [0, 1, 2].map(|k| (place.base[k] - middle[k]) as f32);
+            while let Some(k) = next() {
+                let at = [place.at[0][k], place.at[1][k], place.at[2][k]];
+                if within(f64::from(at[0]) + place.base[0], f64::from(at[1]) + place.base[1]) {
+                    for axis in 0..3 {
+                        found[axis].push(at[axis] + shift[axis]);
+                    }
+                    found_slot.push(base + k as u32);
+                }
             }
-            for axis in 0..3 {
-                found[axis].push(at[axis] + shift[axis]);
+        } else {
+            while let Some(k) = next() {
+                let p = q.samples.origin[index as usize * BLOCK + k].cast();
+                let Some(at) = q.axes.place(p) else { continue };
+                if within(at[0], at[1]) {
+                    for axis in 0..3 {
+                        found[axis].push((at[axis] - middle[axis]) as f32);
+                    }
+                    found_slot.push(base + k as u32);
+                }
             }
-            found_slot.push(base + k as u32);
         }
     }
     if found_slot.is_empty() {
@@ -216,8 +227,8 @@ fn gather(
         low: [x.0, y.0],
         high: [x.1, y.1],
         deepest: z.0,
-        reach: [x.0, x.1, y.0, y.1].iter().fold(0.0, |m, v| v.abs().max(m)) + slack[0],
-        deep: z.0.abs().max(z.1.abs()) + slack[1],
+        reach: [x.0, x.1, y.0, y.1].iter().fold(0.0, |m, v| v.abs().max(m)) + slack,
+        deep: z.0.abs().max(z.1.abs()) + slack,
         per: size.map(|s| 1.0 / s),
         size,
         cells,
@@ -229,20 +240,18 @@ fn gather(
 /// the light, one bit each, and the extent of these.
 #[inline(always)]
 pub(crate) fn measure(q: &Question<'_>, index: usize) -> Option<(u64, Extent)> {
-    let mut word = turned(q, index);
+    let word = turned(q, index);
     if word == 0 {
         return None;
     }
-    let place = place(q, index);
-    word &= place.within;
-    if word == 0 {
-        return None;
-    }
+    let mut extent = Extent { low: [f64::INFINITY; 3], high: [f64::NEG_INFINITY; 3] };
+    let Some(place) = place(q, index) else {
+        return measure_exactly(q, index, word);
+    };
     let mut on = [false; BLOCK];
     for (k, on) in on.iter_mut().enumerate() {
         *on = word >> k & 1 == 1;
     }
-    let mut extent = Extent { low: [0.0; 3], high: [0.0; 3] };
     for axis in 0..3 {
         let (mut low, mut high) = ([f32::INFINITY; 16], [f32::NEG_INFINITY; 16]);
         for (at, on) in place.at[axis].chunks_exact(16).zip(on.chunks_exact(16)) {
@@ -255,11 +264,27 @@ pub(crate) fn measure(q: &Question<'_>, index: usize) -> Option<(u64, Extent)> {
         let high = high.iter().fold(f32::NEG_INFINITY, |m, v| more(m, *v));
         // Wide enough to hold where the samples are, not only where they were
         // rounded to.
-        let slack = f64::from(4.0 * U * (place.slack[axis / 2] + more(high.abs(), low.abs())));
+        let slack = f64::from(4.0 * U * (place.slack + more(high.abs(), low.abs())));
         extent.low[axis] = f64::from(low) + place.base[axis] - slack;
         extent.high[axis] = f64::from(high) + place.base[axis] + slack;
     }
     Some((word, extent))
+}
+
+/// The same sample by sample, in `f64`.
+#[inline(never)]
+fn measure_exactly(q: &Question<'_>, index: usize, word: u64) -> Option<(u64, Extent)> {
+    let mut seen = 0;
+    let mut extent = Extent { low: [f64::INFINITY; 3], high: [f64::NEG_INFINITY; 3] };
+    for k in (0..BLOCK).filter(|k| word >> k & 1 == 1) {
+        let Some(at) = q.axes.place(q.samples.origin[index * BLOCK + k].cast()) else { continue };
+        seen |= 1 << k;
+        for axis in 0..3 {
+            extent.low[axis] = extent.low[axis].min(at[axis]);
+            extent.high[axis] = extent.high[axis].max(at[axis]);
+        }
+    }
+    (seen != 0).then(|| (seen, extent.widened()))
 }
 
 /// The samples of a patch that are open and turned to the light, one bit each.
@@ -304,48 +329,22 @@ fn word(of: &[bool; BLOCK]) -> u64 {
 struct Placed {
     base: [f64; 3],
     at: [[f32; BLOCK]; 3],
-    /// The samples that these axes see.
-    within: u64,
-    /// What is rounded away, in u: across the light, and toward it.
-    slack: [f32; 2],
+    /// What is rounded away, in u.
+    slack: f32,
 }
 
-/// The same for every tile, to the last bit.
+/// The places of a small patch under a distant light, the same for every tile
+/// to the last bit; `None` for those that must be placed one by one in `f64`.
 #[inline(always)]
-fn place(q: &Question<'_>, index: usize) -> Placed {
+fn place(q: &Question<'_>, index: usize) -> Option<Placed> {
     let patch = &q.samples.patches()[index];
-    let mut placed =
-        Placed { base: [0.0; 3], at: [[0.0; BLOCK]; 3], within: u64::MAX, slack: [SLACK * patch.radius; 2] };
-    if let Some(rows) = q.axes.rows() {
-        for (axis, row) in rows.iter().enumerate() {
-            placed.base[axis] = row.dot(&Vector3::from(patch.middle));
-            turn(&row.cast(), &patch.origin[0], &patch.origin[1], &patch.origin[2], &mut placed.at[axis]);
-        }
-    } else {
-        place_perspective(q, index, &mut placed);
+    let rows = q.axes.rows().filter(|_| !patch.wide)?;
+    let mut placed = Placed { base: [0.0; 3], at: [[0.0; BLOCK]; 3], slack: SLACK * patch.radius };
+    for (axis, row) in rows.iter().enumerate() {
+        placed.base[axis] = row.dot(&Vector3::from(patch.middle));
+        turn(&row.cast(), &patch.origin[0], &patch.origin[1], &patch.origin[2], &mut placed.at[axis]);
     }
-    placed
-}
-
-#[inline(never)]
-fn place_perspective(q: &Question<'_>, index: usize, placed: &mut Placed) {
-    placed.within = 0;
-    placed.slack = [0.0; 2];
-    let first = index * BLOCK;
-    for (k, p) in q.samples.origin[first..].iter().take(BLOCK).enumerate() {
-        let Some(at) = q.axes.place(p.cast()) else { continue };
-        // Taken from the first one's place, so that little is rounded away.
-        if placed.within == 0 {
-            placed.base = at;
-        }
-        placed.within |= 1 << k;
-        for axis in 0..3 {
-            let v = (at[axis] - placed.base[axis]) as f32;
-            placed.at[axis][k] = v;
-            let slack = &mut placed.slack[axis / 2];
-            *slack = more(*slack, v.abs());
-        }
-    }
+    Some(placed)
 }
 
 /// One component of turned vectors.
@@ -434,8 +433,7 @@ struct Kept {
 #[inline(always)]
 fn sweep_block(q: &Question<'_>, block: &FaceBlock, middle: [f64; 3], grid: &Grid, scratch: &mut Scratch) {
     let slack = if q.axes.rows().is_some() { SLACK * block.radius } else { 0.0 };
-    let mut kept =
-        Kept { count: 0, index: [0; BLOCK], at: [[0.0; BLOCK]; 9], cells: [[0; 4]; BLOCK] };
+    let mut kept = Kept { count: 0, index: [0; BLOCK], at: [[0.0; BLOCK]; 9], cells: [[0; 4]; BLOCK] };
     for first in (0..BLOCK).step_by(GROUP) {
         let mut at = [[0.0_f32; GROUP]; 9];
         let mut cut = [false; GROUP];
