@@ -511,7 +511,7 @@ fn sift(
         cells[3][l] = grid.along(1, high_y + pad);
     }
     for l in 0..GROUP {
-        if !(keep[l] >= 0.0) || cut[l] {
+        if keep[l] < 0.0 || cut[l] {
             continue;
         }
         let [i0, i1, j0, j1] = [0, 1, 2, 3].map(|k| cells[k][l]);
