@@ -114,16 +114,19 @@ struct Grid {
     per: [f32; 2],
     size: [f32; 2],
     cells: [u32; 2],
+    last: [f32; 2],
     coarse: u32,
 }
 
 impl Grid {
     /// The cell along one axis. Monotone in `v`, rounding included: a sample
-    /// between two others is never in a cell outside theirs.
+    /// between two others is never in a cell outside theirs. The number is
+    /// rounded, to the nearest, into the lowest bits of a float, since a cast
+    /// would not be done side by side.
     #[inline(always)]
     fn along(&self, k: usize, v: f32) -> u32 {
-        // A negative number becomes 0.
-        (((v - self.low[k]) * self.per[k]) as u32).min(self.cells[k] - 1)
+        let cell = less(more((v - self.low[k]) * self.per[k], 0.0), self.last[k]);
+        (cell + 8_388_608.0).to_bits() & 0x7f_ffff
     }
 }
 
@@ -232,6 +235,7 @@ fn gather(
         per: size.map(|s| 1.0 / s),
         size,
         cells,
+        last: cells.map(|n| (n - 1) as f32),
         coarse: (cells[0] >> COARSE[0]) + 1,
     })
 }
@@ -730,19 +734,20 @@ fn eight(of: [bool; LANES]) -> u8 {
 /// places where the side crosses the row's borders.
 #[inline(never)]
 fn slice(side: &[[f32; 3]; 3], side_off: f32, grid: &Grid, j: u32, i0: u32, i1: u32) -> (u32, u32) {
-    // A thousandth of a row wider, for the rounding of what stands in it.
+    // A thousandth of a row wider, for the rounding of what stands in it; the
+    // last row also holds what would be half a row further.
     let border = |k: f32| grid.low[1] + (j as f32 + k) * grid.size[1];
-    let (one, two) = (border(-0.001), border(1.001));
+    let (one, two) = (border(-0.501), border(if j + 1 == grid.cells[1] { 1.001 } else { 0.501 }));
+    let far = more(one.abs(), two.abs());
     let (mut low, mut high) = (f32::NEG_INFINITY, f32::INFINITY);
     for [m, n, c] in side {
-        let at = |y: f32| -(n * y + c + side_off) / m;
-        let (u, v) = (at(one), at(two));
-        let pad =
-            8.0 * U * (more(u.abs(), v.abs()) + ((c.abs() + n.abs() * more(one.abs(), two.abs())) / m).abs());
+        let per = 1.0 / m;
+        let (u, v) = (-(n * one + c + side_off) * per, -(n * two + c + side_off) * per);
+        let pad = 8.0 * U * ((c.abs() + n.abs() * far) * per).abs();
         // A side along the row has no place to cross; NaN compares as neither.
-        if *m > 0.0 && pad.is_finite() {
+        if *m > 0.0 && pad < UNSURE {
             low = more(low, less(u, v) - pad);
-        } else if *m < 0.0 && pad.is_finite() {
+        } else if *m < 0.0 && pad < UNSURE {
             high = less(high, more(u, v) + pad);
         }
     }
