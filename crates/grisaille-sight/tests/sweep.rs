@@ -1,6 +1,6 @@
 //! The sweeping engine gives the answers of the exact test, bit for bit.
 
-use grisaille_base::Watch;
+use grisaille_base::{Millimetres, Stop, Watch};
 use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, sheet, stl, turned};
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_sight::{
@@ -99,6 +99,63 @@ fn lights_in_awkward_places() {
             same(&scene, Source::Point { at: at.into(), clear }, &FaceMask::All);
         }
     }
+}
+
+/// So many samples that the view falls into many tiles, and patches reach over
+/// their borders; too many for brute force, so the tree answers for it.
+#[test]
+fn many_tiles_give_what_the_tree_gives() {
+    let watch = Watch::quiet();
+    let (mesh, _) = read(&stl(&clutter(1.0, 25.0)), &ReadSettings::default(), &watch).expect("a sound model");
+    let occluders = Arc::new(Occluders::of(&mesh));
+    let tree = TreeSight::new(Arc::clone(&occluders), &watch);
+    let settings = SurfaceSettings { spacing: Millimetres(0.1), ..SurfaceSettings::for_mesh(&mesh) };
+    let (surface, _) = surface(&mesh, &settings, &tree, &watch).expect("nobody cancels");
+    assert!(surface.samples.len() > 40_000, "{}", surface.samples.len());
+    let sweep = SweepSight::new(Arc::clone(&occluders), &watch);
+    let scene = Scene { occluders, surface, sweep, tree };
+    for source in [
+        Source::Direction(unit([0.3, -0.5, 0.9])),
+        Source::Direction(unit([0.0, 0.0, 1.0])),
+        Source::Direction(unit([-1.0, 0.02, 0.05])),
+        Source::Point { at: Point3::new(3.0, -4.0, 3.0), clear: 0.0 },
+        Source::Point { at: Point3::new(3.9, 1.0, 2.0), clear: 1.0 },
+    ] {
+        let swept = seen(&scene.sweep, &scene, source, &FaceMask::All);
+        assert!(swept.len() > 5_000, "{source:?}");
+        assert!(swept == seen(&scene.tree, &scene, source, &FaceMask::All), "{source:?}");
+    }
+}
+
+/// One thread and two, and one run after another.
+#[test]
+fn the_same_bits_with_any_number_of_threads() {
+    let scene = scene(&clutter(1.0, 70.0), true);
+    let samples = &scene.surface.samples;
+    for source in [
+        Source::Direction(unit([0.3, 0.2, 0.9])),
+        Source::Point { at: Point3::new(0.0, -6.0, 5.0), clear: 0.0 },
+    ] {
+        let bits = [1, 2, 2].map(|threads| {
+            let watch = Watch::with_threads(threads).expect("threads");
+            let mut bits = Bits::new(samples.len());
+            scene.sweep.visible(samples, source, &FaceMask::All, &mut bits, &watch).expect("nobody cancels");
+            bits
+        });
+        assert_eq!(bits[0], bits[1]);
+        assert_eq!(bits[1], bits[2]);
+    }
+}
+
+#[test]
+fn a_cancel_ends_the_sweep() {
+    let scene = scene(&clutter(1.0, 0.0), false);
+    let watch = Watch::quiet();
+    watch.cancel_handle().store(true, std::sync::atomic::Ordering::Relaxed);
+    let mut bits = Bits::new(scene.surface.samples.len());
+    let source = Source::Direction(unit([0.0, 0.0, 1.0]));
+    let ended = scene.sweep.visible(&scene.surface.samples, source, &FaceMask::All, &mut bits, &watch);
+    assert_eq!(ended, Err(Stop));
 }
 
 proptest! {

@@ -1,12 +1,11 @@
 // The peer that the sweep is measured against: Embree's occlusion queries on
-// the same triangles, origins and directions.
+// the same triangles, origins and directions. `tests/bench` builds and runs it.
 //
-// Reads the dump that `engines` writes, answers every direction once with
-// single rays and once with coherent packets of 16, on as many threads as
-// asked, and prints one JSON line with the seconds and the bits' digest.
+//     embree_peer DUMP THREADS
 //
-// Build: g++ -O3 -march=native -std=c++17 embree_peer.cpp -lembree3 -lpthread
-// (Debian: libembree-dev).
+// Reads what `engine_speed` writes, answers every direction with single rays
+// and with coherent packets of 16, and prints three numbers: the seconds to
+// build, and those that each mode took.
 #include <embree3/rtcore.h>
 
 #include <chrono>
@@ -35,8 +34,8 @@ static std::vector<T> read(FILE* f, size_t n) {
 }
 
 int main(int argc, char** argv) {
-    if (argc < 3) {
-        fprintf(stderr, "usage: embree_peer DUMP THREADS [BITS]\n");
+    if (argc != 3) {
+        fprintf(stderr, "usage: embree_peer DUMP THREADS\n");
         return 2;
     }
     FILE* f = fopen(argv[1], "rb");
@@ -132,23 +131,10 @@ int main(int argc, char** argv) {
         for (auto& t : pool) t.join();
     };
     double seconds[2];
-    size_t pairs = 0;
     for (int packets = 0; packets < 2; packets++) {
         begun = now();
         for (size_t d = 0; d < directions; d++) run(packets, d, seen);
         seconds[packets] = now() - begun;
     }
-    for (size_t d = 0; d < directions; d++)
-        for (size_t s = 0; s < samples; s++) pairs += faces_light(s, d);
-    if (argc > 3) {
-        FILE* out = fopen(argv[3], "wb");
-        for (size_t d = 0; d < directions; d++) {
-            std::fill(seen.begin(), seen.end(), 0);
-            run(false, d, seen);
-            fwrite(seen.data(), 1, samples, out);
-        }
-        fclose(out);
-    }
-    printf("{\"build\": %.4f, \"single\": %.4f, \"packets\": %.4f, \"pairs\": %zu}\n", build, seconds[0], seconds[1],
-           pairs);
+    printf("%.6f %.6f %.6f\n", build, seconds[0], seconds[1]);
 }
