@@ -33,7 +33,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Patches in a tile, at most, unless it cannot be cut any further.
-const TILE: usize = 192;
+const TILE: usize = 256;
 /// How often a view is cut in two, at most.
 const DEPTH: u32 = 24;
 
