@@ -105,15 +105,8 @@ fn each_beside(neighbours: &Neighbours, sample: usize, mut visit: impl FnMut(usi
     for other in neighbours.beside(sample) {
         visit(*other as usize);
     }
-    let mut at = sample;
-    while neighbours.creased(at) {
-        at -= 1;
-        visit(at);
-    }
-    let mut at = sample + 1;
-    while at < neighbours.len() && neighbours.creased(at) {
-        visit(at);
-        at += 1;
+    for other in neighbours.twins(sample) {
+        visit(other);
     }
 }
 
@@ -149,6 +142,19 @@ mod tests {
         let mut same = before.clone();
         without_islands(&neighbours, &mut same, 0.0, &watch).unwrap();
         assert_eq!(same, before);
+    }
+
+    /// The narrow side of a plate has neighbours over its creases only.
+    #[test]
+    fn an_area_that_ends_at_creases_has_neighbours() {
+        let watch = Watch::quiet();
+        let surface = surface_of(&grisaille_bodies::cuboid([0.0; 3], [10.0, 10.0, 0.05]), &watch);
+        let neighbours = Neighbours::of(&surface);
+        let narrow = |i: usize| surface.samples.normal[i].x < -0.9;
+        let mut labels: Vec<u8> = (0..neighbours.len()).map(|i| if narrow(i) { 5 } else { 1 }).collect();
+        assert_eq!(labels.iter().filter(|l| **l == 5).count(), 4);
+        without_islands(&neighbours, &mut labels, 1.0, &watch).unwrap();
+        assert!(labels.iter().all(|l| *l == 1));
     }
 
     #[test]

@@ -22,8 +22,9 @@ pub(crate) struct Neighbours {
     pull: Vec<f32>,
     /// The area in mm² for which each sample stands; 0 for buried ones.
     area: Vec<f64>,
-    /// Whether the sample before this one lies at the same place, over a crease.
-    creased: Vec<bool>,
+    /// The next open sample at the same place, over a crease, in a ring; the
+    /// sample itself where it is alone.
+    twin: Vec<u32>,
 }
 
 impl Neighbours {
@@ -79,10 +80,8 @@ impl Neighbours {
             }
             merged[i + 1] = beside.len() as u32;
         }
-        let creased = (0..count)
-            .map(|i| i > 0 && samples.position[i - 1] == samples.position[i] && area[i - 1] > 0.0)
-            .collect();
-        Self { begin: merged, beside, pull: pulls, area, creased }
+        let twin = twins(surface, &area);
+        Self { begin: merged, beside, pull: pulls, area, twin }
     }
 
     /// The area in mm² for which a sample stands; 0 for a buried one.
@@ -100,10 +99,10 @@ impl Neighbours {
         &self.beside[self.row(sample)]
     }
 
-    /// Whether this sample and the one before it lie at one place, on two
-    /// sides of a crease.
-    pub(crate) fn creased(&self, sample: usize) -> bool {
-        self.creased[sample] && self.area[sample] > 0.0
+    /// The other open samples at the place of this one, over creases.
+    pub(crate) fn twins(&self, sample: usize) -> impl Iterator<Item = usize> {
+        std::iter::successors(Some(self.twin[sample] as usize), |at| Some(self.twin[*at] as usize))
+            .take_while(move |at| *at != sample)
     }
 
     fn row(&self, sample: usize) -> std::ops::Range<usize> {
@@ -170,6 +169,24 @@ impl Neighbours {
         }
         Ok(x)
     }
+}
+
+/// The rings of samples at one place: a welded mesh has one vertex there.
+fn twins(surface: &Surface, area: &[f64]) -> Vec<u32> {
+    let place = |i: u32| {
+        let p = surface.samples.position[i as usize];
+        // Adding 0 makes −0 and +0 one.
+        [p.x + 0.0, p.y + 0.0, p.z + 0.0].map(f32::to_bits)
+    };
+    let mut open: Vec<u32> = (0..area.len() as u32).filter(|i| area[*i as usize] > 0.0).collect();
+    open.par_sort_unstable_by_key(|i| (place(*i), *i));
+    let mut twin: Vec<u32> = (0..area.len() as u32).collect();
+    for ring in open.chunk_by(|a, b| place(*a) == place(*b)) {
+        for (k, i) in ring.iter().enumerate() {
+            twin[*i as usize] = ring[(k + 1) % ring.len()];
+        }
+    }
+    twin
 }
 
 /// The sum of products, in an order that threads do not change.
