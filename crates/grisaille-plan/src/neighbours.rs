@@ -150,7 +150,7 @@ impl Neighbours {
         let mut rest: Vec<f64> = (0..x.len()).into_par_iter().map(|i| -step * flow(&x, i)).collect();
         let mut way: Vec<f64> = rest.par_iter().zip(&inverse).map(|(r, d)| r * d).collect();
         let mut size = dot(&rest, &way);
-        let enough = size * 1e-8;
+        let enough = size * 1e-6;
         for _ in 0..ROUNDS {
             watch.check()?;
             if size.is_nan() || size <= enough || size <= 0.0 {
