@@ -138,7 +138,7 @@ fn one_light(
             let (seen, all) = sum("ambient", &upper_hemisphere(settings.ambient_directions.max(1)))?;
             Ok(share(&seen, &all, |i| ambient_open(up(i))))
         }
-        Kind::Point { at, reference, radius, clear } => {
+        Kind::Point { at, reference, radius, clear, falloff } => {
             let points: Vec<(Source, Vector3<f64>)> = if radius.0 > 0.0 {
                 sphere_points(settings.soft_directions.max(1))
                     .into_iter()
@@ -167,7 +167,15 @@ fn one_light(
                 let to = at - position(i).cast::<f64>();
                 let distance = to.norm();
                 let cosine = if distance > 0.0 { normal(i).dot(&to) / distance } else { 0.0 };
-                sphere_light_open(cosine, distance, radius.0, reference.0)
+                let physical = sphere_light_open(cosine, distance, radius.0, reference.0);
+                if physical > 0.0 {
+                    // A sample inside the glass is treated as lying on it; and
+                    // however near and steep, a number that f32 can hold.
+                    let bend = falloff.bend(distance.max(radius.0), reference);
+                    (physical * bend).min(f64::from(f32::MAX))
+                } else {
+                    0.0
+                }
             }))
         }
     }

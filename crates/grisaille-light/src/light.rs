@@ -1,5 +1,6 @@
 //! What a light is.
 
+use crate::falloff::Falloff;
 use grisaille_base::{LightId, Millimetres};
 use grisaille_sight::FaceMask;
 use nalgebra::{Point3, Unit, Vector3};
@@ -38,7 +39,9 @@ pub enum Kind {
     /// an open surface tilted by θ gets (1 + cos θ)/2.
     Ambient,
     /// A lamp: `cos θ · (r₀/r)² · visible`. With a radius, a sphere of even
-    /// brightness: the same wherever the whole sphere is in view.
+    /// brightness: the same wherever the whole sphere is in view. A painter's
+    /// falloff multiplies that by [`Falloff::bend`] at the distance r to the
+    /// centre: `cos θ · (r₀/r)ᵖ · f(r) · visible`.
     Point {
         /// The centre in scene millimetres.
         at: Point3<f64>,
@@ -48,6 +51,8 @@ pub enum Kind {
         radius: Millimetres,
         /// Nothing within this distance of the centre blocks the light.
         clear: Millimetres,
+        /// How the light falls with distance.
+        falloff: Falloff,
     },
 }
 

@@ -5,7 +5,7 @@
 
 use grisaille_base::{LightId, Millimetres, Watch};
 use grisaille_bodies::{Triangle, cube, cuboid, icosphere, moved, sheet, stl};
-use grisaille_light::{Cache, ExposureSettings, Kind, Light, exposure, ring_open, sphere_light_open};
+use grisaille_light::{Cache, ExposureSettings, Falloff, Kind, Light, exposure, ring_open, sphere_light_open};
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_sight::{FaceMask, Occluders, Surface, SurfaceSettings, SweepSight, TreeSight, surface};
 use nalgebra::Point3;
@@ -186,6 +186,7 @@ fn lamp(at: [f64; 3], radius: f64) -> Kind {
         reference: Millimetres(2.0),
         radius: Millimetres(radius),
         clear: Millimetres(0.0),
+        falloff: Falloff::PHYSICAL,
     }
 }
 
@@ -206,6 +207,44 @@ fn a_point_light_follows_the_inverse_square_and_cosine_laws() {
         }
     }
     assert!((ball.at([0.0, 0.0, 1.0]) - 1.0).abs() < 1e-3);
+}
+
+#[test]
+fn a_painters_falloff_bends_the_lamp_and_nothing_else() {
+    // Stated at `Kind::Point`: cos θ · (r₀/r)ᵖ · f(r), f as at `Falloff::fade`.
+    let (soup, place) = (sheet([-5.0, -5.0], [5.0, 5.0], 0.0), Point3::new(0.5, 0.25, 3.0));
+    for (exponent, reach, softness, glass) in
+        [(1.0, f64::INFINITY, 1.0, 0.0), (3.0, 5.0, 1.0, 0.0), (1.5, 4.5, 0.4, 0.5), (2.0, 6.0, 0.2, 0.5)]
+    {
+        let mut kind = lamp(place.into(), glass);
+        if let Kind::Point { falloff, .. } = &mut kind {
+            *falloff = Falloff { exponent, reach: Millimetres(reach), softness };
+        }
+        let mut ended = 0;
+        for (p, _, e) in simply(&soup, 0.5, kind).each() {
+            let r = (p - place).norm();
+            let t = ((reach - r) / (softness * reach)).clamp(0.0, 1.0);
+            let fade = if reach.is_finite() { t * t * (3.0 - 2.0 * t) } else { 1.0 };
+            let expected = 3.0 / r * (2.0 / r).powf(exponent) * fade;
+            assert!((e - expected).abs() < 1e-5 * expected.max(1.0), "{p}: {e} {expected}");
+            if r >= reach {
+                ended += 1;
+                assert_eq!(e, 0.0, "{p}");
+            }
+        }
+        assert_eq!(ended > 0, reach.is_finite(), "a reach beyond the plate tests no end");
+    }
+}
+
+#[test]
+fn a_steep_falloff_close_to_a_sample_stays_a_number() {
+    let mut kind = lamp([0.0, 0.0, 1e-12], 0.0);
+    if let Kind::Point { falloff, .. } = &mut kind {
+        falloff.exponent = 6.0;
+    }
+    for (p, _, e) in simply(&sheet([-5.0, -5.0], [5.0, 5.0], 0.0), 1.0, kind).each() {
+        assert!(e.is_finite() && e >= 0.0, "{p}: {e}");
+    }
 }
 
 #[test]
