@@ -12,7 +12,7 @@ use grisaille_light::Kind;
 use grisaille_picture::{
     Coat, EXPOSURE_TICKS, Frame, Look, Scene, Shaded, View, band_grey, places, zone_style,
 };
-use grisaille_plan::{Plan, PlannedLight, Stage, StageKind, side_in_words};
+use grisaille_plan::{Plan, PlannedLight, Stage, StageKind, falloff_in_words, side_in_words};
 
 /// What the sheets say beside the plan.
 #[derive(Clone, Debug, Default)]
@@ -404,12 +404,9 @@ fn notes(light: &PlannedLight, plan: &Plan) -> Vec<String> {
             100.0 * zone.share
         ));
     }
-    if let Kind::Point { reference, .. } = light.kind {
+    if let Some(words) = falloff_in_words(&light.kind, 1) {
         notes.push(format!(
-            "Full light at {:.1} mm from the lamp, a quarter at {:.1} mm. Nothing that it lights is painted \
-             lighter than the lamp itself, L* {:.0}.",
-            reference.0,
-            2.0 * reference.0,
+            "The lamp's light is {words}. Nothing that it lights is painted lighter than the lamp itself, L* {:.0}.",
             plan.values.fit.lamp().0
         ));
     }

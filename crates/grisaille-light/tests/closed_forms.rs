@@ -5,7 +5,9 @@
 
 use grisaille_base::{LightId, Millimetres, Watch};
 use grisaille_bodies::{Triangle, cube, cuboid, icosphere, moved, sheet, stl};
-use grisaille_light::{Cache, ExposureSettings, Falloff, Kind, Light, exposure, ring_open, sphere_light_open};
+use grisaille_light::{
+    Cache, ExposureSettings, Falloff, Kind, Light, exposure, ring_open, sphere_light_open,
+};
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_sight::{FaceMask, Occluders, Surface, SurfaceSettings, SweepSight, TreeSight, surface};
 use nalgebra::Point3;

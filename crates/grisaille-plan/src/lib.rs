@@ -23,6 +23,6 @@ pub use brush::Brush;
 pub use field::{area_below, open_corners};
 pub use plan::{Plan, PlannedLight, plan};
 pub use products::Products;
-pub use stage::{Stage, StageKind, side_in_words};
+pub use stage::{Stage, StageKind, falloff_in_words, side_in_words};
 pub use value::{Fit, Values};
 pub use zone::{NO_ZONE, Zone, Zones};

@@ -9,7 +9,7 @@ use crate::stage::{Stage, stages};
 use crate::value::{Values, values};
 use crate::zone::{Zones, zones};
 use grisaille_base::{Code, Finding, LightId, Millimetres, Place, Stop, Watch};
-use grisaille_light::{Exposure, ExposureSettings, Kind, Light, exposure};
+use grisaille_light::{Exposure, ExposureSettings, Falloff, Kind, Light, exposure};
 use grisaille_mesh::{Mesh, Part, parts};
 use grisaille_scheme::{LightChoice, LightEntry, Scheme};
 use grisaille_sight::{FaceMask, Surface, SurfaceSettings, SweepSight, TreeSight, WindingTree, surface};
@@ -196,11 +196,16 @@ fn light_of(entry: &LightEntry, mesh: &Mesh) -> Light {
         LightChoice::Zenithal { tilt, azimuth, radius } => Kind::Zenithal { tilt, azimuth, radius },
         LightChoice::Ring => Kind::Ring,
         LightChoice::Ambient => Kind::Ambient,
-        LightChoice::Lamp { at, reference, radius, clear } => Kind::Point {
+        LightChoice::Lamp { at, reference, radius, clear, falloff } => Kind::Point {
             at: Point3::from(at),
             reference: reference.unwrap_or(Millimetres(mesh.bounds().extents()[2].max(1e-6) / 5.0)),
             radius,
             clear,
+            falloff: Falloff {
+                exponent: falloff.exponent,
+                reach: falloff.reach.unwrap_or(Falloff::PHYSICAL.reach),
+                softness: falloff.softness,
+            },
         },
     };
     Light { id: entry.id, name: entry.name.clone(), kind, mask: FaceMask::All }

@@ -175,17 +175,13 @@ fn light_coat(lights: &[PlannedLight], bands: &Bands, values: &Values) -> Stage 
 }
 
 fn lamp_stage(light: &PlannedLight, share: f64, lamp: Lightness) -> Stage {
-    let reach = match light.kind {
-        Kind::Point { reference, .. } => reference.0,
-        _ => 0.0,
-    };
     Stage {
         kind: StageKind::Lamp(light.id),
         title: format!("Light of '{}'", light.name),
         steps: vec![
             format!(
-                "With thinned light paint brighten what faces the lamp: full at {reach:.0} mm, a quarter at {:.0} mm.",
-                2.0 * reach
+                "With thinned light paint brighten what faces the lamp: {}.",
+                falloff_in_words(&light.kind, 0).unwrap_or_default()
             ),
             format!("It rules {:.0} % of the surface; leave the rest alone.", 100.0 * share),
             format!("The lamp itself is the brightest of all: L* {:.0}.", lamp.0),
@@ -217,6 +213,40 @@ fn compare() -> Stage {
     }
 }
 
+/// How a lamp's light falls with distance, such as "full at 20 mm, a quarter
+/// at 40 mm", with so many digits of a millimetre; `None` for other lights.
+#[must_use]
+pub fn falloff_in_words(kind: &Kind, digits: usize) -> Option<String> {
+    let Kind::Point { reference, falloff, .. } = *kind else { return None };
+    // Light never rises with distance, so halving finds where it has fallen so far.
+    let fallen_to = |light: f64| {
+        let (mut near, mut far) = (0.0, FAR.min(falloff.reach.0));
+        for _ in 0..60 {
+            let middle = f64::midpoint(near, far);
+            if falloff.at(middle, reference) > light { near = middle } else { far = middle }
+        }
+        near
+    };
+    let (full, quarter) = (fallen_to(1.0), fallen_to(0.25));
+    let mut words = if full < 0.5 {
+        "full close by".into()
+    } else if full < 0.99 * FAR {
+        format!("full at {full:.digits$} mm")
+    } else {
+        "full at every distance".to_owned()
+    };
+    if quarter < 0.99 * FAR {
+        words += &format!(", a quarter at {quarter:.digits$} mm");
+    }
+    if falloff.reach.0.is_finite() {
+        words += &format!(", nothing from {:.digits$} mm on", falloff.reach.0);
+    }
+    Some(words)
+}
+
+/// Beyond any figure, mm.
+const FAR: f64 = 1000.0;
+
 /// An azimuth in words, as seen from the front of the figure.
 #[must_use]
 pub fn side_in_words(azimuth: f64) -> &'static str {
@@ -231,4 +261,36 @@ pub fn side_in_words(azimuth: f64) -> &'static str {
         "from the front left",
     ];
     SIDES[((azimuth.rem_euclid(360.0) / 45.0).round() as usize) % 8]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use grisaille_base::Millimetres;
+    use grisaille_light::Falloff;
+    use nalgebra::Point3;
+
+    #[test]
+    fn a_lamps_falloff_is_told_as_it_is() {
+        let endless = Falloff::PHYSICAL.reach.0;
+        for (exponent, reach, softness, words) in [
+            (2.0, endless, 1.0, "full at 20 mm, a quarter at 40 mm"),
+            (1.0, endless, 1.0, "full at 20 mm, a quarter at 80 mm"),
+            (2.0, 60.0, 0.2, "full at 20 mm, a quarter at 40 mm, nothing from 60 mm on"),
+            // With t = (L − r)/L: (20/r)²·t²(3 − 2t) is 1 at 13.4 and 1/4 at 17.8.
+            (2.0, 25.0, 1.0, "full at 13 mm, a quarter at 18 mm, nothing from 25 mm on"),
+            (0.0, endless, 1.0, "full at every distance"),
+        ] {
+            let falloff = Falloff { exponent, reach: Millimetres(reach), softness };
+            let kind = Kind::Point {
+                at: Point3::origin(),
+                reference: Millimetres(20.0),
+                radius: Millimetres(0.0),
+                clear: Millimetres(0.0),
+                falloff,
+            };
+            assert_eq!(falloff_in_words(&kind, 0).as_deref(), Some(words));
+        }
+        assert_eq!(falloff_in_words(&Kind::Ring, 0), None);
+    }
 }

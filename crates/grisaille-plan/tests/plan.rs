@@ -5,7 +5,7 @@ use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl, turned};
 use grisaille_colour::luminance_from_lightness;
 use grisaille_mesh::{Part, ReadSettings, read};
 use grisaille_plan::{NO_ZONE, Plan, Products, StageKind, plan};
-use grisaille_scheme::{BandChoice, LightChoice, LightEntry, Scheme};
+use grisaille_scheme::{BandChoice, FalloffChoice, LightChoice, LightEntry, Scheme};
 use std::f64::consts::PI;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
@@ -41,6 +41,7 @@ fn lamp(id: u32, name: &str, at: [f64; 3], reference: f64) -> LightEntry {
         reference: Some(Millimetres(reference)),
         radius: Millimetres(0.0),
         clear: Millimetres(0.0),
+        falloff: FalloffChoice::default(),
     };
     LightEntry { id: LightId(id), name: name.into(), weight: 1.0, choice }
 }

@@ -1,9 +1,11 @@
 //! What the painter has decided, as plain data: lights, the span of values,
-//! bands, and how finely to work. A scheme is read before any light is
+//! bands, emphasis, and how finely to work. A scheme is read before any light is
 //! computed and knows nothing of meshes or exposure.
 
+mod emphasis;
 mod lights;
 mod scheme;
 
-pub use lights::{LightChoice, LightEntry, default_rig};
+pub use emphasis::{Emphasis, FocalPoint, Spread};
+pub use lights::{FalloffChoice, LightChoice, LightEntry, default_rig};
 pub use scheme::{BandChoice, BrushChoice, Fineness, Scheme, SchemeError, SurfaceChoice, ValueChoice};

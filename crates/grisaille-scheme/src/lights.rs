@@ -46,7 +46,28 @@ pub enum LightChoice {
         /// shines through its own glass and cage; 0 if all blocks it.
         #[serde(default)]
         clear: Millimetres,
+        /// How its light falls with distance; as in nature if not given.
+        #[serde(default)]
+        falloff: FalloffChoice,
     },
+}
+
+/// How a lamp's light falls with distance. The default is physics.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct FalloffChoice {
+    /// 2 is physical; less carries farther, more dies sooner; 0 to 6.
+    pub exponent: f64,
+    /// Where the light ends; never if not given.
+    pub reach: Option<Millimetres>,
+    /// The share of the reach over which it fades to its end, 0.05 to 1.
+    pub softness: f64,
+}
+
+impl Default for FalloffChoice {
+    fn default() -> Self {
+        Self { exponent: 2.0, reach: None, softness: 1.0 }
+    }
 }
 
 /// The default rig: zenithal 0.5, ring 0.3, ambient 0.2. Straight-down light

@@ -1,6 +1,7 @@
 //! The scheme itself, and the check that it makes sense.
 
-use crate::lights::{LightChoice, LightEntry, default_rig};
+use crate::emphasis::Emphasis;
+use crate::lights::{FalloffChoice, LightChoice, LightEntry, default_rig};
 use grisaille_base::{LightId, Lightness, Millimetres};
 use serde::{Deserialize, Serialize};
 
@@ -17,6 +18,9 @@ pub struct Scheme {
     pub fineness: Fineness,
     /// The span of values.
     pub value: ValueChoice,
+    /// The painter's own light and dark on top of it.
+    #[serde(default)]
+    pub emphasis: Emphasis,
     /// Where bands are cut.
     pub bands: BandChoice,
     /// How fine a brush can follow.
@@ -68,6 +72,11 @@ pub struct BrushChoice {
     /// Areas of bands and zones smaller than this many mm² go to their
     /// neighbours; two touches of the tip, 2πr², if not given. 0 keeps all.
     pub smallest_mm2: Option<f64>,
+    /// Cast shadows narrower than this are not painted: bands and zones are
+    /// cut as if they were lit. The tip's width, twice its radius, if not
+    /// given; 0 keeps all.
+    #[serde(default)]
+    pub thinnest_shadow: Option<Millimetres>,
 }
 
 /// Where bands are cut.
@@ -89,6 +98,7 @@ impl Default for Scheme {
             lights: default_rig(),
             fineness: Fineness { ambient_directions: 256, ring_directions: 48, soft_directions: 64 },
             value: ValueChoice { darkest: Lightness(15.0), lightest: Lightness(95.0), lamp_shoulder: true },
+            emphasis: Emphasis::default(),
             // Common practice: most of a figure in the middle, highlights small.
             bands: BandChoice::Shares(vec![20.0, 25.0, 25.0, 20.0, 10.0]),
             brush: BrushChoice::default(),
@@ -114,7 +124,13 @@ impl Scheme {
         radius: Millimetres,
     ) -> Result<LightId, SchemeError> {
         let id = LightId(self.lights.iter().map(|l| l.id.0 + 1).max().unwrap_or(0));
-        let choice = LightChoice::Lamp { at, reference, radius, clear: Millimetres(0.0) };
+        let choice = LightChoice::Lamp {
+            at,
+            reference,
+            radius,
+            clear: Millimetres(0.0),
+            falloff: FalloffChoice::default(),
+        };
         let mut with = self.clone();
         with.lights.push(LightEntry { id, name: name.to_owned(), weight: 0.8, choice });
         with.check()?;
@@ -160,6 +176,10 @@ impl Scheme {
         if let Some(area) = self.brush.smallest_mm2 {
             in_range("the smallest area in mm²", area, 0.0, 1e6)?;
         }
+        if let Some(width) = self.brush.thinnest_shadow {
+            in_range("the thinnest shadow in mm", width.0, 0.0, 1000.0)?;
+        }
+        self.emphasis.check()?;
         for (name, n) in [
             ("ambient directions", self.fineness.ambient_directions),
             ("ring directions", self.fineness.ring_directions),
@@ -179,7 +199,7 @@ fn check_choice(name: &str, choice: &LightChoice) -> Result<(), SchemeError> {
             in_range(&format!("the radius of '{name}' in degrees"), *radius, 0.0, 90.0)
         }
         LightChoice::Ring | LightChoice::Ambient => Ok(()),
-        LightChoice::Lamp { at, reference, radius, clear } => {
+        LightChoice::Lamp { at, reference, radius, clear, falloff } => {
             for x in at {
                 in_range(&format!("the place of '{name}' in mm"), *x, -1e6, 1e6)?;
             }
@@ -187,7 +207,12 @@ fn check_choice(name: &str, choice: &LightChoice) -> Result<(), SchemeError> {
                 in_range(&format!("the full-light distance of '{name}' in mm"), reference.0, 1e-3, 1e6)?;
             }
             in_range(&format!("the radius of '{name}' in mm"), radius.0, 0.0, 1e6)?;
-            in_range(&format!("the clear radius of '{name}' in mm"), clear.0, 0.0, 1e6)
+            in_range(&format!("the clear radius of '{name}' in mm"), clear.0, 0.0, 1e6)?;
+            in_range(&format!("the falloff of '{name}'"), falloff.exponent, 0.0, 6.0)?;
+            if let Some(reach) = falloff.reach {
+                in_range(&format!("the reach of '{name}' in mm"), reach.0, 1e-3, 1e6)?;
+            }
+            in_range(&format!("the softness of '{name}'"), falloff.softness, 0.05, 1.0)
         }
     }
 }
@@ -221,7 +246,7 @@ impl BandChoice {
     }
 }
 
-fn in_range(what: &str, x: f64, low: f64, high: f64) -> Result<(), SchemeError> {
+pub(crate) fn in_range(what: &str, x: f64, low: f64, high: f64) -> Result<(), SchemeError> {
     // Written so that a NaN is out of range.
     if x >= low && x <= high {
         Ok(())
@@ -233,6 +258,7 @@ fn in_range(what: &str, x: f64, low: f64, high: f64) -> Result<(), SchemeError> 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::emphasis::{FocalPoint, Spread};
 
     #[test]
     fn the_default_makes_sense() {
@@ -261,9 +287,9 @@ mod tests {
     #[test]
     fn brush_and_clear_radius_must_be_lengths() {
         for mm in [-1.0, f64::NAN, 1e9] {
-            let brush = BrushChoice { radius: Some(Millimetres(mm)), smallest_mm2: None };
+            let brush = BrushChoice { radius: Some(Millimetres(mm)), ..BrushChoice::default() };
             assert!(Scheme { brush, ..Scheme::default() }.check().is_err(), "{mm}");
-            let brush = BrushChoice { radius: None, smallest_mm2: Some(mm) };
+            let brush = BrushChoice { smallest_mm2: Some(mm), ..BrushChoice::default() };
             assert!(Scheme { brush, ..Scheme::default() }.check().is_err(), "{mm}");
             let mut scheme = Scheme::default();
             scheme.add_lamp("lamp", [0.0; 3], None, Millimetres(0.0)).unwrap();
@@ -272,6 +298,51 @@ mod tests {
             }
             assert!(scheme.check().is_err(), "{mm}");
         }
+    }
+
+    #[test]
+    fn what_the_painter_bends_has_its_range() {
+        let wrong = |bend: &dyn Fn(&mut Scheme)| {
+            let mut scheme = Scheme::default();
+            scheme.add_lamp("lamp", [0.0; 3], None, Millimetres(0.0)).unwrap();
+            bend(&mut scheme);
+            scheme.check().is_err()
+        };
+        let lamp = |scheme: &mut Scheme, to: FalloffChoice| {
+            if let LightChoice::Lamp { falloff, .. } = &mut scheme.lights[3].choice {
+                *falloff = to;
+            }
+        };
+        let physical = FalloffChoice::default();
+        for exponent in [-0.1, 7.0, f64::NAN, f64::INFINITY] {
+            assert!(wrong(&|s| lamp(s, FalloffChoice { exponent, ..physical })), "{exponent}");
+        }
+        for mm in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+            assert!(wrong(&|s| lamp(s, FalloffChoice { reach: Some(Millimetres(mm)), ..physical })), "{mm}");
+            let face = FocalPoint {
+                at: [0.0; 3],
+                radius: Millimetres(mm),
+                strength: 0.5,
+                spread: Spread::default(),
+            };
+            assert!(wrong(&|s| s.emphasis.focus.push(face)), "{mm}");
+        }
+        for softness in [0.0, 1.1, f64::NAN] {
+            assert!(wrong(&|s| lamp(s, FalloffChoice { softness, ..physical })), "{softness}");
+        }
+        for strength in [-1.1, 1.1, f64::NAN] {
+            let face =
+                FocalPoint { at: [0.0; 3], radius: Millimetres(3.0), strength, spread: Spread::Surface };
+            assert!(wrong(&|s| s.emphasis.focus.push(face)), "{strength}");
+            assert!(wrong(&|s| s.emphasis.figure = strength), "{strength}");
+            assert!(wrong(&|s| s.emphasis.base = strength), "{strength}");
+            assert!(wrong(&|s| s.emphasis.plate_gradient = strength), "{strength}");
+        }
+        for mm in [-1.0, f64::NAN, 1e9] {
+            assert!(wrong(&|s| s.brush.thinnest_shadow = Some(Millimetres(mm))), "{mm}");
+        }
+        assert!(!wrong(&|_| ()));
+        assert!(!wrong(&|s| lamp(s, FalloffChoice { reach: Some(Millimetres(20.0)), ..physical })));
     }
 
     #[test]

@@ -202,6 +202,32 @@ pub(crate) struct PlanArgs {
     /// radius of its glass, and how far its own lantern lets light through.
     #[arg(long, value_name = "NAME:X,Y,Z[,R0[,RADIUS[,CLEAR]]]", allow_hyphen_values = true)]
     pub(crate) light: Vec<String>,
+    /// How much a light counts in the sum of light, 0 or more: zenithal 0.5,
+    /// ring 0.3, ambient 0.2 and a lamp 0.8 if not given.
+    #[arg(long, value_name = "NAME:WEIGHT", allow_hyphen_values = true)]
+    pub(crate) weight: Vec<String>,
+    /// How fast a lamp's light falls with distance: 2 as in nature, 1 carries
+    /// farther, 3 dies sooner; 0 to 6.
+    #[arg(long, value_name = "NAME:EXPONENT", allow_hyphen_values = true)]
+    pub(crate) falloff: Vec<String>,
+    /// Where a lamp's light ends, in mm, and over which share of that way it
+    /// fades (1: all of it). It never ends if not given.
+    #[arg(long, value_name = "NAME:MM[,SOFTNESS]", allow_hyphen_values = true)]
+    pub(crate) reach: Vec<String>,
+    /// A spot to lead the eye to, such as the face: place and radius in mm, and
+    /// the share of the way to the lightest paint that its middle is lifted
+    /// (0.35; less than 0 darkens). With `surface` only along the surface of the
+    /// nearest piece, not through space.
+    #[arg(long, value_name = "X,Y,Z,RADIUS[,STRENGTH[,surface]]", allow_hyphen_values = true)]
+    pub(crate) focus: Vec<String>,
+    /// Lift all of the figure or the base that share of the way to the lightest
+    /// paint; less than 0 drops it toward the darkest.
+    #[arg(long, value_name = "PART:STRENGTH", allow_hyphen_values = true)]
+    pub(crate) lift: Vec<String>,
+    /// Paint a gradient on large flat plates, lighter toward the light: how far
+    /// their ends go, 0 (not at all) to 1.
+    #[arg(long, value_name = "STRENGTH", allow_hyphen_values = true)]
+    pub(crate) plate_gradient: Option<f64>,
     /// Shares of the figure's surface for 3 to 6 bands, darkest first.
     #[arg(long, value_name = "A,B,C…", allow_hyphen_values = true, conflicts_with = "levels")]
     pub(crate) shares: Option<String>,
@@ -222,6 +248,10 @@ pub(crate) struct PlanArgs {
     /// 0.3 on a 32 mm figure, in proportion, if not given.
     #[arg(long, value_name = "MM", allow_hyphen_values = true)]
     pub(crate) brush: Option<f64>,
+    /// Cast shadows narrower than this many mm are not painted; the width of the
+    /// brush tip if not given, 0 paints all.
+    #[arg(long, value_name = "MM", allow_hyphen_values = true)]
+    pub(crate) thinnest_shadow: Option<f64>,
 }
 
 /// How to run.

@@ -1,14 +1,15 @@
 //! From typed arguments to a checked job: a mesh, a scheme, a watch.
 
 use crate::args::{FileUnit, ModelArgs, PlanArgs, RunArgs, Up};
+use crate::choices::scheme;
 use crate::failure::Failure;
 use crate::files::{Output, read_model};
 use crate::progress::Terminal;
-use grisaille_base::{Finding, Millimetres, Watch};
+use grisaille_base::{Finding, Watch};
 use grisaille_export::MapSettings;
 use grisaille_mesh::{Mesh, ReadError, ReadSettings, Unit, UpAxis, read};
 use grisaille_plan::{Plan, Products, plan};
-use grisaille_scheme::{BandChoice, LightChoice, Scheme, SchemeError};
+use grisaille_scheme::Scheme;
 use serde_json::json;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -92,65 +93,6 @@ fn stem(path: &Path) -> String {
     path.file_stem().map_or_else(|| "model".into(), |s| s.to_string_lossy().into_owned())
 }
 
-/// The scheme that the arguments describe.
-pub(crate) fn scheme(args: &PlanArgs, title: &str) -> Result<Scheme, Failure> {
-    let usage = |e: SchemeError| Failure::Usage(e.to_string());
-    let mut scheme =
-        Scheme { title: args.title.clone().unwrap_or_else(|| title.to_owned()), ..Scheme::default() };
-    scheme.surface.refine = !args.no_refine;
-    scheme.surface.spacing = args.spacing.map(Millimetres);
-    scheme.brush.radius = args.brush.map(Millimetres);
-    scheme.fineness.ambient_directions = args.ambient_directions;
-    if let Some(text) = &args.zenithal {
-        let n = numbers("--zenithal", text, 1, 3)?;
-        if let Some(light) = scheme.lights.iter_mut().find(|l| l.name == "zenithal") {
-            light.choice = LightChoice::Zenithal {
-                tilt: n[0],
-                azimuth: n.get(1).copied().unwrap_or(0.0),
-                radius: n.get(2).copied().unwrap_or(0.0),
-            };
-        }
-    }
-    if let Some(text) = &args.shares {
-        scheme.bands = BandChoice::Shares(numbers("--shares", text, 3, 6)?);
-    }
-    if let Some(text) = &args.levels {
-        scheme.bands = BandChoice::Levels(numbers("--levels", text, 2, 5)?);
-    }
-    for text in &args.light {
-        let Some((name, rest)) = text.split_once(':') else {
-            return Err(Failure::Usage(format!("--light {text}: write NAME:x,y,z, such as lamp:9,-13,30")));
-        };
-        let n = numbers("--light", rest, 3, 6)?;
-        scheme
-            .add_lamp(
-                name,
-                [n[0], n[1], n[2]],
-                n.get(3).copied().map(Millimetres),
-                Millimetres(n.get(4).copied().unwrap_or(0.0)),
-            )
-            .map_err(usage)?;
-        if let (Some(LightChoice::Lamp { clear, .. }), Some(mm)) =
-            (scheme.lights.last_mut().map(|l| &mut l.choice), n.get(5))
-        {
-            *clear = Millimetres(*mm);
-        }
-    }
-    scheme.check().map_err(usage)?;
-    Ok(scheme)
-}
-
-/// Numbers between commas.
-fn numbers(option: &str, text: &str, least: usize, most: usize) -> Result<Vec<f64>, Failure> {
-    let numbers: Option<Vec<f64>> = text.split(',').map(|n| n.trim().parse().ok()).collect();
-    match numbers {
-        Some(n) if (least..=most).contains(&n.len()) => Ok(n),
-        _ => Err(Failure::Usage(format!(
-            "{option} {text}: write {least} to {most} numbers with commas between"
-        ))),
-    }
-}
-
 /// A model, planned: all that the outputs are made from.
 pub(crate) struct Planned {
     pub(crate) plan: Plan,
@@ -191,7 +133,7 @@ pub(crate) fn plan_model<Opened>(
     open: impl FnOnce(&Scheme) -> Result<Opened, Failure>,
 ) -> Result<(Run, Planned, Opened), Failure> {
     let path = &model.model;
-    let scheme = scheme(plan, &stem(path))?;
+    let scheme = scheme(plan, Scheme { title: stem(path), ..Scheme::default() })?;
     let run = Run::start(run, Some(path), outputs)?;
     let opened = open(&scheme)?;
     let loaded = load(model, &run.watch)?;

@@ -1,6 +1,7 @@
 //! The command line of grisaille.
 
 mod args;
+mod choices;
 mod command;
 mod failure;
 mod files;

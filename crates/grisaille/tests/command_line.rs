@@ -152,6 +152,13 @@ fn numbers_that_make_no_sense() {
         map(&["--levels", &format!("20,{bad}")]);
         map(&["--light", &format!("lamp:0,0,9,{bad}")]);
         map(&["--light", &format!("lamp:0,0,9,4,{bad}")]);
+        map(&["--weight", &format!("ring:{bad}")]);
+        map(&["--light", "lamp:0,-9,9", "--falloff", &format!("lamp:{bad}")]);
+        map(&["--light", "lamp:0,-9,9", "--reach", &format!("lamp:{bad}")]);
+        map(&["--light", "lamp:0,-9,9", "--reach", &format!("lamp:20,{bad}")]);
+        map(&["--focus", &format!("0,-6,8,{bad}")]);
+        map(&["--plate-gradient", bad]);
+        map(&["--thinnest-shadow", bad]);
         bench.fails(USAGE, "", &["map", "ball.stl", "-o", "map.ply", "--height", bad]);
         bench.fails(USAGE, "", &["inspect", "ball.stl", "--height", bad]);
         bench.fails(USAGE, "", &["view", "ball.stl", "-o", "view.png", "--pixels", bad]);
@@ -162,6 +169,7 @@ fn numbers_that_make_no_sense() {
         map(&["--zenithal", &format!("10,{bad}")]);
         for place in [format!("{bad},0,0"), format!("0,{bad},0"), format!("0,0,{bad}")] {
             map(&["--light", &format!("lamp:{place}")]);
+            map(&["--focus", &format!("{place},3")]);
         }
     }
     for options in [
@@ -172,6 +180,18 @@ fn numbers_that_make_no_sense() {
         ["--threads", "5000"],
         ["--zenithal", "200"],
         ["--zenithal", "1,2,3,4"],
+        ["--weight", "ring"],
+        ["--weight", "ring:1,2"],
+        ["--weight", "moon:1"],
+        ["--falloff", "ring:2"],
+        ["--reach", "zenithal:20"],
+        ["--focus", "0,-6,8"],
+        ["--focus", "0,-6,8,3,2"],
+        ["--focus", "0,-6,8,3,0.5,inside"],
+        ["--lift", "figure"],
+        ["--lift", "figure:2"],
+        ["--lift", "hat:0.2"],
+        ["--plate-gradient", "2"],
         ["--shares", "50,50"],
         ["--shares", "1,1,1,1,1,1,1"],
         ["--shares", "50,0,50"],

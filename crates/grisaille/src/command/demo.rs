@@ -1,15 +1,16 @@
 //! `demo`: everything, on the built-in diver.
 
 use crate::args::Demo;
+use crate::choices::scheme;
 use crate::command::{guide, map, view};
 use crate::failure::Failure;
 use crate::files::{Output, print};
-use crate::job::{Run, make_plan, scheme};
-use grisaille_base::Millimetres;
+use crate::job::{Run, make_plan};
+use grisaille_base::{LightId, Millimetres};
 use grisaille_diver::{DiverSettings, LAMP, diver};
 use grisaille_mesh::{ReadError, ReadSettings, read};
 use grisaille_picture::{Coat, Look, View};
-use grisaille_scheme::{LightChoice, SchemeError};
+use grisaille_scheme::{FalloffChoice, LightChoice, LightEntry, Scheme};
 use std::fs;
 use std::path::Path;
 
@@ -30,19 +31,11 @@ const DAYLIGHT: &str = "15,20,12";
 pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
     let mut plan_args = args.plan.clone();
     plan_args.zenithal.get_or_insert_with(|| DAYLIGHT.into());
-    let mut scheme = scheme(&plan_args, TITLE)?;
-    let usage = |e: SchemeError| Failure::Usage(e.to_string());
-    if !scheme.lights.iter().any(|l| l.name == "hand-lamp") {
-        let radius = Millimetres(0.6);
-        let place = LAMP.map(f64::from);
-        scheme.add_lamp("hand-lamp", place, Some(Millimetres(LAMP_REACH)), radius).map_err(usage)?;
-        if let Some(lamp) = scheme.lights.last_mut() {
-            lamp.weight = LAMP_WEIGHT;
-            if let LightChoice::Lamp { clear, .. } = &mut lamp.choice {
-                *clear = Millimetres(LAMP_CLEAR);
-            }
-        }
+    let mut own = Scheme { title: TITLE.into(), ..Scheme::default() };
+    if !plan_args.light.iter().any(|l| l.starts_with("hand-lamp:")) {
+        own.lights.push(hand_lamp());
     }
+    let scheme = scheme(&plan_args, own)?;
     let run = Run::start(&args.run, None, &[])?;
     let folder = &args.folder;
     fs::create_dir_all(folder)
@@ -85,6 +78,21 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
     guide::write(&planned, guide_file, watch)?;
     print(&report(folder))?;
     run.finish()
+}
+
+fn hand_lamp() -> LightEntry {
+    LightEntry {
+        id: LightId(3),
+        name: "hand-lamp".into(),
+        weight: LAMP_WEIGHT,
+        choice: LightChoice::Lamp {
+            at: LAMP.map(f64::from),
+            reference: Some(Millimetres(LAMP_REACH)),
+            radius: Millimetres(0.6),
+            clear: Millimetres(LAMP_CLEAR),
+            falloff: FalloffChoice::default(),
+        },
+    }
 }
 
 fn report(folder: &Path) -> String {
