@@ -45,6 +45,8 @@ pub enum Code {
     LightInsideModel,
     /// A light reaches almost nothing.
     LightReachesNothing,
+    /// A focal point touches no part of the model.
+    FocusReachesNothing,
     /// More pieces than a region map can number.
     TooManyRegions,
     /// Text holds characters that the sheet's fonts lack; printed as [U+XXXX].
@@ -74,6 +76,7 @@ impl Code {
             Self::NoBase => "no-base",
             Self::LightInsideModel => "light-inside-model",
             Self::LightReachesNothing => "light-reaches-nothing",
+            Self::FocusReachesNothing => "focus-reaches-nothing",
             Self::TooManyRegions => "too-many-regions",
             Self::MissingGlyphs => "missing-glyphs",
         }

@@ -4,6 +4,7 @@ use grisaille_base::Finding;
 use grisaille_colour::{luminance_from_lightness, munsell_value};
 use grisaille_light::Kind;
 use grisaille_plan::Plan;
+use grisaille_scheme::Emphasis;
 use serde::Serialize;
 
 /// What was asked for, echoed so that a file explains itself.
@@ -21,6 +22,8 @@ pub struct MapSettings {
     pub darkest: f64,
     /// L* of the lightest paint.
     pub lightest: f64,
+    /// The painter's own light and dark.
+    pub emphasis: Emphasis,
 }
 
 #[derive(Serialize)]
@@ -35,12 +38,16 @@ struct Summary<'a> {
     longest_edge_mm: f64,
     brush_radius_mm: f64,
     smallest_area_mm2: f64,
+    thinnest_shadow_mm: f64,
     buried_samples: usize,
     base_top_mm: Option<f64>,
     lights: Vec<LightRow>,
     bands: Vec<BandRow>,
     zones: Vec<ZoneRow>,
     unlit_share: f64,
+    black_share: f64,
+    held_share: f64,
+    contests: Vec<ContestRow>,
     findings: &'a [Finding],
 }
 
@@ -62,6 +69,14 @@ struct LightRow {
     azimuth_degrees: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     radius: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    falloff: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    reach_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    lamp_value: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    outshone_share: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -84,6 +99,12 @@ struct ZoneRow {
     zone: u8,
     light: String,
     area_mm2: f64,
+    share: f64,
+}
+
+#[derive(Serialize)]
+struct ContestRow {
+    lights: [String; 2],
     share: f64,
 }
 
@@ -114,6 +135,10 @@ pub fn summary(
                 tilt_degrees: None,
                 azimuth_degrees: None,
                 radius: None,
+                falloff: None,
+                reach_mm: None,
+                lamp_value: None,
+                outshone_share: l.answer.outshone_share,
             };
             match l.kind {
                 Kind::Zenithal { tilt, azimuth, radius } => {
@@ -124,11 +149,14 @@ pub fn summary(
                 }
                 Kind::Ring => row.kind = "ring",
                 Kind::Ambient => row.kind = "ambient",
-                Kind::Point { at, reference, radius, .. } => {
+                Kind::Point { at, reference, radius, falloff, .. } => {
                     row.kind = "lamp";
                     row.at_mm = Some(at.into());
                     row.full_light_mm = Some(reference.0);
                     row.radius = Some(radius.0);
+                    row.falloff = Some(falloff.exponent);
+                    row.reach_mm = Some(falloff.reach.0).filter(|mm| mm.is_finite());
+                    row.lamp_value = Some(plan.values.fit.lamp().0);
                 }
             }
             row
@@ -159,6 +187,13 @@ pub fn summary(
         .iter()
         .map(|z| ZoneRow { zone: z.number, light: z.name.clone(), area_mm2: z.area_mm2, share: z.share })
         .collect();
+    let name = |id| plan.lights.iter().find(|l| l.id == id).map_or_else(String::new, |l| l.name.clone());
+    let contests = plan
+        .answers
+        .contests
+        .iter()
+        .map(|c| ContestRow { lights: c.lights.map(name), share: c.share })
+        .collect();
     serde_json::to_value(Summary {
         grisaille: env!("CARGO_PKG_VERSION"),
         settings,
@@ -170,12 +205,16 @@ pub fn summary(
         longest_edge_mm: plan.surface.longest_edge,
         brush_radius_mm: plan.brush.radius_mm,
         smallest_area_mm2: plan.brush.smallest_mm2,
+        thinnest_shadow_mm: plan.brush.thinnest_shadow_mm,
         buried_samples: plan.surface.samples.buried.count(),
         base_top_mm: plan.base_top_mm,
         lights,
         bands,
         zones,
         unlit_share: plan.zones.unlit_share,
+        black_share: plan.answers.black_share,
+        held_share: plan.answers.held_share,
+        contests,
         findings,
     })
 }

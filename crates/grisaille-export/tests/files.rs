@@ -7,7 +7,7 @@ use grisaille_colour::luminance_from_lightness;
 use grisaille_export::{Columns, MapSettings, columns, summary, write_glb, write_ply};
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_plan::{Plan, Products, plan};
-use grisaille_scheme::Scheme;
+use grisaille_scheme::{Emphasis, Scheme};
 use ply_rs_bw::parser::Parser;
 use ply_rs_bw::ply::{DefaultElement, Encoding, Property, PropertyType, ScalarType};
 use serde_json::Value;
@@ -259,6 +259,7 @@ fn json_areas_and_shares_add_up() {
         refined: true,
         darkest: 15.0,
         lightest: 95.0,
+        emphasis: Emphasis::default(),
     };
     let value = summary(&plan, &settings, &plan.findings).expect("finite numbers");
     let sum = |rows: &str, key: &str| -> f64 {
@@ -278,6 +279,20 @@ fn json_areas_and_shares_add_up() {
     let names: Vec<&str> =
         value["lights"].as_array().expect("lights").iter().filter_map(|l| l["name"].as_str()).collect();
     assert_eq!(names, ["zenithal", "ring", "ambient", "hand-lamp", "glow_2"]);
+    // What only a lamp has stands at lamps only.
+    for row in value["lights"].as_array().expect("lights") {
+        let is_lamp = row["kind"] == "lamp";
+        for key in ["falloff", "lamp_value", "outshone_share"] {
+            assert_eq!(row[key].is_number(), is_lamp, "{key} of {row}");
+        }
+        assert!(row["reach_mm"].is_null());
+    }
+    let contests = value["contests"].as_array().expect("contests");
+    assert!(!contests.is_empty());
+    for row in contests {
+        assert!(row["share"].as_f64().is_some_and(|s| s > 0.0 && s <= 1.0));
+        assert!(row["lights"].as_array().is_some_and(|l| l.iter().all(|n| names.iter().any(|m| n == m))));
+    }
     // Keys stand in a fixed order, so that two files can be compared by eye.
     let keys: Vec<&str> = value.as_object().expect("an object").keys().map(String::as_str).collect();
     assert_eq!(keys[..3], ["grisaille", "settings", "height_mm"]);

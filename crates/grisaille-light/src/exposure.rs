@@ -1,8 +1,9 @@
 //! Exposure of every sample to every light.
 
-use crate::closed_form::{ambient_open, ring_open, sphere_light_open};
+use crate::closed_form::{ambient_open, ring_open};
 use crate::directions::{cap, ring, sphere_points, upper_hemisphere};
 use crate::light::{Kind, Light, toward};
+use crate::open::lamp_open;
 use grisaille_base::{LightId, Span, Stop, Watch};
 use grisaille_sight::{Bits, FaceMask, Sight, Source, Surface};
 use nalgebra::{Unit, Vector3};
@@ -164,18 +165,7 @@ fn one_light(
                 (-normals[k].dot(&to)).max(0.0) * normal(i).dot(&to) / to.norm_squared().powi(2)
             })?;
             Ok(share(&seen, &all, |i| {
-                let to = at - position(i).cast::<f64>();
-                let distance = to.norm();
-                let cosine = if distance > 0.0 { normal(i).dot(&to) / distance } else { 0.0 };
-                let physical = sphere_light_open(cosine, distance, radius.0, reference.0);
-                if physical > 0.0 {
-                    // A sample inside the glass is treated as lying on it; and
-                    // however near and steep, a number that f32 can hold.
-                    let bend = falloff.bend(distance.max(radius.0), reference);
-                    (physical * bend).min(f64::from(f32::MAX))
-                } else {
-                    0.0
-                }
+                lamp_open(at, reference, radius, falloff, position(i).cast(), normal(i))
             }))
         }
     }

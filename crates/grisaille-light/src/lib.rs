@@ -9,9 +9,11 @@ mod directions;
 mod exposure;
 mod falloff;
 mod light;
+mod open;
 
 pub use closed_form::{ambient_open, ring_open, sphere_light_open};
 pub use directions::{cap, ring, sphere_points, upper_hemisphere};
 pub use exposure::{Cache, Exposure, ExposureSettings, LightExposure, exposure};
 pub use falloff::Falloff;
 pub use light::{Kind, Light, toward};
+pub use open::open_exposure;

@@ -185,6 +185,7 @@ mod tests {
     use crate::neighbours::Neighbours;
     use crate::neighbours::tests::{fine_cube, surface_of};
 
+    const NONE: Brush = Brush { radius_mm: 0.0, smallest_mm2: 0.0, thinnest_shadow_mm: 0.0 };
     const SHARES: [f64; 5] = [20.0, 25.0, 25.0, 20.0, 10.0];
 
     fn banded(surface: &Surface, lightness: &[f32], brush: Brush) -> Bands {
@@ -212,8 +213,8 @@ mod tests {
             .enumerate()
             .map(|(i, p)| 50.0 + 3.5 * p.z + (i * 7919 % 17) as f32 - 8.0)
             .collect();
-        let brush = Brush { radius_mm: 0.8, smallest_mm2: 4.0 };
-        let rough = banded(&surface, &lightness, Brush { radius_mm: 0.0, smallest_mm2: 0.0 });
+        let brush = Brush { radius_mm: 0.8, smallest_mm2: 4.0, ..NONE };
+        let rough = banded(&surface, &lightness, NONE);
         let clean = banded(&surface, &lightness, brush);
         let before = islands(&surface, &rough, 4.0);
         assert!(before > 500, "{before}");
@@ -233,7 +234,7 @@ mod tests {
         let surface = surface_of(&fine_cube(24), &Watch::quiet());
         let lightness: Vec<f32> =
             surface.samples.normal.iter().map(|n| if n.z > 0.9 { 90.0 } else { 30.0 }).collect();
-        let clean = banded(&surface, &lightness, Brush { radius_mm: 1.0, smallest_mm2: 6.0 });
+        let clean = banded(&surface, &lightness, Brush { radius_mm: 1.0, smallest_mm2: 6.0, ..NONE });
         let (low, high) = (clean.of(30.0, Part::Figure), clean.of(90.0, Part::Figure));
         assert_ne!(low, high);
         for (n, l) in surface.samples.normal.iter().zip(&clean.lightness) {

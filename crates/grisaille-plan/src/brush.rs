@@ -14,6 +14,8 @@ pub struct Brush {
     pub radius_mm: f64,
     /// Areas smaller than this many mm² are given to a neighbour; 0 keeps all.
     pub smallest_mm2: f64,
+    /// Cast shadows narrower than this many mm are not painted; 0 keeps all.
+    pub thinnest_shadow_mm: f64,
 }
 
 impl Brush {
@@ -28,36 +30,42 @@ impl Brush {
     pub fn of(choice: &BrushChoice, mesh: &Mesh) -> Self {
         let radius_mm = choice.radius.map_or(1.5 * default_spacing(mesh).0, |r| r.0);
         let touch = std::f64::consts::PI * radius_mm * radius_mm;
-        Self { radius_mm, smallest_mm2: choice.smallest_mm2.unwrap_or(2.0 * touch) }
+        Self {
+            radius_mm,
+            smallest_mm2: choice.smallest_mm2.unwrap_or(2.0 * touch),
+            thinnest_shadow_mm: choice.thinnest_shadow.map_or(2.0 * radius_mm, |w| w.0),
+        }
     }
 }
 
 /// A brush on a surface.
 pub(crate) struct Evener {
     brush: Brush,
-    /// None when the brush changes nothing.
-    neighbours: Option<Neighbours>,
+    neighbours: Neighbours,
 }
 
 impl Evener {
     pub(crate) fn new(brush: Brush, surface: &Surface) -> Self {
-        let needed = brush.radius_mm > 0.0 || brush.smallest_mm2 > 0.0;
-        Self { brush, neighbours: needed.then(|| Neighbours::of(surface)) }
+        Self { brush, neighbours: Neighbours::of(surface) }
+    }
+
+    /// The brush.
+    pub(crate) fn brush(&self) -> Brush {
+        self.brush
+    }
+
+    /// Which samples lie side by side.
+    pub(crate) fn neighbours(&self) -> &Neighbours {
+        &self.neighbours
     }
 
     /// The field evened out along the surface.
     pub(crate) fn even(&self, field: &[f32], watch: &Watch) -> Result<Vec<f32>, Stop> {
-        match &self.neighbours {
-            Some(n) => n.smoothed(field, self.brush.radius_mm, watch),
-            None => Ok(field.to_vec()),
-        }
+        self.neighbours.smoothed(field, self.brush.radius_mm, watch)
     }
 
     /// Labels without areas that are too small to paint.
     pub(crate) fn tidy(&self, labels: &mut [u8], watch: &Watch) -> Result<(), Stop> {
-        match &self.neighbours {
-            Some(n) => without_islands(n, labels, self.brush.smallest_mm2, watch),
-            None => Ok(()),
-        }
+        without_islands(&self.neighbours, labels, self.brush.smallest_mm2, watch)
     }
 }

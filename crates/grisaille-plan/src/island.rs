@@ -101,7 +101,7 @@ pub(crate) fn areas(neighbours: &Neighbours, labels: &[u8]) -> (Vec<u32>, Vec<f6
 }
 
 /// Calls `visit` for each neighbour, over creases too.
-fn each_beside(neighbours: &Neighbours, sample: usize, mut visit: impl FnMut(usize)) {
+pub(crate) fn each_beside(neighbours: &Neighbours, sample: usize, mut visit: impl FnMut(usize)) {
     for other in neighbours.beside(sample) {
         visit(*other as usize);
     }

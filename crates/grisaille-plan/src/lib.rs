@@ -8,16 +8,19 @@
 mod answer;
 mod band;
 mod brush;
+mod emphasis;
 mod field;
 mod island;
 mod neighbours;
 mod plan;
+mod plate;
 mod products;
+mod shadow;
 mod stage;
 mod value;
 mod zone;
 
-pub use answer::LightAnswer;
+pub use answer::{Answers, Contest, LightAnswer};
 pub use band::{Band, Bands};
 pub use brush::Brush;
 pub use field::{area_below, open_corners};

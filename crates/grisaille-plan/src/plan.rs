@@ -1,17 +1,19 @@
 //! The plan, and the function that makes it.
 
-use crate::answer::{LightAnswer, answers};
+use crate::answer::{Answers, LightAnswer, answers, light_answers};
 use crate::band::{Bands, bands};
 use crate::brush::{Brush, Evener};
+use crate::emphasis::strengths;
 use crate::field::open_corners;
 use crate::products::{Products, Refined};
+use crate::shadow::without_thin_shadows;
 use crate::stage::{Stage, stages};
-use crate::value::{Values, values};
+use crate::value::{Values, share, values};
 use crate::zone::{Zones, zones};
 use grisaille_base::{Code, Finding, LightId, Millimetres, Place, Stop, Watch};
-use grisaille_light::{Exposure, ExposureSettings, Falloff, Kind, Light, exposure};
+use grisaille_light::{Exposure, ExposureSettings, Falloff, Kind, Light, exposure, open_exposure};
 use grisaille_mesh::{Mesh, Part, parts};
-use grisaille_scheme::{LightChoice, LightEntry, Scheme};
+use grisaille_scheme::{BrushChoice, LightChoice, LightEntry, Scheme};
 use grisaille_sight::{FaceMask, Surface, SurfaceSettings, SweepSight, TreeSight, WindingTree, surface};
 use nalgebra::Point3;
 use std::sync::Arc;
@@ -54,6 +56,8 @@ pub struct Plan {
     pub bands: Bands,
     /// Zones.
     pub zones: Zones,
+    /// What the painter asks of the light.
+    pub answers: Answers,
     /// What to do, in order.
     pub stages: Vec<Stage>,
     /// What was noticed while planning.
@@ -75,20 +79,29 @@ pub fn plan(scheme: &Scheme, products: &mut Products, watch: &Watch) -> Result<P
     let exposure = exposure(&surface, &*sight, &lights, &settings_of(scheme), &mut products.kept, watch)?;
 
     let _span = watch.span("plan", 0);
-    let values = watch.run(|| values(scheme, &surface, &part_of_face, &exposure));
-    watch.check()?;
     let brush = Brush::of(&scheme.brush, &mesh);
     let evener = watch.run(|| Evener::new(brush, &surface));
-    let bands =
-        watch.run(|| bands(&scheme.bands, &surface, &part_of_face, &values.lightness, &evener, watch))?;
-    let named: Vec<(LightId, String)> = lights.iter().map(|l| (l.id, l.name.clone())).collect();
-    let zones = watch.run(|| zones(&surface, &part_of_face, &named, &values.shares, &evener, watch))?;
     watch.check()?;
-    let answers = answers(&surface, &part_of_face, &exposure);
+    let (strength, noticed) = watch.run(|| {
+        let lights = (lights.as_slice(), scheme.lights.as_slice());
+        let tip = Brush::of(&BrushChoice::default(), &mesh).radius_mm;
+        strengths(&scheme.emphasis, &surface, &part_of_face, evener.neighbours(), lights, tip, watch)
+    })?;
+    findings.extend(noticed);
+    let values = watch.run(|| values(scheme, &surface, &part_of_face, &exposure, strength));
+    watch.check()?;
+    let painted = watch.run(|| painted_shares(scheme, &surface, &exposure, &values, &evener, watch))?;
+    let lightness = watch.run(|| values.lightness_of(&painted));
+    let bands = watch.run(|| bands(&scheme.bands, &surface, &part_of_face, &lightness, &evener, watch))?;
+    let named: Vec<(LightId, String)> = lights.iter().map(|l| (l.id, l.name.clone())).collect();
+    let zones = watch.run(|| zones(&surface, &part_of_face, &named, &painted, &evener, watch))?;
+    watch.check()?;
+    let of_lights = light_answers(&surface, &part_of_face, &exposure, &values);
+    let answers = answers(&surface, &part_of_face, &exposure, &values);
     let lights: Vec<PlannedLight> = lights
         .into_iter()
         .zip(&scheme.lights)
-        .zip(answers)
+        .zip(of_lights)
         .map(|((l, entry), answer)| PlannedLight {
             id: l.id,
             name: l.name,
@@ -110,6 +123,7 @@ pub fn plan(scheme: &Scheme, products: &mut Products, watch: &Watch) -> Result<P
         brush,
         bands,
         zones,
+        answers,
         stages,
         findings,
     })
@@ -181,6 +195,28 @@ fn tree_of(products: &mut Products, watch: &Watch) -> Arc<TreeSight> {
 fn sweep_of(products: &mut Products, watch: &Watch) -> Arc<SweepSight> {
     let occluders = Arc::clone(&products.occluders);
     Arc::clone(products.sweep.get_or_insert_with(|| Arc::new(SweepSight::new(occluders, watch))))
+}
+
+/// What each light adds to each sample as far as it is painted: without cast
+/// shadows too narrow for the brush.
+fn painted_shares(
+    scheme: &Scheme,
+    surface: &Surface,
+    exposure: &Exposure,
+    values: &Values,
+    evener: &Evener,
+    watch: &Watch,
+) -> Result<Vec<Vec<f32>>, Stop> {
+    let width = evener.brush().thinnest_shadow_mm;
+    let each = exposure.lights.iter().zip(&scheme.lights).zip(&values.shares);
+    each.map(|((light, entry), as_it_falls)| {
+        watch.check()?;
+        let open = if width > 0.0 { open_exposure(surface, &light.kind, &settings_of(scheme)) } else { None };
+        let Some(open) = open else { return Ok(as_it_falls.clone()) };
+        let lit = without_thin_shadows(surface, evener.neighbours(), &light.values, &open, width, watch)?;
+        Ok(lit.into_iter().map(|e| share(&scheme.value, entry.weight, &light.kind, e)).collect())
+    })
+    .collect()
 }
 
 fn settings_of(scheme: &Scheme) -> ExposureSettings {

@@ -223,7 +223,7 @@ pub fn falloff_in_words(kind: &Kind, digits: usize) -> Option<String> {
         let (mut near, mut far) = (0.0, FAR.min(falloff.reach.0));
         for _ in 0..60 {
             let middle = f64::midpoint(near, far);
-            if falloff.at(middle, reference) > light { near = middle } else { far = middle }
+            if falloff.at(middle, reference) >= light { near = middle } else { far = middle }
         }
         near
     };

@@ -29,6 +29,17 @@ impl Fit {
         lightness_from_luminance(self.dark + (self.light - self.dark) * share)
     }
 
+    /// A lightness lifted or dropped by the painter: the share `strength` of
+    /// the way up to the lightest paint, or, below 0, down to the darkest; held
+    /// between −1 and 1. So it never leaves the span of the paints, and of two
+    /// spots equally lifted the lighter stays the lighter.
+    #[must_use]
+    pub fn lifted(&self, lightness: Lightness, strength: f64) -> Lightness {
+        let s = strength.clamp(-1.0, 1.0);
+        let end = if s < 0.0 { self.dark } else { self.light };
+        Lightness(lightness.0 + s.abs() * (lightness_from_luminance(end).0 - lightness.0))
+    }
+
     /// The lightness of a lamp itself: above every painted spot, half of what
     /// is left to white, so that what it lights never outshines it.
     #[must_use]
@@ -40,12 +51,42 @@ impl Fit {
 /// The values of all samples.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Values {
-    /// L* of each sample; the darkest paint at buried ones.
+    /// L* of each sample, the painter's emphasis included; at buried ones the
+    /// darkest paint, lifted as their surroundings are.
     pub lightness: Vec<f32>,
     /// What each light adds to each sample's sum, light by light.
     pub shares: Vec<Vec<f32>>,
     /// How sums became lightness.
     pub fit: Fit,
+    /// How strongly the painter lifts each sample, −1 to 1; `None` for not at all.
+    pub strength: Option<Vec<f32>>,
+}
+
+impl Values {
+    /// The sum of light at a sample.
+    #[must_use]
+    pub fn sum(&self, sample: usize) -> f64 {
+        sum(&self.shares, sample)
+    }
+
+    /// The lightness of each sample if the lights added `shares`.
+    pub(crate) fn lightness_of(&self, shares: &[Vec<f32>]) -> Vec<f32> {
+        lightness(shares, &self.fit, self.strength.as_deref())
+    }
+}
+
+fn sum(shares: &[Vec<f32>], sample: usize) -> f64 {
+    shares.iter().map(|s| f64::from(s[sample])).sum()
+}
+
+fn lightness(shares: &[Vec<f32>], fit: &Fit, strength: Option<&[f32]>) -> Vec<f32> {
+    (0..shares.first().map_or(0, Vec::len))
+        .into_par_iter()
+        .map(|i| {
+            let plain = fit.lightness(sum(shares, i));
+            strength.map_or(plain, |s| fit.lifted(plain, f64::from(s[i]))).0 as f32
+        })
+        .collect()
 }
 
 /// What exposure to one light adds to the sum.
@@ -63,6 +104,7 @@ pub(crate) fn values(
     surface: &Surface,
     part_of_face: &[Part],
     exposure: &Exposure,
+    strength: Option<Vec<f32>>,
 ) -> Values {
     let shares: Vec<Vec<f32>> = exposure
         .lights
@@ -72,7 +114,7 @@ pub(crate) fn values(
             light.values.par_iter().map(|e| share(&scheme.value, entry.weight, &light.kind, *e)).collect()
         })
         .collect();
-    let sum = |i: usize| shares.iter().map(|s| f64::from(s[i])).sum::<f64>();
+    let sum = |i: usize| sum(&shares, i);
     let mut brightest = 0.0_f64;
     for (face, part) in surface.faces.iter().zip(part_of_face) {
         if *part == Part::Figure {
@@ -91,7 +133,6 @@ pub(crate) fn values(
         light: luminance_from_lightness(scheme.value.lightest),
         brightest,
     };
-    let lightness =
-        (0..surface.samples.len()).into_par_iter().map(|i| fit.lightness(sum(i)).0 as f32).collect();
-    Values { lightness, shares, fit }
+    let lightness = lightness(&shares, &fit, strength.as_deref());
+    Values { lightness, shares, fit, strength }
 }
