@@ -118,7 +118,8 @@ fn grade(
         let p = surface.samples.position[i].cast::<f64>().coords;
         (p.dot(&way), p.dot(&side))
     };
-    if width(plate.iter().map(|i| (flat(*i), neighbours.area(*i)))) < least {
+    let spots: Vec<((f64, f64), f64)> = plate.iter().map(|i| (flat(*i), neighbours.area(*i))).collect();
+    if width(&spots) < least {
         return;
     }
     let along = |i: usize| flat(i).0;
@@ -135,9 +136,9 @@ fn grade(
 
 /// The width of the rectangle that has the second moments of a flat area, given
 /// as places with their areas: √(12 λ) of the smaller principal variance λ.
-fn width(spots: impl Iterator<Item = ((f64, f64), f64)> + Clone) -> f64 {
+fn width(spots: &[((f64, f64), f64)]) -> f64 {
     let mean = |of: &dyn Fn((f64, f64)) -> f64| {
-        let (sum, all) = spots.clone().fold((0.0, 0.0), |(s, a), (p, area)| (s + of(p) * area, a + area));
+        let (sum, all) = spots.iter().fold((0.0, 0.0), |(s, a), (p, area)| (s + of(*p) * area, a + area));
         if all > 0.0 { sum / all } else { 0.0 }
     };
     let middle = (mean(&|p| p.0), mean(&|p| p.1));
@@ -157,11 +158,13 @@ mod tests {
         for degrees in [0.0_f64, 17.0, 45.0, 90.0] {
             let (s, c) = degrees.to_radians().sin_cos();
             // 12 by 2 in squares of a tenth.
-            let spots = (0..120 * 20).map(|k| {
-                let (x, y) = (0.1 * (f64::from(k / 20) + 0.5) + 40.0, 0.1 * (f64::from(k % 20) + 0.5));
-                ((x * c - y * s, x * s + y * c), 0.01)
-            });
-            let found = width(spots);
+            let spots: Vec<_> = (0..120 * 20)
+                .map(|k| {
+                    let (x, y) = (0.1 * (f64::from(k / 20) + 0.5) + 40.0, 0.1 * (f64::from(k % 20) + 0.5));
+                    ((x * c - y * s, x * s + y * c), 0.01)
+                })
+                .collect();
+            let found = width(&spots);
             assert!((found - 2.0).abs() < 0.01, "{degrees}: {found}");
         }
     }

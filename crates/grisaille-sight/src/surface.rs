@@ -202,7 +202,8 @@ pub fn surface(
             Finding::new(
                 Code::BuriedSamples,
                 hidden as u64,
-                "parts of the surface lie inside other closed pieces; they are not painted and not counted",
+                "parts that the sculptor pushed into others, such as an arm into its sleeve, are hidden inside the print: no \
+                 brush reaches them, so they are neither planned nor counted",
             )
             .at(Place::Point(samples.position[first].into())),
         );

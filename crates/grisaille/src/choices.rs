@@ -25,11 +25,11 @@ pub(crate) fn scheme(args: &PlanArgs, mut scheme: Scheme) -> Result<Scheme, Fail
     }
     lights(args, &mut scheme)?;
     emphasis(args, &mut scheme.emphasis)?;
-    scheme.check().map_err(usage)?;
+    scheme.check().map_err(|e| usage(&e))?;
     Ok(scheme)
 }
 
-fn usage(e: SchemeError) -> Failure {
+fn usage(e: &SchemeError) -> Failure {
     Failure::Usage(e.to_string())
 }
 
@@ -56,7 +56,7 @@ fn lights(args: &PlanArgs, scheme: &mut Scheme) -> Result<(), Failure> {
                 n.get(3).copied().map(Millimetres),
                 Millimetres(n.get(4).copied().unwrap_or(0.0)),
             )
-            .map_err(usage)?;
+            .map_err(|e| usage(&e))?;
         if let (Some(LightChoice::Lamp { clear, .. }), Some(mm)) =
             (scheme.lights.last_mut().map(|l| &mut l.choice), n.get(5))
         {

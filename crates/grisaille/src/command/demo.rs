@@ -7,10 +7,10 @@ use crate::failure::Failure;
 use crate::files::{Output, print};
 use crate::job::{Run, make_plan};
 use grisaille_base::{LightId, Millimetres};
-use grisaille_diver::{DiverSettings, LAMP, diver};
+use grisaille_diver::{DiverSettings, FACE, LAMP, diver};
 use grisaille_mesh::{ReadError, ReadSettings, read};
 use grisaille_picture::{Coat, Look, View};
-use grisaille_scheme::{FalloffChoice, LightChoice, LightEntry, Scheme};
+use grisaille_scheme::{FalloffChoice, FocalPoint, LightChoice, LightEntry, Scheme, Spread};
 use std::fs;
 use std::path::Path;
 
@@ -24,6 +24,10 @@ const LAMP_REACH: f64 = 20.0;
 const LAMP_CLEAR: f64 = 5.6;
 /// How much the lamp counts beside the daylight, which is dim down there.
 const LAMP_WEIGHT: f64 = 1.2;
+/// The face from nose to temple in mm, and how far it is lifted: enough that
+/// its far side leaves the two darkest bands.
+const FACE_RADIUS: f64 = 6.0;
+const FACE_LIFT: f64 = 0.4;
 /// Where the demo's daylight comes from, if the user says nothing else: a
 /// little from the front, as it suits a face, and soft through the water.
 const DAYLIGHT: &str = "15,20,12";
@@ -35,6 +39,7 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
     if !plan_args.light.iter().any(|l| l.starts_with("hand-lamp:")) {
         own.lights.push(hand_lamp());
     }
+    own.emphasis.focus.push(face());
     let scheme = scheme(&plan_args, own)?;
     let run = Run::start(&args.run, None, &[])?;
     let folder = &args.folder;
@@ -78,6 +83,16 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
     guide::write(&planned, guide_file, watch)?;
     print(&report(folder))?;
     run.finish()
+}
+
+/// The face, which would sink into the dark of the helmet.
+fn face() -> FocalPoint {
+    FocalPoint {
+        at: FACE.map(f64::from),
+        radius: Millimetres(FACE_RADIUS),
+        strength: FACE_LIFT,
+        spread: Spread::Surface,
+    }
 }
 
 fn hand_lamp() -> LightEntry {
