@@ -200,10 +200,10 @@ fn flat_plates_get_a_gradient_toward_the_light_and_round_forms_none() {
     scheme.lights[0].choice = LightChoice::Zenithal { tilt: 0.0, azimuth: 0.0, radius: 0.0 };
     let plan = planned(&scheme, &mut kept);
     let strength = plan.values.strength.as_ref().expect("a gradient");
-    for i in 0..samples.len() {
+    for (i, strength) in strength.iter().enumerate() {
         let (p, n) = (samples.position[i], samples.normal[i]);
         if p.x.abs() < 7.0 && n.z > 0.9 {
-            assert!((f64::from(strength[i]) + 0.4 * f64::from(p.y) / 6.0).abs() < 0.03, "{p}");
+            assert!((f64::from(*strength) + 0.4 * f64::from(p.y) / 6.0).abs() < 0.03, "{p}");
         }
     }
 }
