@@ -1,6 +1,10 @@
 //! Analytic bodies as triangle soups, for tests only: closed forms are known
 //! for them, so exposure and form can be checked against a published value.
 
+mod forms;
+
+pub use forms::{Form, Receiver, disc, forms};
+
 /// Three corners, counter-clockwise from outside.
 pub type Triangle = [[f64; 3]; 3];
 

@@ -162,23 +162,22 @@ fn a_tall_box_on_a_two_triangle_plate_casts_its_shadow_where_it_should() {
 fn ground_beside_a_resting_sphere_is_hidden_by_its_view_factor() {
     // Howell, element to sphere: a unit sphere resting on the ground at
     // distance x from the element hides (1 + x²)^(−3/2) of its sky.
-    let mut soup = moved(icosphere(5), [0.0, 0.0, 1.0]);
-    soup.extend(sheet([-8.0, -8.0], [8.0, 8.0], 0.0));
-    let mut last = f64::INFINITY;
-    for directions in [64, 256, 1024, 4096] {
+    // Here on a whole surface; tests/forms has more forms at more counts.
+    let mut soup = moved(icosphere(4), [0.0, 0.0, 1.0]);
+    soup.extend(sheet([-4.0, -4.0], [4.0, 4.0], 0.0));
+    for directions in [64, 256, 1024] {
         let settings = ExposureSettings { ambient_directions: directions, ..Default::default() };
         let ground = lit(&soup, 0.5, Kind::Ambient, settings, &Watch::quiet());
-        let mut worst = 0.0_f64;
+        let (mut worst, mut seen) = (0.0_f64, 0);
         for (p, n, e) in ground.each().filter(|(p, ..)| p.z < 1e-6) {
             let x = p.x.hypot(p.y);
             if n.z > 0.9 && (0.5..3.0).contains(&x) {
+                seen += 1;
                 worst = worst.max((1.0 - e - (1.0 + x * x).powf(-1.5)).abs());
             }
         }
-        println!("{directions} directions: worst error {worst:.5}");
-        assert!(worst < last);
+        assert!(seen > 150, "{seen}");
         assert!(worst <= 2.0 * (directions as f64).powf(-0.75), "{directions}: {worst}");
-        last = worst;
     }
 }
 
@@ -296,29 +295,14 @@ fn no_dark_seam_stands_where_two_spheres_overlap() {
 }
 
 #[test]
-fn one_thread_and_two_give_the_same_bits() {
-    let mut soup = icosphere(3);
-    soup.extend(moved(icosphere(3), [0.8, 0.3, 0.4]));
-    soup.extend(sheet([-4.0, -4.0], [4.0, 4.0], -1.0));
-    for kind in [Kind::Ambient, Kind::Ring, lamp([0.0, -2.0, 1.0], 0.3), STRAIGHT_DOWN] {
-        let [one, two] = [1, 2].map(|threads| {
-            let watch = Watch::with_threads(threads).expect("threads");
-            lit(&soup, 0.15, kind, ExposureSettings::default(), &watch)
-        });
-        assert_eq!(one.surface, two.surface);
-        let bits = |l: &Lit| l.values.iter().map(|v| v.to_bits()).collect::<Vec<_>>();
-        assert_eq!(bits(&one), bits(&two), "{kind:?}");
-    }
-}
-
-#[test]
 fn unchanged_lights_come_from_the_cache() {
     let watch = Watch::quiet();
     let (mesh, _) = read(&stl(&icosphere(3)), &ReadSettings::default(), &watch).unwrap();
     let occluders = Arc::new(Occluders::of(&mesh));
     let tree = TreeSight::new(Arc::clone(&occluders), &watch);
     let sight = SweepSight::new(occluders, &watch);
-    let (surface, _) = surface(&mesh, &SurfaceSettings::for_mesh(&mesh), &tree, &watch).unwrap();
+    let how = SurfaceSettings { spacing: Millimetres(0.2), ..SurfaceSettings::for_mesh(&mesh) };
+    let (surface, _) = surface(&mesh, &how, &tree, &watch).unwrap();
     let light = |id, kind| Light { id: LightId(id), name: format!("l{id}"), kind, mask: FaceMask::All };
     let mut kept = Cache::default();
     let mut run = |lights: &[Light]| {
