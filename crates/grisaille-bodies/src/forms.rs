@@ -314,7 +314,7 @@ mod tests {
             ("wall 1 1 1", wall(1.0, 1.0, 1.0), 0.055_734_197_0),
             ("wall 2 1 3", wall(2.0, 1.0, 3.0), 0.147_825_402_4),
             ("trench 1 1 0.5", trench_floor(1.0, 1.0, 0.5), 0.447_213_595_5),
-            ("trench 1 0.5 0.5", trench_floor(1.0, 0.5, 0.5), 0.707_106_781_2),
+            ("trench 1 0.5 0.5", trench_floor(1.0, 0.5, 0.5), std::f64::consts::FRAC_1_SQRT_2),
             ("trench 1 2 0.5", trench_floor(1.0, 2.0, 0.5), 0.242_535_625_0),
             ("trench 1 1 0.1", trench_floor(1.0, 1.0, 0.1), 0.384_234_225_3),
             ("trench wall 0.5", trench_wall(1.0, 0.5), 0.276_393_202_3),

@@ -2,7 +2,7 @@
 
 use grisaille_base::Finding;
 use grisaille_colour::{luminance_from_lightness, munsell_value};
-use grisaille_light::Kind;
+use grisaille_light::{Kind, Sky};
 use grisaille_plan::Plan;
 use grisaille_scheme::Emphasis;
 use serde::Serialize;
@@ -77,6 +77,8 @@ struct LightRow {
     lamp_value: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     outshone_share: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    sky: Option<&'static str>,
 }
 
 #[derive(Serialize)]
@@ -139,6 +141,7 @@ pub fn summary(
                 reach_mm: None,
                 lamp_value: None,
                 outshone_share: l.answer.outshone_share,
+                sky: None,
             };
             match l.kind {
                 Kind::Zenithal { tilt, azimuth, radius } => {
@@ -148,7 +151,13 @@ pub fn summary(
                     row.radius = Some(radius);
                 }
                 Kind::Ring => row.kind = "ring",
-                Kind::Ambient => row.kind = "ambient",
+                Kind::Ambient { sky } => {
+                    row.kind = "ambient";
+                    row.sky = Some(match sky {
+                        Sky::Uniform => "uniform",
+                        Sky::Overcast => "overcast",
+                    });
+                }
                 Kind::Point { at, reference, radius, falloff, .. } => {
                     row.kind = "lamp";
                     row.at_mm = Some(at.into());

@@ -8,7 +8,7 @@ use crate::sheets::{
 };
 use grisaille_base::{Code, Finding, Millimetres, Place, Stop, Watch};
 use grisaille_colour::{FalseColour, LinearRgb, luminance_from_lightness, munsell_value};
-use grisaille_light::Kind;
+use grisaille_light::{Kind, Sky};
 use grisaille_picture::{
     Coat, EXPOSURE_TICKS, Frame, Look, Scene, Shaded, View, band_grey, places, zone_style,
 };
@@ -382,7 +382,8 @@ fn source(light: &PlannedLight, plan: &Plan) -> String {
             format!("from {tilt:.0}° off straight above, {}", side_in_words(azimuth))
         }
         Kind::Ring => "from all round, 45° above".into(),
-        Kind::Ambient => "dim, from everywhere above".into(),
+        Kind::Ambient { sky: Sky::Uniform } => "dim, from everywhere above".into(),
+        Kind::Ambient { sky: Sky::Overcast } => "dim, from everywhere above, most from overhead".into(),
         Kind::Point { at, .. } => {
             let bounds = plan.mesh.bounds();
             let centre = bounds.centre();

@@ -1,14 +1,30 @@
 //! What an open surface gets: the closed forms behind the estimates.
 
+use crate::light::Sky;
 use std::f64::consts::PI;
 
-/// Ambient on an open surface whose normal makes an angle with straight up
-/// whose cosine is `up`: (1 + up)/2, the view factor from a tilted element to
-/// the sky above a black ground (Howell, A Catalog of Radiation Heat Transfer
-/// Configuration Factors).
+/// Ambient on an open surface whose normal makes an angle θ with straight up,
+/// cos θ = `up`, above a black ground; 1 on a level surface.
+///
+/// Under a uniform sky (1 + cos θ)/2, the view factor from a tilted element to
+/// the sky (Howell, A Catalog of Radiation Heat Transfer Configuration
+/// Factors). Under the overcast sky a third of the brightness is uniform and
+/// two thirds go with z. The part of the sky that the surface faces lies
+/// between two planes through a common line; in angles about that line,
+/// ∫ z·(n·l) dω = ∫ sin³α dα · ∫ cos φ cos(φ − θ) dφ = ⅔((π − θ) cos θ + sin θ).
+/// Over π this makes (1 + cos θ)/6 + 4/(9π)·((π − θ) cos θ + sin θ), which is
+/// 7/9 for a level surface; the result is divided by that.
 #[must_use]
-pub fn ambient_open(up: f64) -> f64 {
-    0.5 * (1.0 + up.clamp(-1.0, 1.0))
+pub fn ambient_open(up: f64, sky: Sky) -> f64 {
+    let up = up.clamp(-1.0, 1.0);
+    match sky {
+        Sky::Uniform => 0.5 * (1.0 + up),
+        Sky::Overcast => {
+            let angle = up.acos();
+            let across = (1.0 - up * up).max(0.0).sqrt();
+            ((1.0 + up) * 3.0 / 14.0 + 4.0 / (7.0 * PI) * ((PI - angle) * up + across)).max(0.0)
+        }
+    }
 }
 
 /// Ring light on an open surface: the mean over azimuth φ of

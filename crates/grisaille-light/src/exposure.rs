@@ -2,7 +2,7 @@
 
 use crate::closed_form::{ambient_open, ring_open};
 use crate::directions::{cap, ring, sphere_points, upper_hemisphere};
-use crate::light::{Kind, Light, toward};
+use crate::light::{Kind, Light, Sky, toward};
 use crate::open::lamp_open;
 use grisaille_base::{LightId, Span, Stop, Watch};
 use grisaille_sight::{Bits, FaceMask, Sight, Source, Surface};
@@ -116,10 +116,10 @@ fn one_light(
     settings: &ExposureSettings,
     watch: &Watch,
 ) -> Result<Vec<f32>, Stop> {
-    let sum = |phase, directions: &[Unit<Vector3<f64>>]| {
+    let sum = |phase, sky: Sky, directions: &[Unit<Vector3<f64>>]| {
         let sources: Vec<Source> = directions.iter().map(|d| Source::Direction(*d)).collect();
         gather(surface, sight, phase, &sources, &light.mask, watch, |k, i| {
-            surface.samples.normal[i].cast::<f64>().dot(&sources[k].toward(surface.samples.position[i]))
+            surface.samples.normal[i].cast::<f64>().dot(&directions[k]) * sky.brightness(directions[k].z)
         })
     };
     let up = |i: usize| f64::from(surface.samples.normal[i].z);
@@ -128,16 +128,16 @@ fn one_light(
             let axis = toward(tilt, azimuth);
             let directions = cap(axis, radius, settings.soft_directions);
             let open: f64 = directions.iter().map(|d| axis.dot(d).max(0.0)).sum();
-            let (seen, _) = sum("zenithal", &directions)?;
+            let (seen, _) = sum("zenithal", Sky::Uniform, &directions)?;
             Ok(seen.into_par_iter().map(|s| (s / open) as f32).collect())
         }
         Kind::Ring => {
-            let (seen, all) = sum("ring", &ring(settings.ring_directions.max(1)))?;
+            let (seen, all) = sum("ring", Sky::Uniform, &ring(settings.ring_directions.max(1)))?;
             Ok(share(&seen, &all, |i| ring_open(up(i))))
         }
-        Kind::Ambient => {
-            let (seen, all) = sum("ambient", &upper_hemisphere(settings.ambient_directions.max(1)))?;
-            Ok(share(&seen, &all, |i| ambient_open(up(i))))
+        Kind::Ambient { sky } => {
+            let (seen, all) = sum("ambient", sky, &upper_hemisphere(settings.ambient_directions.max(1)))?;
+            Ok(share(&seen, &all, |i| ambient_open(up(i), sky)))
         }
         Kind::Point { at, reference, radius, clear, falloff } => {
             let points: Vec<(Source, Vector3<f64>)> = if radius.0 > 0.0 {

@@ -15,5 +15,5 @@ pub use closed_form::{ambient_open, ring_open, sphere_light_open};
 pub use directions::{cap, ring, sphere_points, upper_hemisphere};
 pub use exposure::{Cache, Exposure, ExposureSettings, LightExposure, exposure};
 pub use falloff::Falloff;
-pub use light::{Kind, Light, toward};
+pub use light::{Kind, Light, Sky, toward};
 pub use open::open_exposure;

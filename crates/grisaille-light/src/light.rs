@@ -35,9 +35,14 @@ pub enum Kind {
     /// The mean over all directions 45° from above, scaled so that an open
     /// level surface gets 1.
     Ring,
-    /// The cosine-weighted visible share of the upper hemisphere of the sky:
-    /// an open surface tilted by θ gets (1 + cos θ)/2.
-    Ambient,
+    /// The cosine-weighted visible share of the upper hemisphere of the sky,
+    /// each part counted by how bright the sky is there, scaled so that an
+    /// open level surface gets 1: under a uniform sky an open surface tilted by
+    /// θ gets (1 + cos θ)/2.
+    Ambient {
+        /// How bright the sky is where.
+        sky: Sky,
+    },
     /// A lamp: `cos θ · (r₀/r)² · visible`. With a radius, a sphere of even
     /// brightness: the same wherever the whole sphere is in view. A painter's
     /// falloff multiplies that by [`Falloff::bend`] at the distance r to the
@@ -54,6 +59,30 @@ pub enum Kind {
         /// How the light falls with distance.
         falloff: Falloff,
     },
+}
+
+/// How bright the sky of the ambient light is, by height above the horizon.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Sky {
+    /// The same everywhere.
+    #[default]
+    Uniform,
+    /// The traditional overcast sky, three times as bright overhead as at the
+    /// horizon: L(γ) = Lz · (1 + 2 sin γ)/3 (P. Moon and D. E. Spencer, 1942;
+    /// the sixteenth sky of CIE S 011/E:2003, ISO 15469:2004).
+    Overcast,
+}
+
+impl Sky {
+    /// The brightness, relative to that overhead, of the sky in a direction
+    /// whose unit vector has this z, 0 to 1.
+    #[must_use]
+    pub fn brightness(self, z: f64) -> f64 {
+        match self {
+            Self::Uniform => 1.0,
+            Self::Overcast => (1.0 + 2.0 * z) / 3.0,
+        }
+    }
 }
 
 /// The unit vector toward a distant light.

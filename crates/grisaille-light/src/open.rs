@@ -33,7 +33,7 @@ pub fn open_exposure(surface: &Surface, kind: &Kind, settings: &ExposureSettings
         Kind::Point { at, reference, radius, falloff, .. } => {
             Some(each(&|p, n| lamp_open(at, reference, radius, falloff, p, n)))
         }
-        Kind::Ring | Kind::Ambient => None,
+        Kind::Ring | Kind::Ambient { .. } => None,
     }
 }
 

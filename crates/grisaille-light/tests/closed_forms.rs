@@ -6,7 +6,7 @@
 use grisaille_base::{LightId, Millimetres, Watch};
 use grisaille_bodies::{Triangle, cube, cuboid, icosphere, moved, sheet, stl};
 use grisaille_light::{
-    Cache, ExposureSettings, Falloff, Kind, Light, exposure, ring_open, sphere_light_open,
+    Cache, ExposureSettings, Falloff, Kind, Light, Sky, exposure, ring_open, sphere_light_open,
 };
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_sight::{FaceMask, Occluders, Surface, SurfaceSettings, SweepSight, TreeSight, surface};
@@ -59,6 +59,9 @@ impl Lit {
     }
 }
 
+/// Ambient light from a uniform sky.
+const EVEN: Kind = Kind::Ambient { sky: Sky::Uniform };
+
 const STRAIGHT_DOWN: Kind = Kind::Zenithal { tilt: 0.0, azimuth: 0.0, radius: 0.0 };
 
 #[test]
@@ -77,7 +80,7 @@ fn sphere_under_zenithal_light_follows_the_cosine() {
 #[test]
 fn sphere_under_ambient_light_gets_half_of_one_plus_cosine() {
     // Howell: tilted element to the sky above black ground, (1 + cos θ)/2.
-    let ball = simply(&icosphere(4), 1.0, Kind::Ambient);
+    let ball = simply(&icosphere(4), 1.0, EVEN);
     for (p, _, e) in ball.each() {
         assert!((e - 0.5 * (1.0 + p.z)).abs() < 0.01, "{p}: {e}");
     }
@@ -167,7 +170,7 @@ fn ground_beside_a_resting_sphere_is_hidden_by_its_view_factor() {
     soup.extend(sheet([-4.0, -4.0], [4.0, 4.0], 0.0));
     for directions in [64, 256, 1024] {
         let settings = ExposureSettings { ambient_directions: directions, ..Default::default() };
-        let ground = lit(&soup, 0.5, Kind::Ambient, settings, &Watch::quiet());
+        let ground = lit(&soup, 0.5, EVEN, settings, &Watch::quiet());
         let (mut worst, mut seen) = (0.0_f64, 0);
         for (p, n, e) in ground.each().filter(|(p, ..)| p.z < 1e-6) {
             let x = p.x.hypot(p.y);
@@ -313,10 +316,10 @@ fn unchanged_lights_come_from_the_cache() {
             watch.records().iter().map(|(_, r)| r.counts.get("pairs").copied().unwrap_or(0)).sum::<u64>();
         (e, after - before)
     };
-    let (first, worked) = run(&[light(1, Kind::Ambient), light(2, STRAIGHT_DOWN)]);
+    let (first, worked) = run(&[light(1, EVEN), light(2, STRAIGHT_DOWN)]);
     assert!(worked > 0);
-    let (again, none) = run(&[light(1, Kind::Ambient), light(2, STRAIGHT_DOWN)]);
+    let (again, none) = run(&[light(1, EVEN), light(2, STRAIGHT_DOWN)]);
     assert_eq!((none, &again), (0, &first));
-    let (_, some) = run(&[light(1, Kind::Ambient), light(2, lamp([0.0, 0.0, 4.0], 0.0))]);
+    let (_, some) = run(&[light(1, EVEN), light(2, lamp([0.0, 0.0, 4.0], 0.0))]);
     assert!(some > 0 && some < worked / 20);
 }

@@ -192,7 +192,7 @@ pub fn zone_style(plan: &Plan, number: u8) -> ZoneStyle {
     match plan.lights.get(place).map(|l| l.kind) {
         Some(Kind::Zenithal { .. }) => style([226, 232, 214], Pattern::Plain),
         Some(Kind::Ring) => style([150, 186, 186], Pattern::Dots),
-        Some(Kind::Ambient) => style([92, 116, 150], Pattern::Falling),
+        Some(Kind::Ambient { .. }) => style([92, 116, 150], Pattern::Falling),
         _ => {
             let lamps_before = plan.lights[..place.min(plan.lights.len())]
                 .iter()
@@ -217,7 +217,7 @@ fn in_words(plan: &Plan, zone: &Zone) -> String {
     let from = match plan.lights.iter().find(|l| l.id == zone.light).map(|l| l.kind) {
         Some(Kind::Zenithal { .. }) => ", from above",
         Some(Kind::Ring) => ", from all round",
-        Some(Kind::Ambient) => ", dim from everywhere",
+        Some(Kind::Ambient { .. }) => ", dim from everywhere",
         _ => "",
     };
     format!("{}{from}", zone.name)

@@ -11,9 +11,9 @@ use crate::stage::{Stage, stages};
 use crate::value::{Values, share, values};
 use crate::zone::{Zones, zones};
 use grisaille_base::{Code, Finding, LightId, Millimetres, Place, Stop, Watch};
-use grisaille_light::{Exposure, ExposureSettings, Falloff, Kind, Light, exposure, open_exposure};
+use grisaille_light::{Exposure, ExposureSettings, Falloff, Kind, Light, Sky, exposure, open_exposure};
 use grisaille_mesh::{Mesh, Part, parts};
-use grisaille_scheme::{BrushChoice, LightChoice, LightEntry, Scheme};
+use grisaille_scheme::{BrushChoice, LightChoice, LightEntry, Scheme, SkyChoice};
 use grisaille_sight::{FaceMask, Surface, SurfaceSettings, SweepSight, TreeSight, WindingTree, surface};
 use nalgebra::Point3;
 use std::sync::Arc;
@@ -231,7 +231,12 @@ fn light_of(entry: &LightEntry, mesh: &Mesh) -> Light {
     let kind = match entry.choice {
         LightChoice::Zenithal { tilt, azimuth, radius } => Kind::Zenithal { tilt, azimuth, radius },
         LightChoice::Ring => Kind::Ring,
-        LightChoice::Ambient => Kind::Ambient,
+        LightChoice::Ambient { sky } => Kind::Ambient {
+            sky: match sky {
+                SkyChoice::Uniform => Sky::Uniform,
+                SkyChoice::Overcast => Sky::Overcast,
+            },
+        },
         LightChoice::Lamp { at, reference, radius, clear, falloff } => Kind::Point {
             at: Point3::from(at),
             reference: reference.unwrap_or(Millimetres(mesh.bounds().extents()[2].max(1e-6) / 5.0)),

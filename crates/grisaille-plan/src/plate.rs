@@ -42,7 +42,7 @@ pub(crate) fn plate_gradient(
         .zip(entries)
         .map(|(light, entry)| match light.kind {
             Kind::Zenithal { tilt, azimuth, .. } => toward(tilt, azimuth).into_inner() * entry.weight,
-            Kind::Ring | Kind::Ambient => Vector3::z() * entry.weight,
+            Kind::Ring | Kind::Ambient { .. } => Vector3::z() * entry.weight,
             Kind::Point { .. } => Vector3::zeros(),
         })
         .sum();

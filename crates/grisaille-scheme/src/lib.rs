@@ -7,5 +7,5 @@ mod lights;
 mod scheme;
 
 pub use emphasis::{Emphasis, FocalPoint, Spread};
-pub use lights::{FalloffChoice, LightChoice, LightEntry, default_rig};
+pub use lights::{FalloffChoice, LightChoice, LightEntry, SkyChoice, default_rig};
 pub use scheme::{BandChoice, BrushChoice, Fineness, Scheme, SchemeError, SurfaceChoice, ValueChoice};

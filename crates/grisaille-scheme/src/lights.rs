@@ -32,7 +32,11 @@ pub enum LightChoice {
     /// From all round at 45°.
     Ring,
     /// Dim light from everywhere above.
-    Ambient,
+    Ambient {
+        /// How bright the sky is where.
+        #[serde(default)]
+        sky: SkyChoice,
+    },
     /// A light that is part of the scene (OSL).
     Lamp {
         /// Its centre in scene millimetres.
@@ -70,6 +74,17 @@ impl Default for FalloffChoice {
     }
 }
 
+/// How bright the sky of the ambient light is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum SkyChoice {
+    /// The same everywhere.
+    #[default]
+    Uniform,
+    /// Three times as bright overhead as at the horizon: a cloudy day.
+    Overcast,
+}
+
 /// The default rig: zenithal 0.5, ring 0.3, ambient 0.2. Straight-down light
 /// alone leaves more than half of a figure black, so it is never all of it.
 #[must_use]
@@ -79,6 +94,6 @@ pub fn default_rig() -> Vec<LightEntry> {
     vec![
         entry(0, "zenithal", 0.5, LightChoice::Zenithal { tilt: 0.0, azimuth: 0.0, radius: 0.0 }),
         entry(1, "ring", 0.3, LightChoice::Ring),
-        entry(2, "ambient", 0.2, LightChoice::Ambient),
+        entry(2, "ambient", 0.2, LightChoice::Ambient { sky: SkyChoice::Uniform }),
     ]
 }

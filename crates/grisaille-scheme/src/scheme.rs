@@ -198,7 +198,7 @@ fn check_choice(name: &str, choice: &LightChoice) -> Result<(), SchemeError> {
             in_range(&format!("the azimuth of '{name}' in degrees"), *azimuth, -360.0, 360.0)?;
             in_range(&format!("the radius of '{name}' in degrees"), *radius, 0.0, 90.0)
         }
-        LightChoice::Ring | LightChoice::Ambient => Ok(()),
+        LightChoice::Ring | LightChoice::Ambient { .. } => Ok(()),
         LightChoice::Lamp { at, reference, radius, clear, falloff } => {
             for x in at {
                 in_range(&format!("the place of '{name}' in mm"), *x, -1e6, 1e6)?;

@@ -234,6 +234,9 @@ pub(crate) struct PlanArgs {
     /// L* at the borders between bands, rising.
     #[arg(long, value_name = "L,L…", allow_hyphen_values = true)]
     pub(crate) levels: Option<String>,
+    /// How bright the sky of the ambient light is where.
+    #[arg(long, value_enum, default_value_t = SkyArg::Uniform)]
+    pub(crate) sky: SkyArg,
     /// Directions over the sky for ambient light.
     #[arg(long, value_name = "N", default_value_t = 256, value_parser = count, allow_hyphen_values = true)]
     pub(crate) ambient_directions: usize,
@@ -252,6 +255,15 @@ pub(crate) struct PlanArgs {
     /// brush tip if not given, 0 paints all.
     #[arg(long, value_name = "MM", allow_hyphen_values = true)]
     pub(crate) thinnest_shadow: Option<f64>,
+}
+
+/// How bright the sky of the ambient light is where.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum SkyArg {
+    /// The same everywhere.
+    Uniform,
+    /// Three times as bright overhead as at the horizon: deeper undersides.
+    Overcast,
 }
 
 /// How to run.

@@ -1,10 +1,11 @@
 //! From the options for the plan to a checked scheme.
 
-use crate::args::PlanArgs;
+use crate::args::{PlanArgs, SkyArg};
 use crate::failure::Failure;
 use grisaille_base::Millimetres;
 use grisaille_scheme::{
-    BandChoice, Emphasis, FalloffChoice, FocalPoint, LightChoice, LightEntry, Scheme, SchemeError, Spread,
+    BandChoice, Emphasis, FalloffChoice, FocalPoint, LightChoice, LightEntry, Scheme, SchemeError, SkyChoice,
+    Spread,
 };
 
 /// The scheme that the arguments make of `scheme`, where they say something.
@@ -34,6 +35,15 @@ fn usage(e: &SchemeError) -> Failure {
 }
 
 fn lights(args: &PlanArgs, scheme: &mut Scheme) -> Result<(), Failure> {
+    let sky_choice = match args.sky {
+        SkyArg::Uniform => SkyChoice::Uniform,
+        SkyArg::Overcast => SkyChoice::Overcast,
+    };
+    for light in &mut scheme.lights {
+        if let LightChoice::Ambient { sky } = &mut light.choice {
+            *sky = sky_choice;
+        }
+    }
     if let Some(text) = &args.zenithal {
         let n = numbers("--zenithal", text, 1, 3)?;
         if let Some(light) = scheme.lights.iter_mut().find(|l| l.name == "zenithal") {

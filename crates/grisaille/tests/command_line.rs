@@ -317,6 +317,29 @@ fn what_stood_there_before_stays_until_the_new_file_is_whole() {
 }
 
 #[test]
+fn an_overcast_sky_leaves_what_looks_sideways_darker() {
+    let bench = Bench::new();
+    let ambient = |file: &str, more: &[&str]| {
+        let out = bench.run(&with(&["map", "ball.stl", "-o", file], more));
+        assert_eq!(out.status.code(), Some(DONE), "{}", String::from_utf8_lossy(&out.stderr));
+        let text = fs::read(bench.path(file)).expect("a map");
+        let map: Value = serde_json::from_slice(&text).expect("JSON");
+        let row = map["lights"].as_array().expect("lights").iter().find(|l| l["name"] == "ambient");
+        let row = row.expect("the ambient light");
+        (row["sky"].as_str().expect("a sky").to_owned(), row["mean"].as_f64().expect("a mean"))
+    };
+    let (plain, mean) = ambient("plain.json", &[]);
+    assert_eq!(plain, "uniform");
+    assert_eq!(ambient("uniform.json", &["--sky", "uniform"]), (plain, mean));
+    let (sky, darker) = ambient("overcast.json", &["--sky", "overcast"]);
+    assert_eq!(sky, "overcast");
+    // Upright walls get 0.40 instead of 0.50, the level base as much as before.
+    assert!(darker < 0.97 * mean && darker > 0.75 * mean, "{darker} {mean}");
+    let unknown = ["map", "ball.stl", "-o", "map.ply", "--sky", "stormy"];
+    bench.fails(USAGE, "uniform, overcast", &unknown);
+}
+
+#[test]
 fn inspect_says_in_json_what_its_page_says() {
     let bench = Bench::new();
     let value: Value = serde_json::from_str(&bench.works(&["inspect", "ball.stl", "--json"])).expect("JSON");

@@ -1,10 +1,10 @@
 //! What must not change the light: turning the scene, its size, more
 //! triangles for the same shape, threads, the order in a file.
 
-use crate::{Place, bound, lit, occluders, size};
+use crate::{EVEN, Place, bound, lit, occluders, size};
 use grisaille_base::{LightId, Millimetres, Watch};
 use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, sheet, stl, turned};
-use grisaille_light::{Cache, ExposureSettings, Kind, Light, exposure, toward, upper_hemisphere};
+use grisaille_light::{Cache, ExposureSettings, Falloff, Kind, Light, exposure, toward, upper_hemisphere};
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_sight::{
     Bits, FaceMask, Occluders, Samples, Sight, Source, Surface, SurfaceSettings, SweepSight, TreeSight,
@@ -47,6 +47,7 @@ fn lamp(at: Point3<f64>, radius: f64, scale: f64) -> Kind {
         reference: Millimetres(2.0 * scale),
         radius: Millimetres(radius * scale),
         clear: Millimetres(0.0),
+        falloff: Falloff::PHYSICAL,
     }
 }
 
@@ -120,7 +121,7 @@ fn turned_about_the_upright_axis_sky_and_ring_give_the_same() {
         let turn = Rotation3::from_axis_angle(&Vector3::z_axis(), degrees.to_radians());
         let other = SweepSight::new(occluders(&turned(soup.clone(), [0.0, 0.0, 1.0], degrees)), &watch);
         let there = carried(&surface, &turn, 1.0);
-        let [ambient, ring] = [(Kind::Ambient, 256), (Kind::Ring, 48)].map(|(kind, count)| {
+        let [ambient, ring] = [(EVEN, 256), (Kind::Ring, 48)].map(|(kind, count)| {
             compare(
                 &values(&surface, &sight, kind, count, &watch),
                 &values(&there, &other, kind, count, &watch),
@@ -144,7 +145,7 @@ fn size_does_not_matter() {
     let at = Point3::new(0.2, -2.0, 1.3);
     let kinds = |scale| {
         [
-            (Kind::Ambient, 32),
+            (EVEN, 32),
             (Kind::Ring, 16),
             (lamp(at, 0.3, scale), 32),
             (Kind::Zenithal { tilt: 25.0, azimuth: 40.0, radius: 0.0 }, 1),
@@ -164,7 +165,7 @@ fn size_does_not_matter() {
         // And the whole way from the file again: a ball never shades itself.
         let ball = scaled(icosphere(3), scale);
         let (ball, sight) = whole_surface(&ball, 0.2 * scale, &watch);
-        for (n, e) in ball.samples.normal.iter().zip(values(&ball, &sight, Kind::Ambient, 32, &watch)) {
+        for (n, e) in ball.samples.normal.iter().zip(values(&ball, &sight, EVEN, 32, &watch)) {
             assert!((e - 0.5 * (1.0 + n.z)).abs() < 1e-6, "× {scale}: {n} {e}");
         }
     }
@@ -211,7 +212,7 @@ fn more_triangles_for_the_same_shape_flip_at_most_one_pair_in_a_million() {
 fn one_thread_and_two_give_the_same_bits() {
     // Fine enough that the work falls into many tiles.
     let kinds = [
-        (Kind::Ambient, 8),
+        (EVEN, 8),
         (Kind::Ring, 4),
         (lamp(Point3::new(0.2, -2.0, 1.3), 0.3, 1.0), 4),
         (Kind::Zenithal { tilt: 25.0, azimuth: 40.0, radius: 10.0 }, 4),
@@ -246,7 +247,7 @@ fn a_shuffled_file_gives_the_same_bits() {
     assert_ne!(soup, shuffled);
     let [one, two] = [&soup, &shuffled].map(|soup| {
         let (surface, sight) = whole_surface(soup, 0.3, &watch);
-        let bits = [Kind::Ambient, lamp(Point3::new(0.2, -2.0, 1.3), 0.3, 1.0)].map(|kind| {
+        let bits = [EVEN, lamp(Point3::new(0.2, -2.0, 1.3), 0.3, 1.0)].map(|kind| {
             values(&surface, &sight, kind, 32, &watch).iter().map(|v| v.to_bits()).collect::<Vec<_>>()
         });
         (surface, bits)
@@ -267,8 +268,8 @@ fn a_receiver_s_value_does_not_depend_on_its_neighbours() {
         })
         .collect();
     assert!(size(&soup) >= 2.0);
-    let all = lit(&soup, &places, Kind::Ambient, 64);
+    let all = lit(&soup, &places, EVEN, 64);
     for i in (0..200).step_by(17) {
-        assert_eq!(lit(&soup, &places[i..=i], Kind::Ambient, 64)[0], all[i], "{i}");
+        assert_eq!(lit(&soup, &places[i..=i], EVEN, 64)[0], all[i], "{i}");
     }
 }

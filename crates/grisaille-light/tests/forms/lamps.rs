@@ -3,14 +3,20 @@
 use crate::{Place, bound, lit};
 use grisaille_base::Millimetres;
 use grisaille_bodies::{disc, sheet};
-use grisaille_light::{Kind, sphere_light_open};
+use grisaille_light::{Falloff, Kind, sphere_light_open};
 use nalgebra::{Point3, Vector3};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// A lamp that gives a surface facing it at one radius of distance 1.
 fn lamp(at: Point3<f64>, radius: f64) -> Kind {
     let millimetres = Millimetres(radius);
-    Kind::Point { at, reference: millimetres, radius: millimetres, clear: Millimetres(0.0) }
+    Kind::Point {
+        at,
+        reference: millimetres,
+        radius: millimetres,
+        clear: Millimetres(0.0),
+        falloff: Falloff::PHYSICAL,
+    }
 }
 
 #[test]

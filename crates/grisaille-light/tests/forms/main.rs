@@ -9,11 +9,14 @@ mod sky;
 
 use grisaille_base::{LightId, Watch};
 use grisaille_bodies::{Triangle, stl};
-use grisaille_light::{Cache, ExposureSettings, Kind, Light, exposure};
+use grisaille_light::{Cache, ExposureSettings, Kind, Light, Sky, exposure};
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_sight::{FaceMask, Occluders, Samples, Surface, SweepSight};
 use nalgebra::{Point3, Vector3};
 use std::sync::Arc;
+
+/// Ambient light from a uniform sky.
+const EVEN: Kind = Kind::Ambient { sky: Sky::Uniform };
 
 /// Where a receiver is, and its normal.
 type Place = (Point3<f64>, Vector3<f64>);

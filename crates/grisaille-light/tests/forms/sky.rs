@@ -1,8 +1,8 @@
 //! Ambient light beside bodies that hide a known part of the sky.
 
-use crate::{bound, lit};
-use grisaille_bodies::forms;
-use grisaille_light::Kind;
+use crate::{EVEN, Place, bound, lit};
+use grisaille_bodies::{disc, forms, sheet};
+use grisaille_light::{Kind, Sky, ambient_open};
 use nalgebra::{Point3, Vector3};
 use std::collections::BTreeMap;
 
@@ -19,7 +19,7 @@ fn the_sky_beside_each_form_is_its_view_factor() {
             form.receivers.iter().map(|r| (Point3::from(r.position), Vector3::from(r.normal))).collect();
         let counts = if form.name == FINEST { &[64, 256, 1024, 4096][..] } else { &[64, 256, 1024] };
         for &count in counts {
-            for (e, receiver) in lit(&form.soup, &places, Kind::Ambient, count).iter().zip(&form.receivers) {
+            for (e, receiver) in lit(&form.soup, &places, EVEN, count).iter().zip(&form.receivers) {
                 let error = (e - receiver.sky).abs();
                 let entry = worst.entry((form.name, count)).or_default();
                 *entry = entry.max(error);
@@ -35,5 +35,56 @@ fn the_sky_beside_each_form_is_its_view_factor() {
         if let Some(coarser) = worst.get(&(*name, count / 4)) {
             assert!(error < coarser, "{name}: {count} directions are no better than {}", count / 4);
         }
+    }
+}
+
+const OVERCAST: Kind = Kind::Ambient { sky: Sky::Overcast };
+
+#[test]
+fn the_overcast_sky_on_open_surfaces_is_its_closed_form() {
+    // Moon and Spencer 1942, CIE S 011/E:2003: level 7/9 and upright
+    // 1/6 + 4/(9π) of an even sky as bright as overhead, so 0.396 of level.
+    assert!((ambient_open(1.0, Sky::Overcast) - 1.0).abs() < 1e-12);
+    assert!((ambient_open(0.0, Sky::Overcast) - 0.396_177_077_8).abs() < 1e-10);
+    assert!(ambient_open(-1.0, Sky::Overcast).abs() < 1e-12);
+    // Every tilt against a fine sum over the sky, which knows no closed form;
+    // the weight is written out again here.
+    let plate = sheet([-1.0, -1.0], [1.0, 1.0], -9.0);
+    for degrees in (0..=180).step_by(15) {
+        let (s, c) = f64::from(degrees).to_radians().sin_cos();
+        let n = 800;
+        let (mut sum, mut level) = (0.0, 0.0);
+        for i in 0..n {
+            let z = (f64::from(i) + 0.5) / f64::from(n);
+            let across = (1.0 - z * z).sqrt();
+            let bright = 1.0 / 3.0 + z * 2.0 / 3.0;
+            for j in 0..n {
+                let a = std::f64::consts::TAU * (f64::from(j) + 0.5) / f64::from(n);
+                sum += (s * across * a.cos() + c * z).max(0.0) * bright;
+                level += z * bright;
+            }
+        }
+        let open = ambient_open(c, Sky::Overcast);
+        assert!((open - sum / level).abs() < 1e-5, "{degrees}°: {open} {}", sum / level);
+        // And through the engine, where nothing but the plate below is there.
+        let place: Place = (Point3::origin(), Vector3::new(s, 0.0, c));
+        let value = lit(&plate, &[place], OVERCAST, 64)[0];
+        assert!((value - open).abs() < 1e-6, "{degrees}°: {value} {open}");
+    }
+}
+
+#[test]
+fn the_overcast_sky_round_a_disc_is_its_closed_form() {
+    // A disc over a level element hides the sky within ρ of overhead,
+    // tan ρ = r/h: of π(1/3 + 4/9) it takes π(sin²ρ/3 + 4/9 (1 − cos³ρ)).
+    for (h, r) in [(1.0_f64, 1.0_f64), (2.0, 1.0), (1.0, 2.0)] {
+        let (s, c) = r.atan2(h).sin_cos();
+        let expected = 1.0 - 9.0 / 7.0 * (s * s / 3.0 + 4.0 / 9.0 * (1.0 - c.powi(3)));
+        for count in [64, 256, 1024] {
+            let value = lit(&disc(r, h), &[(Point3::origin(), Vector3::z())], OVERCAST, count)[0];
+            assert!((value - expected).abs() <= bound(count), "{h} {r}, {count}: {value} {expected}");
+        }
+        // The disc takes more than of an even sky: it hides the bright part.
+        assert!(expected < 1.0 - s * s);
     }
 }
