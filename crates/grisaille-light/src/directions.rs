@@ -2,7 +2,8 @@
 //!
 //! All are spherical Fibonacci sets (points at equal steps of height, turned
 //! by the golden angle; Keinert et al., ACM TOG 34(6), 2015), which cover a
-//! band of the sphere evenly at any count.
+//! band of the sphere evenly at any count. Of seven sets tried on the forms of
+//! known exposure none was clearly nearer (the table in docs/exposure.md).
 
 use nalgebra::{Unit, Vector3};
 use std::f64::consts::TAU;
