@@ -18,6 +18,9 @@ use std::sync::Arc;
 /// Directions, and for each the solid angle that it stands for, relative to others.
 type Set = Vec<(Unit<Vector3<f64>>, f64)>;
 
+/// What a set is called, and how it is made for a count.
+type Named = (&'static str, fn(usize) -> Set);
+
 /// The golden section, (√5 − 1)/2.
 const GOLDEN: f64 = 0.618_033_988_749_894_9;
 
@@ -97,20 +100,29 @@ fn by_count(ready: &[Ready], watch: &Watch) -> Result<(), Stop> {
 
 /// Other sets of directions through the same estimate.
 fn by_set(ready: &[Ready], watch: &Watch) -> Result<(), Stop> {
-    println!("Root of the mean square, and greatest, error over all forms, by set.\n");
-    println!("| set | 64 | 256 | 1024 |\n| --- | ---: | ---: | ---: |");
+    println!("Root of the mean square, and greatest, error over all forms, by set;");
+    println!("at 256 also on level receivers and on the others.\n");
+    println!("| set | 64 | 256 | 1024 | 256, level | 256, tilted |\n| --- |{}", " ---: |".repeat(5));
     for (name, set) in SETS {
-        let mut cells = Vec::new();
+        let (mut cells, mut parted) = (Vec::new(), Vec::new());
+        let shown = |errors: &[f64]| {
+            let (rms, worst) = summed(errors);
+            format!("{rms:.4}, {worst:.4}")
+        };
         for count in [64, 256, 1024] {
             let set = set(count);
-            let mut errors = Vec::new();
+            let (mut level, mut tilted) = (Vec::new(), Vec::new());
             for one in ready {
-                errors.extend(errors_of(one, &set, watch)?);
+                for (error, r) in errors_of(one, &set, watch)?.into_iter().zip(&one.form.receivers) {
+                    if r.normal[2] > 0.999 { &mut level } else { &mut tilted }.push(error);
+                }
             }
-            let (rms, worst) = summed(&errors);
-            cells.push(format!("{rms:.4}, {worst:.4}"));
+            cells.push(shown(&[level.as_slice(), tilted.as_slice()].concat()));
+            if count == 256 {
+                parted = vec![shown(&level), shown(&tilted)];
+            }
         }
-        println!("| {name} | {} |", cells.join(" | "));
+        println!("| {name} | {} | {} |", cells.join(" | "), parted.join(" | "));
     }
     Ok(())
 }
@@ -134,7 +146,7 @@ fn errors_of(ready: &Ready, set: &Set, watch: &Watch) -> Result<Vec<f64>, Stop> 
 }
 
 /// The sets that were compared. The first is the program's.
-const SETS: [(&str, fn(usize) -> Set); 7] = [
+const SETS: [Named; 7] = [
     ("spherical Fibonacci (the program's)", |n| upper_hemisphere(n).into_iter().map(|d| (d, 1.0)).collect()),
     ("the same, ends moved out (0.36)", |n| set(n, |i, n| ((i + 0.36) / (n - 1.0 + 0.72), i * GOLDEN, 1.0))),
     ("the same, cosine-weighted", |n| {

@@ -64,12 +64,12 @@ fn lit(soup: &[Triangle], places: &[Place], kind: Kind, count: usize) -> Vec<f64
 /// The error that an occluded form may have with `count` directions: 2·N^(−3/4).
 ///
 /// No set of N points on the sphere counts every cap better than to a multiple
-/// of N^(−3/4) (J. Beck, Mathematika 31, 1984), and a well-spread set comes
-/// near to that on any region with a smooth edge: of the N cells of the sky
-/// about √N are cut by the edge, each wrong by up to a cell in either
-/// direction, so that they sum to N^(1/4) cells. The factor 2 is ours: it is
-/// what these forms at these azimuths stay below, not a theorem. Plain random
-/// directions would stand at N^(−1/2).
+/// of N^(−3/4) (J. Beck, Mathematika 31, 1984; the result read in later papers,
+/// the page not seen), and a well-spread set comes near to that on a region
+/// with a smooth edge: of the N cells of the sky about √N are cut by the edge,
+/// each wrong by up to a cell in either direction, so that they sum to N^(1/4)
+/// cells. The factor 2 is ours: it is what these forms at these azimuths stay
+/// below, not a theorem. Plain random directions would stand at N^(−1/2).
 fn bound(count: usize) -> f64 {
     2.0 * (count as f64).powf(-0.75)
 }
