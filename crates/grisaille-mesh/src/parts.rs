@@ -219,16 +219,8 @@ mod tests {
     }
 
     fn parts_of(soup: &Soup) -> (Mesh, Parts) {
-        let mut stl = vec![0_u8; 80];
-        stl.extend((soup.len() as u32).to_le_bytes());
-        for triangle in soup {
-            stl.extend([0; 12]);
-            for x in triangle.iter().flatten() {
-                stl.extend((*x as f32).to_le_bytes());
-            }
-            stl.extend([0; 2]);
-        }
-        let (mesh, _) = read(&stl, &ReadSettings::default(), &Watch::quiet()).unwrap();
+        let (mesh, _) =
+            read(&grisaille_bodies::stl(soup), &ReadSettings::default(), &Watch::quiet()).unwrap();
         let parts = parts(&mesh);
         (mesh, parts)
     }

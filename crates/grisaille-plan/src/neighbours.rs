@@ -208,16 +208,7 @@ pub(crate) mod tests {
 
     /// A surface of some triangles, not divided further.
     pub(crate) fn surface_of(soup: &[grisaille_bodies::Triangle], watch: &Watch) -> Surface {
-        let mut stl = vec![0_u8; 80];
-        stl.extend((soup.len() as u32).to_le_bytes());
-        for triangle in soup {
-            stl.extend([0; 12]);
-            for x in triangle.iter().flatten() {
-                stl.extend((*x as f32).to_le_bytes());
-            }
-            stl.extend([0; 2]);
-        }
-        let (mesh, _) = read(&stl, &ReadSettings::default(), watch).unwrap();
+        let (mesh, _) = read(&grisaille_bodies::stl(soup), &ReadSettings::default(), watch).unwrap();
         let sight = TreeSight::new(Arc::new(Occluders::of(&mesh)), watch);
         let settings = SurfaceSettings { refine: false, ..SurfaceSettings::for_mesh(&mesh) };
         surface(&mesh, &settings, &sight, watch).unwrap().0

@@ -20,10 +20,11 @@ fn lamp(at: Point3<f64>, radius: f64) -> Kind {
 }
 
 #[test]
-fn a_lamp_partly_below_the_surface_s_own_horizon_is_its_view_factor() {
-    // Howell, element to sphere, partly below the element's plane; H is the
-    // distance over the radius. The values by quadrature.
+fn a_lamp_is_its_view_factor_also_partly_below_the_surface_s_own_horizon() {
+    // Howell, element to sphere, all above the element's plane and partly
+    // below it; H is the distance over the radius. The values by quadrature.
     for (h, degrees, factor) in [
+        (2.0, 30.0, 0.216_506_350_9),
         (2.0, 60.0_f64, 0.125),
         (2.0, 75.0, 0.070_410_427_0),
         (2.0, 90.0, 0.028_834_442_8),
