@@ -15,7 +15,7 @@ use crate::typeset::GuideError;
 
 /// What the typesetter sees of one guide.
 pub(crate) struct Desk<'w> {
-    library: LazyHash<Library>,
+    standard: LazyHash<Library>,
     book: LazyHash<FontBook>,
     faces: Vec<Font>,
     main: Source,
@@ -33,7 +33,7 @@ impl<'w> Desk<'w> {
     ) -> Result<Self, GuideError> {
         let named = files.into_iter().map(|(name, bytes)| Ok((id(&name)?, bytes)));
         Ok(Self {
-            library: LazyHash::new(Library::default()),
+            standard: LazyHash::new(Library::default()),
             book: LazyHash::new(FontBook::from_fonts(&faces)),
             faces,
             main: Source::new(id("guide.typ")?, template.into()),
@@ -45,7 +45,7 @@ impl<'w> Desk<'w> {
 
 impl World for Desk<'_> {
     fn library(&self) -> &LazyHash<Library> {
-        &self.library
+        &self.standard
     }
 
     fn book(&self) -> &LazyHash<FontBook> {
