@@ -1,8 +1,9 @@
 //! One tile of the light's view: its samples in a grid, every face that may
 //! shade them swept over it.
 //!
-//! Coordinates are taken in `f64`, moved to the tile's middle and only then
-//! rounded to `f32`. Every comparison has a margin that covers this rounding
+//! Coordinates are `f32` from the tile's middle: under a distant light turned in
+//! `f32` from the middle of a block, which costs a little margin, else taken in
+//! `f64` and only then rounded. Every comparison has a margin that covers this rounding
 //! and that of the comparison itself (bounds below, u = 2⁻²⁴); what falls
 //! within the margin is decided by the exact test. So the answer is the exact
 //! test's answer, whatever the width of the vectors.
@@ -554,9 +555,9 @@ fn perspective(
 ) -> [bool; GROUP] {
     let mut cut = [false; GROUP];
     let Axes::Cube { at: light, across, away, sign } = q.axes else { return cut };
-    for c in 0..3 {
-        for lane in 0..GROUP {
-            let q = corners(q, block, first + lane)[c] - light;
+    for lane in 0..GROUP {
+        for (c, corner) in corners(q, block, first + lane).into_iter().enumerate() {
+            let q = corner - light;
             let depth = q[away] * sign;
             let (x, y) = (q[across[0]], q[across[1]]);
             cut[lane] |= depth * 16.0 < x.abs().max(y.abs()).max(f64::MIN_POSITIVE);
@@ -735,9 +736,9 @@ fn eight(of: [bool; LANES]) -> u8 {
 #[inline(never)]
 fn slice(side: &[[f32; 3]; 3], side_off: f32, grid: &Grid, j: u32, i0: u32, i1: u32) -> (u32, u32) {
     // A thousandth of a row wider, for the rounding of what stands in it; the
-    // last row also holds what would be half a row further.
+    // last row also holds all that lies further, to the last sample.
     let border = |k: f32| grid.low[1] + (j as f32 + k) * grid.size[1];
-    let (one, two) = (border(-0.501), border(if j + 1 == grid.cells[1] { 1.001 } else { 0.501 }));
+    let (one, two) = (border(-0.501), if j + 1 == grid.cells[1] { grid.high[1] } else { border(0.501) });
     let far = more(one.abs(), two.abs());
     let (mut low, mut high) = (f32::NEG_INFINITY, f32::INFINITY);
     for [m, n, c] in side {
@@ -901,5 +902,35 @@ fn clear_of(q: &Question<'_>, block: &FaceBlock, k: usize) -> Clear {
         Clear::Outside
     } else {
         Clear::Across
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The grid has a most of rows; the last one then holds all that lies
+    /// further, and a face far into it keeps all of its cells.
+    #[test]
+    fn the_last_row_reaches_to_the_last_sample() {
+        let grid = Grid {
+            low: [0.0; 2],
+            high: [4.0, 100.0],
+            deepest: 0.0,
+            reach: 100.0,
+            deep: 0.0,
+            per: [1.0; 2],
+            size: [1.0; 2],
+            cells: [4, 10],
+            last: [3.0, 9.0],
+            coarse: 1,
+        };
+        let face = [[0.0_f32, 50.0], [3.9, 50.5], [2.0, 53.0]];
+        let side = [0, 1, 2].map(|k| {
+            let (p, r) = (face[k], face[(k + 1) % 3]);
+            let (m, n) = (p[1] - r[1], r[0] - p[0]);
+            [m, n, -(m * p[0] + n * p[1])]
+        });
+        assert_eq!(slice(&side, 0.0, &grid, 9, 0, 3), (0, 3));
     }
 }
