@@ -27,5 +27,5 @@ pub use bits::Bits;
 pub use engine::{BruteForce, Sight, Source, TreeSight};
 pub use occluder::{FaceMask, Occluders};
 pub use surface::{Samples, Surface, SurfaceSettings, default_spacing, surface};
-pub use sweep::SweepSight;
+pub use sweep::{SweepSight, Width};
 pub use winding::WindingTree;

@@ -5,7 +5,7 @@ use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, sheet, stl, t
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_sight::{
     Bits, BruteForce, FaceMask, Occluders, Sight, Source, Surface, SurfaceSettings, SweepSight, TreeSight,
-    surface,
+    Width, surface,
 };
 use nalgebra::{Point3, Unit, Vector3};
 use proptest::prelude::*;
@@ -127,24 +127,50 @@ fn many_tiles_give_what_the_tree_gives() {
     }
 }
 
-/// One thread and two, and one run after another.
+/// Sources that cast long shadows, for the tests of what must not change a bit.
+fn slanted() -> [Source; 3] {
+    [
+        Source::Direction(unit([0.3, 0.2, 0.9])),
+        Source::Direction(unit([-1.0, 0.02, 0.05])),
+        Source::Point { at: Point3::new(0.0, -6.0, 5.0), clear: 0.0 },
+    ]
+}
+
+/// One thread, two and five, and one run after another.
 #[test]
 fn the_same_bits_with_any_number_of_threads() {
     let scene = scene(&clutter(1.0, 70.0), true);
     let samples = &scene.surface.samples;
-    for source in [
-        Source::Direction(unit([0.3, 0.2, 0.9])),
-        Source::Point { at: Point3::new(0.0, -6.0, 5.0), clear: 0.0 },
-    ] {
-        let bits = [1, 2, 2].map(|threads| {
+    for source in slanted() {
+        let bits = [1, 2, 2, 5].map(|threads| {
             let watch = Watch::with_threads(threads).expect("threads");
             let mut bits = Bits::new(samples.len());
             scene.sweep.visible(samples, source, &FaceMask::All, &mut bits, &watch).expect("nobody cancels");
             bits
         });
-        assert_eq!(bits[0], bits[1]);
-        assert_eq!(bits[1], bits[2]);
+        assert!(bits.iter().all(|b| *b == bits[0]), "{source:?}");
     }
+}
+
+/// Every width that this machine has, against the tree, which asks ray by ray.
+#[test]
+fn the_same_bits_with_any_width_of_vectors() {
+    let mut scene = scene(&clutter(1.0, 25.0), true);
+    let exact = slanted().map(|source| seen(&scene.tree, &scene, source, &FaceMask::All));
+    let mut tried = Vec::new();
+    for width in Width::ALL {
+        let Some(sweep) = SweepSight::new(Arc::clone(&scene.occluders), &Watch::quiet()).with_width(width)
+        else {
+            continue;
+        };
+        scene.sweep = sweep;
+        tried.push(width);
+        for (source, exact) in slanted().into_iter().zip(&exact) {
+            assert!(seen(&scene.sweep, &scene, source, &FaceMask::All) == *exact, "{width:?}, {source:?}");
+        }
+    }
+    println!("{} samples, {tried:?}", scene.surface.samples.len());
+    assert!(tried.contains(&Width::Plain));
 }
 
 #[test]

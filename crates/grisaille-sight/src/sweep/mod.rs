@@ -16,6 +16,7 @@ mod axes;
 mod block;
 mod coarse;
 mod leaf;
+mod width;
 
 use self::axes::{Axes, Extent, facing};
 use self::block::Hull;
@@ -23,6 +24,7 @@ use self::block::{FaceBlock, face_blocks};
 pub(crate) use self::block::{Patch, patches};
 use self::coarse::Coarse;
 use self::leaf::{Question, Scratch, leaf, measure};
+pub use self::width::Width;
 use crate::bits::Bits;
 use crate::engine::{Sight, Source};
 use crate::occluder::{FaceMask, Occluders};
@@ -42,6 +44,7 @@ pub struct SweepSight {
     occluders: Arc<Occluders>,
     blocks: Vec<FaceBlock>,
     hulls: Vec<Hull>,
+    arch: pulp::Arch,
 }
 
 impl SweepSight {
@@ -50,7 +53,15 @@ impl SweepSight {
     pub fn new(occluders: Arc<Occluders>, watch: &Watch) -> Self {
         let _span = watch.span("structure", 0);
         let (blocks, hulls) = watch.run(|| face_blocks(&occluders));
-        Self { occluders, blocks, hulls }
+        Self { occluders, blocks, hulls, arch: pulp::Arch::new() }
+    }
+
+    /// The same with this width of vectors instead of the machine's widest;
+    /// `None` where the machine lacks it. The answers are the same bits.
+    #[doc(hidden)]
+    #[must_use]
+    pub fn with_width(self, width: Width) -> Option<Self> {
+        Some(Self { arch: width.arch()?, ..self })
     }
 }
 
@@ -107,7 +118,7 @@ impl SweepSight {
         let clear = if let Source::Point { clear, .. } = source { clear } else { 0.0 };
         let question =
             Question { axes, source, samples, occluders: &self.occluders, blocks: &self.blocks, mask, clear };
-        let arch = pulp::Arch::new();
+        let arch = self.arch;
         let mut patches: Vec<Item> = samples
             .patches()
             .par_iter()
