@@ -5,10 +5,12 @@
 //! cancel is heeded within 20 ms. Spans also record seconds and counts, which
 //! is all that timings are made of.
 
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::sync::{Arc, Mutex, PoisonError};
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 /// The work was cancelled. Nothing was written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
@@ -19,7 +21,7 @@ pub struct Stop;
 pub trait Listener: Send + Sync {
     /// A phase begins with `total` units of work (0 if not known).
     fn begin(&self, phase: &'static str, total: u64);
-    /// `done` units of the phase are done in all.
+    /// `done` units of the phase are done in all; never less than before.
     fn advance(&self, phase: &'static str, done: u64);
     /// The phase has ended.
     fn end(&self, phase: &'static str);
@@ -37,6 +39,8 @@ pub struct PhaseRecord {
 /// Progress, cancel and threads for one run. Cheap to share by reference.
 pub struct Watch {
     cancel: Arc<AtomicBool>,
+    /// How often it may still be asked before it stops by itself.
+    asks: Option<AtomicU64>,
     listener: Option<Arc<dyn Listener>>,
     pool: Option<rayon::ThreadPool>,
     records: Mutex<Vec<(&'static str, PhaseRecord)>>,
@@ -48,6 +52,7 @@ impl Watch {
     pub fn quiet() -> Self {
         Self {
             cancel: Arc::new(AtomicBool::new(false)),
+            asks: None,
             listener: None,
             pool: None,
             records: Mutex::new(Vec::new()),
@@ -73,6 +78,21 @@ impl Watch {
         self
     }
 
+    /// The same watch, cancelled by itself when it has been asked `asks` times
+    /// whether to stop: a cancel in the middle of a phase that tests can repeat.
+    #[must_use]
+    pub fn stopping_after(mut self, asks: u64) -> Self {
+        self.asks = Some(AtomicU64::new(asks));
+        self
+    }
+
+    /// How many times it may still be asked before it stops by itself, where
+    /// [`Watch::stopping_after`] was set.
+    #[must_use]
+    pub fn asks_left(&self) -> Option<u64> {
+        self.asks.as_ref().map(|asks| asks.load(Ordering::Relaxed))
+    }
+
     /// A handle that cancels the work when set to `true`, from any thread or
     /// from a signal handler.
     #[must_use]
@@ -83,6 +103,11 @@ impl Watch {
     /// Whether the work has been cancelled.
     #[must_use]
     pub fn stopped(&self) -> bool {
+        if let Some(asks) = &self.asks
+            && asks.try_update(Ordering::Relaxed, Ordering::Relaxed, |left| left.checked_sub(1)).is_err()
+        {
+            self.cancel.store(true, Ordering::Relaxed);
+        }
         self.cancel.load(Ordering::Relaxed)
     }
 
@@ -103,13 +128,70 @@ impl Watch {
         }
     }
 
+    /// `of(i)` for each i below `count`, in their order, worked out side by side
+    /// on this watch's threads. Asks at every one whether to stop, so what
+    /// `of` does is all that a cancel waits for.
+    ///
+    /// # Errors
+    /// [`Stop`] when cancelled.
+    pub fn map<T: Send + Default>(
+        &self,
+        count: usize,
+        of: impl Fn(usize) -> T + Sync + Send,
+    ) -> Result<Vec<T>, Stop> {
+        let out = self.run(|| {
+            (0..count)
+                .into_par_iter()
+                .with_min_len(256)
+                .map(|i| if self.stopped() { T::default() } else { of(i) })
+                .collect()
+        });
+        self.check()?;
+        Ok(out)
+    }
+
+    /// Runs work that cannot be interrupted, such as a call into a library, so
+    /// that the caller can be: on a cancel this returns at once, and the work
+    /// goes on unheard on a thread of its own until it ends. It owns what it
+    /// uses, holds no lock, and its answer is then thrown away.
+    ///
+    /// # Errors
+    /// [`Stop`] when cancelled.
+    pub fn leave<T: Send + 'static>(&self, work: impl FnOnce() -> T + Send + 'static) -> Result<T, Stop> {
+        self.check()?;
+        let (answer, answered) = channel();
+        let work = Arc::new(Mutex::new(Some(work)));
+        let there = Arc::clone(&work);
+        let take = |work: &Mutex<Option<_>>| work.lock().unwrap_or_else(PoisonError::into_inner).take();
+        let thread = std::thread::Builder::new().name("left alone".into()).spawn(move || {
+            if let Some(work) = take(&there) {
+                // Nobody listens any more after a cancel.
+                let _ = answer.send(work());
+            }
+        });
+        let Ok(thread) = thread else {
+            // No thread to be had: better late than never.
+            return self.check().and_then(|()| take(&work).map(|work| work()).ok_or(Stop));
+        };
+        loop {
+            match answered.recv_timeout(Duration::from_millis(2)) {
+                Ok(done) => return Ok(done),
+                Err(RecvTimeoutError::Timeout) => self.check()?,
+                Err(RecvTimeoutError::Disconnected) => match thread.join() {
+                    Err(panic) => std::panic::resume_unwind(panic),
+                    Ok(()) => return Err(Stop),
+                },
+            }
+        }
+    }
+
     /// Begins a phase with `total` units of work (0 if not known).
     #[must_use]
     pub fn span(&self, phase: &'static str, total: u64) -> Span<'_> {
         if let Some(l) = &self.listener {
             l.begin(phase, total);
         }
-        Span { watch: self, phase, begun: Instant::now(), done: AtomicU64::new(0), counts: Mutex::default() }
+        Span { watch: self, phase, begun: Instant::now(), done: Mutex::new(0), counts: Mutex::default() }
     }
 
     /// What every phase took so far, in the order in which phases first ended.
@@ -124,16 +206,19 @@ pub struct Span<'w> {
     watch: &'w Watch,
     phase: &'static str,
     begun: Instant,
-    done: AtomicU64,
+    done: Mutex<u64>,
     counts: Mutex<BTreeMap<&'static str, u64>>,
 }
 
 impl Span<'_> {
     /// `units` more of the phase's work are done.
     pub fn advance(&self, units: u64) {
-        let done = self.done.fetch_add(units, Ordering::Relaxed) + units;
         if let Some(l) = &self.watch.listener {
-            l.advance(self.phase, done);
+            // Told under the lock: two threads must not overtake each other,
+            // or progress would seem to go back.
+            let mut done = self.done.lock().unwrap_or_else(PoisonError::into_inner);
+            *done += units;
+            l.advance(self.phase, *done);
         }
     }
 
@@ -181,6 +266,80 @@ mod tests {
         assert_eq!(records.len(), 1);
         assert_eq!(records[0].0, "ring");
         assert_eq!(records[0].1.counts["pairs"], 14);
+    }
+
+    #[test]
+    fn a_map_keeps_the_order_and_stops_when_asked() {
+        for threads in [1, 3] {
+            let watch = Watch::with_threads(threads).unwrap();
+            let squares: Vec<usize> = (0..5000).map(|i| i * i).collect();
+            assert_eq!(watch.map(5000, |i| i * i), Ok(squares));
+            assert_eq!(watch.map(0, |i| i), Ok(Vec::new()));
+            let cancel = watch.cancel_handle();
+            let begun = AtomicU64::new(0);
+            let of = |i: usize| {
+                begun.fetch_add(1, Ordering::Relaxed);
+                cancel.fetch_or(i == 0, Ordering::Relaxed);
+            };
+            assert_eq!(watch.map(1_000_000, of), Err(Stop));
+            // The other threads may do one more each after they saw it, no
+            // more; what they did before the first is not bounded by us.
+            let before = begun.load(Ordering::Relaxed);
+            assert_eq!(watch.map(1_000_000, of), Err(Stop));
+            assert_eq!(begun.load(Ordering::Relaxed), before);
+        }
+    }
+
+    #[test]
+    fn a_watch_that_stops_after_some_asks_does() {
+        let watch = Watch::quiet().stopping_after(3);
+        let asked: Vec<bool> = (0..5).map(|_| watch.check().is_ok()).collect();
+        assert_eq!(asked, [true, true, true, false, false]);
+        assert_eq!(watch.asks_left(), Some(0));
+        assert_eq!(Watch::quiet().asks_left(), None);
+    }
+
+    #[test]
+    fn work_left_alone_answers_or_is_left() {
+        let watch = Watch::quiet();
+        assert_eq!(watch.leave(|| 7), Ok(7));
+        let (go, wait) = channel::<()>();
+        let (tell, told) = channel();
+        let cancel = watch.cancel_handle();
+        let left = watch.leave(move || {
+            cancel.store(true, Ordering::Relaxed);
+            // Held until the caller has come back.
+            let _ = wait.recv();
+            let _ = tell.send("went on");
+        });
+        assert_eq!(left, Err(Stop));
+        go.send(()).unwrap();
+        assert_eq!(told.recv(), Ok("went on"));
+        assert_eq!(watch.leave(|| 7), Err(Stop));
+    }
+
+    #[test]
+    #[should_panic(expected = "as it was")]
+    fn a_panic_in_work_left_alone_is_the_caller_s() {
+        let _ = Watch::quiet().leave(|| std::panic::panic_any("as it was"));
+    }
+
+    #[test]
+    fn progress_never_goes_back() {
+        struct Rising(Mutex<Vec<u64>>);
+        impl Listener for Rising {
+            fn begin(&self, _: &'static str, _: u64) {}
+            fn advance(&self, _: &'static str, done: u64) {
+                self.0.lock().unwrap().push(done);
+            }
+            fn end(&self, _: &'static str) {}
+        }
+        let heard = Arc::new(Rising(Mutex::default()));
+        let watch = Watch::with_threads(3).unwrap().heard_by(Arc::<Rising>::clone(&heard));
+        let span = watch.span("all", 3000);
+        watch.map(1000, |_| span.advance(3)).unwrap();
+        let heard = heard.0.lock().unwrap();
+        assert_eq!(*heard, (1..=1000).map(|i| 3 * i).collect::<Vec<u64>>());
     }
 
     #[test]

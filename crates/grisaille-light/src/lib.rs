@@ -8,12 +8,17 @@ mod closed_form;
 mod directions;
 mod exposure;
 mod falloff;
+mod kept;
 mod light;
 mod open;
+mod rounds;
+mod sides;
 
 pub use closed_form::{ambient_open, ring_open, sphere_light_open};
 pub use directions::{cap, ring, sphere_points, upper_hemisphere};
-pub use exposure::{Cache, Exposure, ExposureSettings, LightExposure, exposure};
+pub use exposure::{Exposure, ExposureSettings, LightExposure, exposure, exposure_in_rounds};
 pub use falloff::Falloff;
+pub use kept::Cache;
 pub use light::{Kind, Light, Sky, toward};
 pub use open::open_exposure;
+pub use rounds::Round;

@@ -5,35 +5,40 @@ use crate::directions::cap;
 use crate::exposure::ExposureSettings;
 use crate::falloff::Falloff;
 use crate::light::{Kind, toward};
-use grisaille_base::Millimetres;
+use grisaille_base::{Millimetres, Stop, Watch};
 use grisaille_sight::Surface;
 use nalgebra::{Point3, Vector3};
-use rayon::prelude::*;
 
 /// The exposure that each sample would have if nothing stood in the way of the
 /// light; 0 where it is turned away. What is missing to it is cast shadow.
 /// `None` for the ring and for ambient light, which come from too many sides
 /// for a shadow with an edge.
-#[must_use]
-pub fn open_exposure(surface: &Surface, kind: &Kind, settings: &ExposureSettings) -> Option<Vec<f32>> {
+///
+/// # Errors
+/// [`Stop`] when cancelled.
+pub fn open_exposure(
+    surface: &Surface,
+    kind: &Kind,
+    settings: &ExposureSettings,
+    watch: &Watch,
+) -> Result<Option<Vec<f32>>, Stop> {
     let samples = &surface.samples;
     let each = |of: &(dyn Fn(Point3<f64>, Vector3<f64>) -> f64 + Sync)| {
-        (0..samples.len())
-            .into_par_iter()
-            .map(|i| of(samples.position[i].cast(), samples.normal[i].cast()) as f32)
-            .collect()
+        watch
+            .map(samples.len(), |i| of(samples.position[i].cast(), samples.normal[i].cast()) as f32)
+            .map(Some)
     };
     match *kind {
         Kind::Zenithal { tilt, azimuth, radius } => {
             let axis = toward(tilt, azimuth);
             let directions = cap(axis, radius, settings.soft_directions);
             let facing: f64 = directions.iter().map(|d| axis.dot(d).max(0.0)).sum();
-            Some(each(&|_, n| directions.iter().map(|d| n.dot(d).max(0.0)).sum::<f64>() / facing))
+            each(&|_, n| directions.iter().map(|d| n.dot(d).max(0.0)).sum::<f64>() / facing)
         }
         Kind::Point { at, reference, radius, falloff, .. } => {
-            Some(each(&|p, n| lamp_open(at, reference, radius, falloff, p, n)))
+            each(&|p, n| lamp_open(at, reference, radius, falloff, p, n))
         }
-        Kind::Ring | Kind::Ambient { .. } => None,
+        Kind::Ring | Kind::Ambient { .. } => Ok(None),
     }
 }
 

@@ -211,7 +211,11 @@ fn painted_shares(
     let each = exposure.lights.iter().zip(&scheme.lights).zip(&values.shares);
     each.map(|((light, entry), as_it_falls)| {
         watch.check()?;
-        let open = if width > 0.0 { open_exposure(surface, &light.kind, &settings_of(scheme)) } else { None };
+        let open = if width > 0.0 {
+            open_exposure(surface, &light.kind, &settings_of(scheme), watch)?
+        } else {
+            None
+        };
         let Some(open) = open else { return Ok(as_it_falls.clone()) };
         let lit = without_thin_shadows(surface, evener.neighbours(), &light.values, &open, width, watch)?;
         Ok(lit.into_iter().map(|e| share(&scheme.value, entry.weight, &light.kind, e)).collect())

@@ -14,7 +14,7 @@ use nalgebra::{Point3, Rotation3, Unit, Vector3};
 use std::sync::Arc;
 
 /// Balls that overlap, a post beside them, a ground below.
-fn scene() -> Vec<Triangle> {
+pub(crate) fn scene() -> Vec<Triangle> {
     let mut soup = icosphere(3);
     soup.extend(moved(icosphere(3), [0.8, 0.3, 0.4]));
     soup.extend(cuboid([-2.0, -0.7, -1.0], [-1.4, -0.1, 1.5]));
@@ -22,7 +22,7 @@ fn scene() -> Vec<Triangle> {
     soup
 }
 
-fn whole_surface(soup: &[Triangle], spacing: f64, watch: &Watch) -> (Surface, SweepSight) {
+pub(crate) fn whole_surface(soup: &[Triangle], spacing: f64, watch: &Watch) -> (Surface, SweepSight) {
     let (mesh, _) = read(&stl(soup), &ReadSettings::default(), watch).expect("a sound model");
     let occluders = Arc::new(Occluders::of(&mesh));
     let tree = TreeSight::new(Arc::clone(&occluders), watch);
@@ -41,7 +41,7 @@ fn values(surface: &Surface, sight: &SweepSight, kind: Kind, count: usize, watch
     result.expect("nobody cancels").lights[0].values.to_vec()
 }
 
-fn lamp(at: Point3<f64>, radius: f64, scale: f64) -> Kind {
+pub(crate) fn lamp(at: Point3<f64>, radius: f64, scale: f64) -> Kind {
     Kind::Point {
         at: at * scale,
         reference: Millimetres(2.0 * scale),

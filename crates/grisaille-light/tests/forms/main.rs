@@ -5,6 +5,7 @@
 
 mod invariances;
 mod lamps;
+mod rounds;
 mod sky;
 
 use grisaille_base::{LightId, Watch};
