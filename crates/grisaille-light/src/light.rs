@@ -54,7 +54,8 @@ pub enum Kind {
         reference: Millimetres,
         /// The radius of the lamp's glass in mm; 0 for a point.
         radius: Millimetres,
-        /// Nothing within this distance of the centre blocks the light.
+        /// Nothing within this distance of the centre blocks the light, nor
+        /// anything within the glass.
         clear: Millimetres,
         /// How the light falls with distance.
         falloff: Falloff,

@@ -64,7 +64,9 @@ impl Sides {
             Self::Distant { phase, axis, sky, .. } => {
                 Self::Distant { phase, axis, directions: vec![axis], sky }
             }
-            Self::Lamp { at, clear, .. } => Self::Lamp { at, radius: 0.0, clear, out: Vec::new() },
+            Self::Lamp { at, radius, clear, .. } => {
+                Self::Lamp { at, radius: 0.0, clear: f64::max(clear, radius), out: Vec::new() }
+            }
         }
     }
 
@@ -81,10 +83,14 @@ impl Sides {
         match self {
             Self::Distant { directions, .. } => Source::Direction(directions[k]),
             Self::Lamp { at, radius, clear, out } => match out.get(k) {
-                Some(out) => {
-                    Source::Point { at: at + out.into_inner() * *radius, clear: (clear - radius).max(0.0) }
-                }
-                None => Source::Point { at: *at, clear: *clear },
+                // Nothing within the glass blocks: a point on its far side stands
+                // for what is seen where the ray enters it.
+                Some(out) => Source::Point {
+                    at: at + out.into_inner() * *radius,
+                    centre: *at,
+                    clear: clear.max(*radius),
+                },
+                None => Source::Point { at: *at, centre: *at, clear: *clear },
             },
         }
     }
@@ -100,9 +106,11 @@ impl Sides {
             Self::Lamp { at, radius, out, .. } => {
                 let Some(out) = out.get(k) else { return 1.0 };
                 let to = at + out.into_inner() * *radius - samples.position[i].cast::<f64>();
-                // A patch of the glass gives by both cosines over the square
-                // of the distance; the two vectors are not unit, hence the fourth power.
-                (-out.dot(&to)).max(0.0) * normal.dot(&to) / to.norm_squared().powi(2)
+                // A patch of the glass fills its cosine over the square of the
+                // distance of the view, on the near side and on the far one, and
+                // gives by the other cosine; the two vectors are not unit, hence
+                // the fourth power.
+                out.dot(&to).abs() * normal.dot(&to) / to.norm_squared().powi(2)
             }
         }
     }

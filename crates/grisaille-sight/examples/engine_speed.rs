@@ -66,7 +66,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let bounds = mesh.bounds();
     let centre = Point3::from(bounds.centre());
     let beside = centre + Vector3::new(0.4, -0.7, 0.2) * bounds.diagonal();
-    let point = time(&sweep, &[Source::Point { at: beside, clear: 0.0 }])?;
+    let point = time(&sweep, &[Source::point(beside)])?;
 
     let rate = |seconds: f64| pairs as f64 / seconds * 1e-6;
     let ours = rate(swept + built);

@@ -68,10 +68,8 @@ fn dump(args: &[String]) -> Result<(), Box<dyn Error>> {
 
     let directions: Vec<Unit<Vector3<f64>>> = (0..count).map(|k| direction(k, count)).collect();
     let lamps = lamps(&mesh, samples, &sight, &watch)?;
-    let sources = directions
-        .iter()
-        .map(|d| Source::Direction(*d))
-        .chain(lamps.iter().map(|at| Source::Point { at: *at, clear: 0.0 }));
+    let sources =
+        directions.iter().map(|d| Source::Direction(*d)).chain(lamps.iter().map(|at| Source::point(*at)));
 
     let mut out = b"grisight".to_vec();
     for n in [samples.len(), mesh.positions().len(), mesh.faces().len(), directions.len(), lamps.len()] {

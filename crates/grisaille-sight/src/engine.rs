@@ -16,12 +16,16 @@ use std::sync::Arc;
 pub enum Source {
     /// From infinitely far; the unit vector points toward the light.
     Direction(Unit<Vector3<f64>>),
-    /// From a point in scene millimetres. Nothing nearer to it than `clear`
-    /// millimetres blocks it, so that a lamp may sit in its own glass.
+    /// From a point in scene millimetres, at or in a ball in which nothing
+    /// blocks, so that a lamp may sit in its own glass: a ray counts up to
+    /// where it enters the ball.
     Point {
         /// Where the light is.
         at: Point3<f64>,
-        /// The radius in mm within which nothing blocks.
+        /// The middle of the ball: the light itself, or the middle of the lamp
+        /// on whose glass the light is a point.
+        centre: Point3<f64>,
+        /// The radius of the ball in mm, 0 for none.
         clear: f64,
     },
 }
@@ -48,14 +52,34 @@ impl Source {
         let origin = origin.cast::<f64>();
         match self {
             Self::Direction(d) => Ray { origin, direction: d.into_inner(), near: 0.0, far: f64::INFINITY },
-            Self::Point { at, clear } => {
+            Self::Point { at, centre, clear } => {
                 let direction = at - origin;
-                let length = direction.norm();
-                let far = if length > 0.0 { 1.0 - clear / length } else { 0.0 };
-                Ray { origin, direction, near: 0.0, far }
+                Ray { origin, direction, near: 0.0, far: outside(origin - centre, direction, *clear) }
             }
         }
     }
+
+    /// A point light of which nothing stands clear.
+    #[must_use]
+    pub fn point(at: Point3<f64>) -> Self {
+        Self::Point { at, centre: at, clear: 0.0 }
+    }
+}
+
+/// The share, 0 to 1, of the way `to` that lies before a ball is entered;
+/// `from` is its beginning, seen from the ball's middle.
+fn outside(from: Vector3<f64>, to: Vector3<f64>, radius: f64) -> f64 {
+    let (square, lean) = (to.norm_squared(), from.dot(&to));
+    let out = from.norm_squared() - radius * radius;
+    if square <= 0.0 || (radius > 0.0 && out <= 0.0) {
+        return 0.0;
+    }
+    let inner = lean * lean - square * out;
+    if radius <= 0.0 || lean >= 0.0 || inner < 0.0 {
+        return 1.0;
+    }
+    // The lesser root, in the form that subtracts nothing.
+    (out / (inner.sqrt() - lean)).min(1.0)
 }
 
 /// Answers visibility for a whole batch of samples and one source.

@@ -104,8 +104,9 @@ fn both_engines_give_the_same_bits() {
         .into_iter()
         .map(|d| Source::Direction(Unit::new_normalize(Vector3::from(d))))
         .collect();
-    sources.push(Source::Point { at: Point3::new(0.3, -1.6, 0.9), clear: 0.0 });
-    sources.push(Source::Point { at: Point3::new(0.9, 0.1, 0.5), clear: 0.45 });
+    sources.push(Source::point(Point3::new(0.3, -1.6, 0.9)));
+    let within = Point3::new(0.9, 0.1, 0.5);
+    sources.push(Source::Point { at: within, centre: within, clear: 0.45 });
     let mut through = Bits::new(scene.mesh.faces().len());
     through.set(3, true);
     through.set(40, true);

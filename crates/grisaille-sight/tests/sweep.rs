@@ -79,7 +79,7 @@ fn faces_that_let_light_through() {
     }
     let mask = FaceMask::Except(open);
     same(&scene, Source::Direction(unit([0.2, -0.4, 1.0])), &mask);
-    same(&scene, Source::Point { at: Point3::new(1.0, -5.0, 6.0), clear: 0.0 }, &mask);
+    same(&scene, Source::point(Point3::new(1.0, -5.0, 6.0)), &mask);
 }
 
 /// A light on a corner, on an edge, in a face's plane, in the middle of a
@@ -96,7 +96,11 @@ fn lights_in_awkward_places() {
         [1e4, -2e4, 3e4],
     ] {
         for clear in [0.0, 2.0, 7.0] {
-            same(&scene, Source::Point { at: at.into(), clear }, &FaceMask::All);
+            let centre: Point3<f64> = at.into();
+            // The light in the ball's middle, and on its far side.
+            for at in [centre, centre + Vector3::new(0.6, 0.0, -0.8) * clear] {
+                same(&scene, Source::Point { at, centre, clear }, &FaceMask::All);
+            }
         }
     }
 }
@@ -118,8 +122,8 @@ fn many_tiles_give_what_the_tree_gives() {
         Source::Direction(unit([0.3, -0.5, 0.9])),
         Source::Direction(unit([0.0, 0.0, 1.0])),
         Source::Direction(unit([-1.0, 0.02, 0.05])),
-        Source::Point { at: Point3::new(3.0, -4.0, 3.0), clear: 0.0 },
-        Source::Point { at: Point3::new(3.9, 1.0, 2.0), clear: 1.0 },
+        Source::point(Point3::new(3.0, -4.0, 3.0)),
+        Source::Point { at: Point3::new(3.9, 1.0, 2.0), centre: Point3::new(3.9, 1.0, 2.0), clear: 1.0 },
     ] {
         let swept = seen(&scene.sweep, &scene, source, &FaceMask::All);
         assert!(swept.len() > 5_000, "{source:?}");
@@ -132,7 +136,7 @@ fn slanted() -> [Source; 3] {
     [
         Source::Direction(unit([0.3, 0.2, 0.9])),
         Source::Direction(unit([-1.0, 0.02, 0.05])),
-        Source::Point { at: Point3::new(0.0, -6.0, 5.0), clear: 0.0 },
+        Source::point(Point3::new(0.0, -6.0, 5.0)),
     ]
 }
 
@@ -197,11 +201,15 @@ proptest! {
     fn points(
         at in prop::array::uniform3(-8.0..8.0_f64),
         clear in prop::sample::select(vec![0.0, 0.5, 3.0]),
+        // Within the ball, its surface included.
+        aside in prop::sample::select(vec![[0.0; 3], [0.6, 0.0, 0.8], [0.0, -0.8, 0.6], [0.3, 0.4, -0.2]]),
         turn in 0.0..360.0_f64,
         exponent in -3..=3_i32,
     ) {
         let scale = 10.0_f64.powi(exponent);
-        let source = Source::Point { at: Point3::from(at) * scale, clear: clear * scale };
+        let centre = Point3::from(at) * scale;
+        let at = centre + Vector3::from(aside) * clear * scale;
+        let source = Source::Point { at, centre, clear: clear * scale };
         same(&scene(&clutter(scale, turn), false), source, &FaceMask::All);
     }
 }

@@ -63,7 +63,7 @@ pub(crate) struct Question<'a> {
     pub(crate) occluders: &'a Occluders,
     pub(crate) blocks: &'a [FaceBlock],
     pub(crate) mask: &'a FaceMask,
-    /// Within this distance of a point light nothing blocks.
+    /// Within this distance of a point light's centre nothing blocks.
     pub(crate) clear: f64,
 }
 
@@ -891,9 +891,9 @@ fn corners(q: &Question<'_>, block: &FaceBlock, k: usize) -> [Point3<f64>; 3] {
 
 /// How a face stands to the clear ball.
 fn clear_of(q: &Question<'_>, block: &FaceBlock, k: usize) -> Clear {
-    let Source::Point { at, .. } = q.source else { return Clear::Outside };
+    let Source::Point { centre, .. } = q.source else { return Clear::Outside };
     let corners = corners(q, block, k);
-    let distance = corners.map(|p| (p - at).norm());
+    let distance = corners.map(|p| (p - centre).norm());
     let longest = (0..3).map(|c| (corners[c] - corners[(c + 1) % 3]).norm()).fold(0.0, f64::max);
     let (near, far) = distance.iter().fold((f64::INFINITY, 0.0_f64), |(n, f), d| (n.min(*d), f.max(*d)));
     if far < q.clear * (1.0 - 1e-9) {
