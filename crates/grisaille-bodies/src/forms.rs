@@ -46,6 +46,7 @@ pub fn forms() -> Vec<Form> {
     let of_revolution = [
         beside_a_resting_sphere(),
         tilted_below_a_sphere(),
+        below_a_sphere_that_dips_under_the_horizon(),
         below_a_disc(),
         tilted_below_a_disc(),
         below_an_offset_disc(),
@@ -95,7 +96,7 @@ fn round(form: Form) -> impl Iterator<Item = Form> {
 }
 
 fn beside_a_resting_sphere() -> Vec<Form> {
-    let receivers = [0.5, 0.75, 1.0, 1.5, 2.0, 3.0].map(|x| level(x, 0.0, 1.0 - resting_sphere(x)));
+    let receivers = [0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0].map(|x| level(x, 0.0, 1.0 - resting_sphere(x)));
     let soup = moved(icosphere(4), UP);
     vec![Form { name: "ground beside a resting sphere", soup, receivers: receivers.to_vec() }]
 }
@@ -107,8 +108,21 @@ fn tilted_below_a_sphere() -> Vec<Form> {
     vec![Form { name: "tilted, below a sphere", soup, receivers: receivers.to_vec() }]
 }
 
+/// The receiver is so steep that the sphere overhead is partly behind it.
+fn below_a_sphere_that_dips_under_the_horizon() -> Vec<Form> {
+    let cases: [(f64, &[f64]); 4] =
+        [(2.0, &[75.0, 90.0, 100.0]), (1.5, &[90.0]), (1.2, &[80.0]), (3.0, &[95.0])];
+    cases
+        .map(|(h, tilts)| Form {
+            name: "steep, below a sphere partly behind",
+            soup: moved(icosphere(4), [0.0, 0.0, h]),
+            receivers: tilts.iter().map(|&t| tilted(t, open(t) - sphere_partly_behind(t, h))).collect(),
+        })
+        .to_vec()
+}
+
 fn below_a_disc() -> Vec<Form> {
-    [(1.0, 1.0), (2.0, 1.0), (1.0, 2.0)]
+    [(1.0, 1.0), (2.0, 1.0), (1.0, 2.0), (5.0, 1.0)]
         .map(|(h, r)| Form {
             name: "below a disc",
             soup: disc(r, h),
@@ -135,7 +149,7 @@ fn below_an_offset_disc() -> Vec<Form> {
 }
 
 fn below_a_rectangle() -> Vec<Form> {
-    [(1.0, 1.0, 1.0), (2.0, 1.0, 1.0), (0.5, 0.5, 1.0)]
+    [(1.0, 1.0, 1.0), (2.0, 1.0, 1.0), (0.5, 0.5, 1.0), (10.0, 10.0, 1.0)]
         .map(|(a, b, c)| Form {
             name: "below a rectangle's corner",
             soup: sheet([0.0; 2], [a, b], c),
@@ -155,32 +169,44 @@ fn before_a_wall() -> Vec<Form> {
 }
 
 fn in_a_trench() -> Vec<Form> {
-    let w = 1.0;
-    [0.5, 1.0, 2.0]
-        .map(|d| {
-            let floor = [0.5, 0.25, 0.1].map(|s| level(s, -d, trench_floor(w, d, s)));
+    [(1.0, 0.5), (1.0, 1.0), (1.0, 2.0), (2.0, 1.0)]
+        .map(|(w, d)| {
+            let floor = [0.5, 0.25, 0.1].map(|s| level(s * w, -d, trench_floor(w, d, s * w)));
             let wall = [0.25, 0.5, 0.75].map(|share| Receiver {
                 position: [0.0, 0.0, -share * d],
                 normal: [1.0, 0.0, 0.0],
                 sky: trench_wall(w, share * d),
             });
-            let profile = [[-1.0, 0.0], [0.0, 0.0], [0.0, -d], [w, -d], [w, 0.0], [w + 1.0, 0.0]];
-            Form { name: "in a trench", soup: strip(&profile), receivers: [floor, wall].concat() }
+            Form { name: "in a trench", soup: trench(w, d), receivers: [floor, wall].concat() }
         })
         .to_vec()
 }
 
+/// An endless trench along y, its floor from x = 0 to w and d below the land.
+#[must_use]
+pub fn trench(w: f64, d: f64) -> Vec<Triangle> {
+    strip(&[[-1.0, 0.0], [0.0, 0.0], [0.0, -d], [w, -d], [w, 0.0], [w + 1.0, 0.0]])
+}
+
+/// An endless groove along y with walls of length 1 that meet at the origin and
+/// stand `degrees` from upright.
+#[must_use]
+pub fn groove(degrees: f64) -> Vec<Triangle> {
+    let (s, c) = degrees.to_radians().sin_cos();
+    strip(&[[-s, c], [0.0, 0.0], [s, c]])
+}
+
 fn in_a_v_groove() -> Vec<Form> {
-    [30.0_f64, 45.0, 60.0]
+    [30.0_f64, 45.0, 60.0, 75.0]
         .map(|a| {
             let (s, c) = a.to_radians().sin_cos();
-            let receivers = [0.25, 0.5, 0.75].map(|x| Receiver {
+            // The first all but at the bottom, where sin² a is left.
+            let receivers = [0.01, 0.25, 0.5, 0.75].map(|x| Receiver {
                 position: [-x * s, 0.0, x * c],
                 normal: [c, 0.0, s],
                 sky: v_groove(a, x),
             });
-            let soup = strip(&[[-s, c], [0.0, 0.0], [s, c]]);
-            Form { name: "in a V groove", soup, receivers: receivers.to_vec() }
+            Form { name: "in a V groove", soup: groove(a), receivers: receivers.to_vec() }
         })
         .to_vec()
 }
@@ -244,6 +270,16 @@ fn sphere_in_view(degrees: f64, h: f64) -> f64 {
     degrees.to_radians().cos() / (h * h)
 }
 
+/// Element to a unit sphere at distance H, t from its normal, that stands partly
+/// behind the element's own plane.
+fn sphere_partly_behind(degrees: f64, h: f64) -> f64 {
+    let (s, c) = degrees.to_radians().sin_cos();
+    let x = (h * h - 1.0).sqrt();
+    let y = -x * c / s;
+    let root = (1.0 - y * y).sqrt();
+    (c * y.acos() - x * s * root) / (PI * h * h) + (s * root / x).atan() / PI
+}
+
 /// Element to a parallel disc over it.
 fn coaxial_disc(h: f64, r: f64) -> f64 {
     r * r / (h * h + r * r)
@@ -302,6 +338,12 @@ mod tests {
             ("resting sphere 3", resting_sphere(3.0), 0.031_622_776_6),
             ("sphere 2, 30°", sphere_in_view(30.0, 2.0), 0.216_506_350_9),
             ("sphere 2, 60°", sphere_in_view(60.0, 2.0), 0.125),
+            ("sphere 2, 75°", sphere_partly_behind(75.0, 2.0), 0.070_410_427_0),
+            ("sphere 2, 90°", sphere_partly_behind(90.0, 2.0), 0.028_834_442_8),
+            ("sphere 2, 100°", sphere_partly_behind(100.0, 2.0), 0.011_283_772_0),
+            ("sphere 1.5, 90°", sphere_partly_behind(90.0, 1.5), 0.074_110_073_1),
+            ("sphere 1.2, 80°", sphere_partly_behind(80.0, 1.2), 0.231_688_139_7),
+            ("sphere 3, 95°", sphere_partly_behind(95.0, 3.0), 0.004_053_742_2),
             ("disc 1 1", coaxial_disc(1.0, 1.0), 0.5),
             ("disc 5 1", coaxial_disc(5.0, 1.0), 0.038_461_538_5),
             ("disc 1 1 0.5", offset_disc(1.0, 1.0, 0.5), 0.437_982_632_7),
@@ -311,14 +353,18 @@ mod tests {
             ("rectangle 1 1 1", rectangle(1.0, 1.0, 1.0), 0.138_531_606_0),
             ("rectangle 2 1 1", rectangle(2.0, 1.0, 1.0), 0.167_375_009_9),
             ("rectangle .5 .5 1", rectangle(0.5, 0.5, 1.0), 0.059_864_117_6),
+            ("rectangle 10 10 1", rectangle(10.0, 10.0, 1.0), 0.247_971_408_3),
             ("wall 1 1 1", wall(1.0, 1.0, 1.0), 0.055_734_197_0),
             ("wall 2 1 3", wall(2.0, 1.0, 3.0), 0.147_825_402_4),
             ("trench 1 1 0.5", trench_floor(1.0, 1.0, 0.5), 0.447_213_595_5),
             ("trench 1 0.5 0.5", trench_floor(1.0, 0.5, 0.5), std::f64::consts::FRAC_1_SQRT_2),
             ("trench 1 2 0.5", trench_floor(1.0, 2.0, 0.5), 0.242_535_625_0),
             ("trench 1 1 0.1", trench_floor(1.0, 1.0, 0.1), 0.384_234_225_3),
+            ("trench 2 1 1", trench_floor(2.0, 1.0, 1.0), std::f64::consts::FRAC_1_SQRT_2),
             ("trench wall 0.5", trench_wall(1.0, 0.5), 0.276_393_202_3),
             ("trench wall 2", trench_wall(1.0, 2.0), 0.052_786_404_5),
+            ("resting sphere 5", resting_sphere(5.0), 0.007_542_928_3),
+            ("groove 75, bottom", v_groove(75.0, 0.0), 0.933_012_701_9),
             ("groove 45 0.25", v_groove(45.0, 0.25), 0.621_267_812_5),
             ("groove 45 0.75", v_groove(45.0, 0.75), 0.8),
             ("groove 30 0.5", v_groove(30.0, 0.5), 0.5),

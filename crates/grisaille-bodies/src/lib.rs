@@ -3,7 +3,7 @@
 
 mod forms;
 
-pub use forms::{Form, Receiver, disc, forms};
+pub use forms::{Form, Receiver, disc, forms, groove, trench};
 
 /// Three corners, counter-clockwise from outside.
 pub type Triangle = [[f64; 3]; 3];
@@ -157,6 +157,17 @@ pub fn inside_out(mut soup: Vec<Triangle>) -> Vec<Triangle> {
         t.swap(1, 2);
     }
     soup
+}
+
+/// The same shape with each triangle cut in four at the middles of its edges.
+#[must_use]
+pub fn halved(soup: &[Triangle]) -> Vec<Triangle> {
+    let middle = |p: [f64; 3], q: [f64; 3]| [0, 1, 2].map(|i| f64::midpoint(p[i], q[i]));
+    let cut = |&[a, b, c]: &Triangle| {
+        let (ab, bc, ca) = (middle(a, b), middle(b, c), middle(c, a));
+        [[a, ab, ca], [ab, b, bc], [ca, bc, c], [ab, bc, ca]]
+    };
+    soup.iter().flat_map(cut).collect()
 }
 
 /// The body as binary STL.

@@ -1,7 +1,7 @@
 //! Ambient light beside bodies that hide a known part of the sky.
 
 use crate::{EVEN, Place, bound, lit};
-use grisaille_bodies::{disc, forms, sheet};
+use grisaille_bodies::{Receiver, disc, forms, groove, scaled, sheet, trench};
 use grisaille_light::{Kind, Sky, ambient_open};
 use nalgebra::{Point3, Vector3};
 use std::collections::BTreeMap;
@@ -26,7 +26,7 @@ fn the_sky_beside_each_form_is_its_view_factor() {
             }
         }
     }
-    assert_eq!(worst.len(), 31, "ten forms at three counts, one at four");
+    assert_eq!(worst.len(), 34, "eleven forms at three counts, one of them at four");
     for ((name, count), error) in &worst {
         println!("{name}, {count} directions: {error:.5}, allowed {:.5}", bound(*count));
     }
@@ -35,6 +35,54 @@ fn the_sky_beside_each_form_is_its_view_factor() {
         if let Some(coarser) = worst.get(&(*name, count / 4)) {
             assert!(error < coarser, "{name}: {count} directions are no better than {}", count / 4);
         }
+    }
+}
+
+#[test]
+fn the_sky_beside_each_form_is_the_same_at_any_size() {
+    // A view factor has no length in it.
+    let count = 64;
+    for form in forms() {
+        for scale in [1e-3, 1.0, 1e3] {
+            let place = |r: &Receiver| (Point3::from(r.position) * scale, Vector3::from(r.normal));
+            let places: Vec<Place> = form.receivers.iter().map(place).collect();
+            let values = lit(&scaled(form.soup.clone(), scale), &places, EVEN, count);
+            for (e, receiver) in values.iter().zip(&form.receivers) {
+                assert!(
+                    (e - receiver.sky).abs() <= bound(count),
+                    "{} × {scale}: {e} {receiver:?}",
+                    form.name
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn the_mean_over_a_trench_s_floor_and_a_groove_s_wall_is_its_closed_form() {
+    // Crossed strings (H. C. Hottel's rule; Siegel and Howell): the floor of a
+    // trench w wide and d deep √(1 + (d/w)²) − d/w, the wall of a groove of
+    // half angle a sin a.
+    let n = 400;
+    let step = |i: i32| (f64::from(i) + 0.5) / f64::from(n);
+    let mean = |values: Vec<f64>| values.iter().sum::<f64>() / f64::from(n);
+    let mut before = f64::INFINITY;
+    for count in [64, 256, 1024] {
+        let mut worst = 0.0_f64;
+        for d in [0.5, 1.0, 2.0] {
+            let places: Vec<Place> = (0..n).map(|i| (Point3::new(step(i), 0.0, -d), Vector3::z())).collect();
+            let value = mean(lit(&trench(1.0, d), &places, EVEN, count));
+            worst = worst.max((value - (1.0_f64.hypot(d) - d)).abs());
+        }
+        for a in [30.0_f64, 45.0, 60.0, 75.0] {
+            let (s, c) = a.to_radians().sin_cos();
+            let place = |i| (Point3::new(-step(i) * s, 0.0, step(i) * c), Vector3::new(c, 0.0, s));
+            let places: Vec<Place> = (0..n).map(place).collect();
+            worst = worst.max((mean(lit(&groove(a), &places, EVEN, count)) - s).abs());
+        }
+        println!("{count} directions: {worst:.5}, allowed {:.5}", bound(count));
+        assert!(worst <= bound(count) && worst < before, "{count}: {worst}");
+        before = worst;
     }
 }
 
