@@ -3,6 +3,7 @@
 //! [`exposure`] takes a surface, an engine that answers visibility, and the
 //! lights; it gives one number for each light and sample. What each number
 //! means stands at [`Kind`]. Buried samples get 0 from every light.
+//! [`openness`] knows no light: it is how much each sample sees near itself.
 
 mod closed_form;
 mod directions;
@@ -11,6 +12,7 @@ mod falloff;
 mod kept;
 mod light;
 mod open;
+mod openness;
 mod rounds;
 mod sides;
 
@@ -21,4 +23,5 @@ pub use falloff::Falloff;
 pub use kept::Cache;
 pub use light::{Kind, Light, Sky, toward};
 pub use open::open_exposure;
+pub use openness::{OpennessSettings, openness};
 pub use rounds::Round;

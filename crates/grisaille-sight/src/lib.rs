@@ -18,6 +18,7 @@ mod flip;
 mod net;
 mod occluder;
 mod order;
+mod reach;
 mod split;
 mod surface;
 mod sweep;

@@ -5,6 +5,7 @@
 
 mod invariances;
 mod lamps;
+mod openness;
 mod rounds;
 mod sky;
 
