@@ -7,7 +7,7 @@ use crate::open::lamp_open;
 use crate::rounds::Round;
 use crate::sides::Sides;
 use grisaille_base::{LightId, Span, Stop, Watch};
-use grisaille_sight::{Bits, FaceMask, Sight, Surface};
+use grisaille_sight::{FaceMask, Sight, Source, Surface};
 use rayon::prelude::*;
 use std::sync::Arc;
 
@@ -310,6 +310,10 @@ fn open_times_share(sum: &Sum, watch: &Watch, open: impl Fn(usize) -> f64 + Sync
     watch.map(seen.len(), |i| if all[i] > 0.0 { (open(i) * seen[i] / all[i]) as f32 } else { 0.0 })
 }
 
+/// Sides that are looked at at once: enough to keep all threads busy, few
+/// enough that progress moves.
+const AT_ONCE: usize = 4;
+
 /// Adds to the sums, for each sample, the weights of the sides that it sees
 /// and of all that it is turned toward, up to side `to`.
 fn gather(
@@ -325,11 +329,11 @@ fn gather(
     let from = sum.done;
     sum.seen.resize(samples.len(), 0.0);
     sum.all.resize(samples.len(), 0.0);
-    let mut bits = Bits::new(samples.len());
     let mut pairs = 0;
-    for k in from..to {
-        let source = sides.source(k);
-        sight.visible(samples, source, mask, &mut bits, watch)?;
+    for first in (from..to).step_by(AT_ONCE) {
+        let some = first..(first + AT_ONCE).min(to);
+        let sources: Vec<Source> = some.clone().map(|k| sides.source(k)).collect();
+        let bits = sight.visible_from(samples, &sources, mask, watch)?;
         sum.torn = true;
         // Each sample adds up its own sources in their order, so the sum does
         // not depend on how the samples are dealt out.
@@ -344,13 +348,15 @@ fn gather(
                     }
                     let mut pairs = 0_u64;
                     for (i, (seen, all)) in (4096 * chunk..).zip(seen.iter_mut().zip(all)) {
-                        if source.faces(samples, i) {
-                            let w = sides.weight(samples, k, i);
-                            *all += w;
-                            if bits.get(i) {
-                                *seen += w;
+                        for (k, (source, bits)) in some.clone().zip(sources.iter().zip(&bits)) {
+                            if source.faces(samples, i) {
+                                let w = sides.weight(samples, k, i);
+                                *all += w;
+                                if bits.get(i) {
+                                    *seen += w;
+                                }
+                                pairs += 1;
                             }
-                            pairs += 1;
                         }
                     }
                     pairs
@@ -358,8 +364,10 @@ fn gather(
                 .sum::<u64>()
         });
         watch.check()?;
-        (sum.torn, sum.done) = (false, k + 1);
-        span.advance(1);
+        (sum.torn, sum.done) = (false, some.end);
+        for _ in some {
+            span.advance(1);
+        }
     }
     span.count("samples", samples.len() as u64);
     span.count("directions", (to - from) as u64);

@@ -99,6 +99,28 @@ pub trait Sight: Sync {
         out: &mut Bits,
         watch: &Watch,
     ) -> Result<(), Stop>;
+
+    /// The same for several sources, the bits of each in their order. An engine
+    /// may look from all of them at once.
+    ///
+    /// # Errors
+    /// [`Stop`] when cancelled.
+    fn visible_from(
+        &self,
+        samples: &Samples,
+        sources: &[Source],
+        mask: &FaceMask,
+        watch: &Watch,
+    ) -> Result<Vec<Bits>, Stop> {
+        sources
+            .iter()
+            .map(|source| {
+                let mut bits = Bits::new(samples.len());
+                self.visible(samples, *source, mask, &mut bits, watch)?;
+                Ok(bits)
+            })
+            .collect()
+    }
 }
 
 /// Every ray against every face: for tests, and for nothing else.

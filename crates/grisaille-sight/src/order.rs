@@ -1,4 +1,4 @@
-//! An order in which neighbours in space, facing alike, stand together.
+//! An order in which neighbours in space stand together, those that face alike side by side.
 
 use nalgebra::{Point3, Vector3};
 use rayon::prelude::*;
@@ -7,10 +7,10 @@ use rayon::prelude::*;
 /// millimetre on a 50 mm figure, which holds a handful of samples.
 const BITS: u32 = 8;
 
-/// The order of things by the octant of their normal, and inside an octant
-/// along a Hilbert curve through the box from `low` to `high`: equal keys stay
-/// in the order in which they came. A block of neighbours in this order is
-/// small, and turns toward a light or away from it as a whole, more often than not.
+/// The order of things along a Hilbert curve through the box from `low` to
+/// `high`, and inside a cell of it by the octant of their normal: equal keys
+/// stay in the order in which they came. A block of neighbours in this order is
+/// small, and most lots in it turn toward a light or away from it as a whole.
 ///
 /// `class` (0 or 1) parts the things before anything else.
 pub(crate) fn order(
@@ -28,7 +28,7 @@ pub(crate) fn order(
             let (p, n, class) = thing(i);
             let cell = [0, 1, 2].map(|k| (((p[k] - low[k]) * scale) as u32).min(last));
             let octant = u32::from(n.x < 0.0) | u32::from(n.y < 0.0) << 1 | u32::from(n.z < 0.0) << 2;
-            let key = (u32::from(class) << 3 | octant) << (3 * BITS) | hilbert(cell);
+            let key = (u32::from(class) << (3 * BITS) | hilbert(cell)) << 3 | octant;
             u64::from(key) << 32 | i as u64
         })
         .collect();

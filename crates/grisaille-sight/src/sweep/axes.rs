@@ -53,15 +53,6 @@ impl Axes {
         }
     }
 
-    /// The rows that turn a vector into these axes, where they are parallel.
-    #[inline(always)]
-    pub(crate) fn rows(&self) -> Option<[Vector3<f64>; 3]> {
-        match self {
-            Self::Parallel { across, toward } => Some([across[0], across[1], *toward]),
-            Self::Cube { .. } => None,
-        }
-    }
-
     /// A point in these axes; `None` outside of a cube side's own quarter, of
     /// which every vector has exactly one.
     #[inline(always)]

@@ -1,5 +1,6 @@
 //! Faces and samples in blocks of 64 neighbours, with boxes round each block.
 
+use super::lots::Lots;
 use crate::occluder::Occluders;
 use crate::order::order;
 use nalgebra::{Point3, Vector3};
@@ -7,6 +8,11 @@ use rayon::prelude::*;
 
 /// Faces or samples in one block: as many as a word has bits.
 pub(crate) const BLOCK: usize = 64;
+
+/// Faces or samples in a lot, and lots in a block.
+pub(crate) const LOT: usize = 8;
+/// See [`LOT`].
+pub(crate) const LOTS: usize = BLOCK / LOT;
 
 /// A box round points, and a box round the unit normals that belong to them.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,28 +24,38 @@ pub(crate) struct Hull {
 }
 
 impl Hull {
-    const NOTHING: Self = Self {
+    pub(crate) const NOTHING: Self = Self {
         low: [f32::INFINITY; 3],
         high: [f32::NEG_INFINITY; 3],
         normal_low: [f32::INFINITY; 3],
         normal_high: [f32::NEG_INFINITY; 3],
     };
 
+    pub(crate) fn with(mut self, other: &Self) -> Self {
+        for k in 0..3 {
+            self.low[k] = self.low[k].min(other.low[k]);
+            self.high[k] = self.high[k].max(other.high[k]);
+            self.normal_low[k] = self.normal_low[k].min(other.normal_low[k]);
+            self.normal_high[k] = self.normal_high[k].max(other.normal_high[k]);
+        }
+        self
+    }
+
     /// The middle, and the farthest that anything lies from it along an axis.
-    fn ball(&self) -> ([f64; 3], f32) {
+    pub(crate) fn ball(&self) -> ([f64; 3], f32) {
         let middle = [0, 1, 2].map(|k| 0.5 * (f64::from(self.low[k]) + f64::from(self.high[k])));
         let radius = (0..3).map(|k| f64::from(self.high[k]) - middle[k]).fold(0.0, f64::max);
         (middle, radius as f32 * (1.0 + f32::EPSILON))
     }
 
-    fn point(&mut self, p: Point3<f32>) {
+    pub(crate) fn point(&mut self, p: Point3<f32>) {
         for k in 0..3 {
             self.low[k] = self.low[k].min(p[k]);
             self.high[k] = self.high[k].max(p[k]);
         }
     }
 
-    fn normal(&mut self, n: Vector3<f32>) {
+    pub(crate) fn normal(&mut self, n: Vector3<f32>) {
         for k in 0..3 {
             self.normal_low[k] = self.normal_low[k].min(n[k]);
             self.normal_high[k] = self.normal_high[k].max(n[k]);
@@ -119,6 +135,8 @@ pub(crate) struct FaceBlock {
     pub(crate) corners: [[f32; BLOCK]; 9],
     /// Whether these are faces of open pieces, which block from both sides.
     pub(crate) open: bool,
+    /// Boxes round each eight of them.
+    pub(crate) lots: Lots,
 }
 
 /// All faces in blocks of neighbours, and the hulls of these blocks.
@@ -152,21 +170,24 @@ pub(crate) fn face_blocks(occluders: &Occluders) -> (Vec<FaceBlock>, Vec<Hull>) 
         .map(|(start, is_open)| {
             let of = if is_open { open } else { closed };
             let face: [u32; BLOCK] = std::array::from_fn(|k| of[(start + k).min(of.len() - 1)]);
-            let mut hull = Hull::NOTHING;
-            for &f in &face {
+            let mut lots = [Hull::NOTHING; LOTS];
+            for (k, &f) in face.iter().enumerate() {
+                let lot = &mut lots[k / LOT];
                 for p in corner(f) {
-                    hull.point(p);
+                    lot.point(p);
                 }
                 match normal(f) {
-                    Some(n) => hull.normal(n),
+                    Some(n) => lot.normal(n),
                     // A face without area has no side: it may be any.
                     None => {
-                        hull.normal(Vector3::repeat(-1.0));
-                        hull.normal(Vector3::repeat(1.0));
+                        lot.normal(Vector3::repeat(-1.0));
+                        lot.normal(Vector3::repeat(1.0));
                     }
                 }
             }
+            let hull = lots.iter().fold(Hull::NOTHING, Hull::with);
             let (middle, radius) = hull.ball();
+            let lots = Lots::of(&lots, middle);
             let mut corners = [[0.0; BLOCK]; 9];
             for (k, &f) in face.iter().enumerate() {
                 for (c, p) in corner(f).into_iter().enumerate() {
@@ -175,7 +196,7 @@ pub(crate) fn face_blocks(occluders: &Occluders) -> (Vec<FaceBlock>, Vec<Hull>) 
                     }
                 }
             }
-            (FaceBlock { face, middle, radius, corners, open: is_open }, hull)
+            (FaceBlock { face, middle, radius, corners, open: is_open, lots }, hull)
         })
         .unzip()
 }

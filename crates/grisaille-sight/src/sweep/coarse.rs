@@ -1,64 +1,96 @@
-//! A coarse look from the light, which leaves most blocks out before any face
-//! is touched.
+//! A coarse look from the light, which leaves most faces and samples out
+//! before any is touched.
 //!
-//! Each cell of a coarse grid over the view holds the depth of the farthest
-//! sample that may lie in it. A block of faces that lies farther than that in
-//! all its cells shades nothing; a patch of samples above which no block is
-//! left sees the light as a whole.
+//! Each cell of a grid over the view holds the depth of the farthest sample
+//! that may lie in it. A lot of faces that lies farther than that in all its
+//! cells shades nothing. Another such grid holds the depth of the nearest face:
+//! a lot of samples above which there is none sees the light as a whole.
 
-use super::axes::Extent;
+#![expect(
+    clippy::needless_range_loop,
+    reason = "lanes side by side are rows of numbers at the same index: written so, they become vectors"
+)]
+
+use super::block::LOTS;
+use super::lanes::cell;
+use super::lots::Extents;
 
 /// A grid over the view.
+#[derive(Clone)]
 pub(crate) struct Coarse {
-    low: [f64; 2],
-    per: [f64; 2],
-    cells: [usize; 2],
-    depth: Vec<f64>,
+    low: [f32; 2],
+    per: [f32; 2],
+    last: [f32; 2],
+    columns: usize,
+    depth: Vec<f32>,
 }
 
+/// The first and the last cell of each lot, along x and y.
+pub(crate) type LotCells = [[u32; LOTS]; 4];
+
 impl Coarse {
-    /// A grid of about `wanted` cells over some extents, each cell at `start`.
-    pub(crate) fn over<'a>(extents: impl Iterator<Item = &'a Extent>, wanted: usize, start: f64) -> Self {
-        let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
-        for extent in extents {
-            for k in 0..2 {
-                low[k] = low[k].min(extent.low[k]);
-                high[k] = high[k].max(extent.high[k]);
-            }
-        }
-        let size = [0, 1].map(|k| (high[k] - low[k]).max(f64::MIN_POSITIVE));
-        let cell = (size[0] * size[1] / wanted as f64).sqrt().max(size[0].max(size[1]) / wanted as f64);
+    /// A grid of about `wanted` cells over a part of the view, each cell at `start`.
+    pub(crate) fn over(low: [f32; 2], high: [f32; 2], wanted: usize, start: f32) -> Self {
+        let size = [0, 1].map(|k| (high[k] - low[k]).max(f32::MIN_POSITIVE));
+        let wanted = wanted.max(1) as f32;
+        let cell = (size[0] * size[1] / wanted).sqrt().max(size[0].max(size[1]) / wanted);
         let cells = [0, 1].map(|k| ((size[k] / cell) as usize + 1).min(4096));
-        let per = [0, 1].map(|k| cells[k] as f64 / size[k]);
-        Self { low, per, cells, depth: vec![start; cells[0] * cells[1]] }
+        Self {
+            low,
+            per: [0, 1].map(|k| (cells[k] - 1) as f32 / size[k]),
+            last: cells.map(|n| (n - 1) as f32),
+            columns: cells[0],
+            depth: vec![start; cells[0] * cells[1]],
+        }
     }
 
     /// The same grid with every cell at `start`.
-    pub(crate) fn again(&self, start: f64) -> Self {
+    pub(crate) fn again(&self, start: f32) -> Self {
         Self { depth: vec![start; self.depth.len()], ..*self }
     }
 
-    fn range(&self, k: usize, extent: &Extent) -> std::ops::Range<usize> {
-        let cell = |v: f64| (((v - self.low[k]) * self.per[k]) as usize).min(self.cells[k] - 1);
-        cell(extent.low[k])..cell(extent.high[k]) + 1
+    /// Of two such grids, the depth that `pick` takes of each cell's two.
+    pub(crate) fn merged(mut self, other: &Self, pick: impl Fn(f32, f32) -> f32) -> Self {
+        for (depth, theirs) in self.depth.iter_mut().zip(&other.depth) {
+            *depth = pick(*depth, *theirs);
+        }
+        self
     }
 
-    /// Changes the depth of every cell that an extent reaches into.
-    #[inline]
-    pub(crate) fn mark(&mut self, extent: &Extent, change: impl Fn(f64) -> f64) {
-        let columns = self.range(0, extent);
-        for row in self.range(1, extent) {
-            for depth in &mut self.depth[row * self.cells[0]..][columns.clone()] {
-                *depth = change(*depth);
+    /// The cells that the lots reach into.
+    #[inline(always)]
+    pub(crate) fn cells(&self, extents: &Extents) -> LotCells {
+        let mut cells = [[0; LOTS]; 4];
+        for k in 0..2 {
+            for lot in 0..LOTS {
+                cells[2 * k][lot] = cell(extents.low[k][lot], self.low[k], self.per[k], self.last[k]);
+                cells[2 * k + 1][lot] = cell(extents.high[k][lot], self.low[k], self.per[k], self.last[k]);
+            }
+        }
+        cells
+    }
+
+    /// Changes the depth of every cell that a lot reaches into.
+    #[inline(always)]
+    pub(crate) fn mark(&mut self, cells: &LotCells, lot: usize, change: impl Fn(f32) -> f32) {
+        let [i0, i1, j0, j1] = [0, 1, 2, 3].map(|k| cells[k][lot] as usize);
+        for j in j0..=j1 {
+            if let Some(row) = self.depth.get_mut(j * self.columns + i0..=j * self.columns + i1) {
+                for depth in row {
+                    *depth = change(*depth);
+                }
             }
         }
     }
 
-    /// Whether any cell that an extent reaches into answers yes.
-    #[inline]
-    pub(crate) fn any(&self, extent: &Extent, yes: impl Fn(f64) -> bool) -> bool {
-        let columns = self.range(0, extent);
-        self.range(1, extent)
-            .any(|row| self.depth[row * self.cells[0]..][columns.clone()].iter().any(|d| yes(*d)))
+    /// Whether any cell that a lot reaches into answers yes.
+    #[inline(always)]
+    pub(crate) fn any(&self, cells: &LotCells, lot: usize, yes: impl Fn(f32) -> bool) -> bool {
+        let [i0, i1, j0, j1] = [0, 1, 2, 3].map(|k| cells[k][lot] as usize);
+        (j0..=j1).any(|j| {
+            self.depth
+                .get(j * self.columns + i0..=j * self.columns + i1)
+                .is_some_and(|row| row.iter().any(|d| yes(*d)))
+        })
     }
 }
