@@ -61,6 +61,8 @@ pub(super) struct Cells {
     pub(super) start: Vec<u32>,
     /// The farthest sample from the light in each coarse cell.
     pub(super) lowest: Vec<f32>,
+    /// Which coarse cell each sample lies in.
+    within: Vec<u32>,
     /// The patches of the tile.
     pub(super) patch: Vec<u32>,
 }
@@ -138,7 +140,7 @@ pub(super) fn gather(
 /// Deals the samples out to the cells (a counting sort).
 #[inline(always)]
 pub(super) fn sort(grid: &Grid, found: &mut Found, cells: &mut Cells) {
-    let Cells { x, y, z, slot, shade, start, lowest, .. } = cells;
+    let Cells { x, y, z, slot, shade, start, lowest, within, .. } = cells;
     let Found { at: found, slot: found_slot, cell } = found;
     let n = found_slot.len();
     let cells = (grid.cells[0] * grid.cells[1]) as usize;
@@ -167,6 +169,8 @@ pub(super) fn sort(grid: &Grid, found: &mut Found, cells: &mut Cells) {
     shade.resize(n / 64 + 2, 0);
     slot.clear();
     slot.resize(n, 0);
+    within.clear();
+    within.resize(n, 0);
     for k in 0..n {
         let at = &mut start[cell[k] as usize + 1];
         let to = *at as usize;
@@ -175,5 +179,26 @@ pub(super) fn sort(grid: &Grid, found: &mut Found, cells: &mut Cells) {
         y[to] = found[1][k];
         z[to] = found[2][k];
         slot[to] = found_slot[k];
+        let (i, j) = (cell[k] % grid.cells[0], cell[k] / grid.cells[0]);
+        within[to] = (j >> COARSE[1]) * grid.coarse + (i >> COARSE[0]);
+    }
+}
+
+impl Cells {
+    /// Forgets the samples that are shaded by now: faces over nothing else
+    /// need not be looked at.
+    #[inline(always)]
+    pub(super) fn forget_shaded(&mut self) {
+        self.lowest.fill(f32::INFINITY);
+        let n = self.slot.len();
+        for (w, word) in self.shade.iter().enumerate() {
+            for k in bits(!word) {
+                let k = w * BLOCK + k;
+                if k < n {
+                    let lowest = &mut self.lowest[self.within[k] as usize];
+                    *lowest = less(*lowest, self.z[k]);
+                }
+            }
+        }
     }
 }

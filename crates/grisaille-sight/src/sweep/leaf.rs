@@ -24,6 +24,8 @@ use crate::occluder::{FaceMask, Occluders};
 use crate::surface::Samples;
 use nalgebra::Point3;
 
+/// How often a tile looks for what is shaded by now.
+const LOOKS: usize = 6;
 /// The lanes' own numbers.
 const LANE: [f32; LANES] = [0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0];
 
@@ -80,7 +82,7 @@ pub(crate) fn leaf(
     q: &Question<'_>,
     tile: &Extent,
     patches: impl Iterator<Item = (u32, u64)>,
-    blocks: impl Iterator<Item = (u32, u64)>,
+    blocks: impl ExactSizeIterator<Item = (u32, u64)>,
     middle: [f64; 3],
     scratch: &mut Scratch,
 ) {
@@ -91,7 +93,13 @@ pub(crate) fn leaf(
     seen.resize(patch.len(), 0);
     sort(&grid, found, cells);
     cells.patch.clone_from(patch);
-    for (block, lots) in blocks {
+    let every = blocks.len() / LOOKS + 8;
+    for (k, (block, lots)) in blocks.enumerate() {
+        // Under a closed surface most is shaded soon, and what lies between is
+        // then over nothing that matters.
+        if k % every == every - 1 {
+            cells.forget_shaded();
+        }
         sweep_block(q, &q.blocks[block as usize], lots, middle, &grid, cells, kept);
     }
     sweep_kept(q, &grid, cells, kept);

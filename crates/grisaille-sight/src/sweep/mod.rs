@@ -49,6 +49,8 @@ use std::sync::atomic::{AtomicU64, Ordering};
 const TILE: usize = 256;
 /// Cells of the coarse look for each lot of samples.
 const FINE: usize = 2;
+/// Steps of height in which blocks are taken, the nearest to the light first.
+const STEPS: f64 = 6.0;
 /// How often a view is cut in two, at most.
 const DEPTH: u32 = 24;
 
@@ -392,6 +394,17 @@ fn longest_way(hull: &Hull, source: Source) -> f64 {
 }
 
 impl Tile {
+    /// The blocks nearest to the light first, as they may shade the most; in a
+    /// few steps only, since neighbours in their own order touch the same cells.
+    fn nearest_first(mut self) -> Self {
+        let tops = self.blocks.iter().map(|b| b.extent.high[2]);
+        let low = tops.clone().fold(f64::INFINITY, f64::min);
+        let high = tops.filter(|z| z.is_finite()).fold(low, f64::max);
+        let per = STEPS / (high - low).max(f64::MIN_POSITIVE);
+        self.blocks.sort_by_key(|b| std::cmp::Reverse(((b.extent.high[2] - low) * per) as u32));
+        self
+    }
+
     /// Cuts until tiles are small.
     fn cut(mut self, depth: u32) -> Vec<Self> {
         // Faces lower than every sample shade none of them.
@@ -401,7 +414,7 @@ impl Tile {
             return Vec::new();
         }
         if depth == 0 || self.patches.len() <= TILE {
-            return vec![self];
+            return vec![self.nearest_first()];
         }
         let bounds = self.bounds();
         let axis = usize::from(bounds.high[1] - bounds.low[1] > bounds.high[0] - bounds.low[0]);
@@ -425,7 +438,7 @@ impl Tile {
         let (one, two) = (half(false), half(true));
         // Where most patches reach over the cut, cutting only repeats work.
         if (one.patches.len() + two.patches.len()) * 5 > self.patches.len() * 8 {
-            return vec![self];
+            return vec![self.nearest_first()];
         }
         let (mut tiles, rest) = rayon::join(|| one.cut(depth - 1), || two.cut(depth - 1));
         tiles.extend(rest);
