@@ -36,14 +36,16 @@ pub struct PhaseRecord {
     pub counts: BTreeMap<&'static str, u64>,
 }
 
-/// Progress, cancel and threads for one run. Cheap to share by reference.
+/// Progress, cancel and threads for one run. A clone is a second handle on the
+/// same.
+#[derive(Clone)]
 pub struct Watch {
     cancel: Arc<AtomicBool>,
     /// How often it may still be asked before it stops by itself.
-    asks: Option<AtomicU64>,
+    asks: Option<Arc<AtomicU64>>,
     listener: Option<Arc<dyn Listener>>,
-    pool: Option<rayon::ThreadPool>,
-    records: Mutex<Vec<(&'static str, PhaseRecord)>>,
+    pool: Option<Arc<rayon::ThreadPool>>,
+    records: Arc<Mutex<Vec<(&'static str, PhaseRecord)>>>,
 }
 
 impl Watch {
@@ -55,7 +57,7 @@ impl Watch {
             asks: None,
             listener: None,
             pool: None,
-            records: Mutex::new(Vec::new()),
+            records: Arc::default(),
         }
     }
 
@@ -68,7 +70,7 @@ impl Watch {
             .num_threads(threads)
             .build()
             .map_err(|e| format!("cannot start {threads} threads: {e}"))?;
-        Ok(Self { pool: Some(pool), ..Self::quiet() })
+        Ok(Self { pool: Some(Arc::new(pool)), ..Self::quiet() })
     }
 
     /// The same watch with someone listening to progress.
@@ -82,7 +84,7 @@ impl Watch {
     /// whether to stop: a cancel in the middle of a phase that tests can repeat.
     #[must_use]
     pub fn stopping_after(mut self, asks: u64) -> Self {
-        self.asks = Some(AtomicU64::new(asks));
+        self.asks = Some(Arc::new(AtomicU64::new(asks)));
         self
     }
 
@@ -150,33 +152,45 @@ impl Watch {
         Ok(out)
     }
 
-    /// Runs work that cannot be interrupted, such as a call into a library, so
-    /// that the caller can be: on a cancel this returns at once, and the work
-    /// goes on unheard on a thread of its own until it ends. It owns what it
-    /// uses, holds no lock, and its answer is then thrown away.
+    /// Runs work that asks too seldom whether to stop, such as a call into a
+    /// library, so that the caller need not wait for it: on a cancel this returns
+    /// within a few milliseconds. The work goes on, unheard, on a thread of its
+    /// own until it asks next or ends; it owns what it uses, and what it
+    /// makes is thrown away.
+    ///
+    /// Not for use within [`Watch::run`], whose threads it would wait for: there
+    /// the work is simply done.
     ///
     /// # Errors
     /// [`Stop`] when cancelled.
-    pub fn leave<T: Send + 'static>(&self, work: impl FnOnce() -> T + Send + 'static) -> Result<T, Stop> {
+    pub fn leave<T: Send + 'static>(
+        &self,
+        work: impl FnOnce(&Self) -> T + Send + 'static,
+    ) -> Result<T, Stop> {
         self.check()?;
+        if rayon::current_thread_index().is_some() {
+            return Ok(work(self));
+        }
         let (answer, answered) = channel();
         let work = Arc::new(Mutex::new(Some(work)));
-        let there = Arc::clone(&work);
+        let (there, watch) = (Arc::clone(&work), self.clone());
         let take = |work: &Mutex<Option<_>>| work.lock().unwrap_or_else(PoisonError::into_inner).take();
         let thread = std::thread::Builder::new().name("left alone".into()).spawn(move || {
             if let Some(work) = take(&there) {
                 // Nobody listens any more after a cancel.
-                let _ = answer.send(work());
+                let _ = answer.send(work(&watch));
             }
         });
         let Ok(thread) = thread else {
             // No thread to be had: better late than never.
-            return self.check().and_then(|()| take(&work).map(|work| work()).ok_or(Stop));
+            return take(&work).map(|work| work(self)).ok_or(Stop);
         };
         loop {
             match answered.recv_timeout(Duration::from_millis(2)) {
                 Ok(done) => return Ok(done),
-                Err(RecvTimeoutError::Timeout) => self.check()?,
+                // Not `check`: how often this asks depends on time, and asks are counted.
+                Err(RecvTimeoutError::Timeout) if self.cancel.load(Ordering::Relaxed) => return Err(Stop),
+                Err(RecvTimeoutError::Timeout) => {}
                 Err(RecvTimeoutError::Disconnected) => match thread.join() {
                     Err(panic) => std::panic::resume_unwind(panic),
                     Ok(()) => return Err(Stop),
@@ -302,26 +316,30 @@ mod tests {
     #[test]
     fn work_left_alone_answers_or_is_left() {
         let watch = Watch::quiet();
-        assert_eq!(watch.leave(|| 7), Ok(7));
+        assert_eq!(watch.leave(|_| 7), Ok(7));
         let (go, wait) = channel::<()>();
         let (tell, told) = channel();
         let cancel = watch.cancel_handle();
-        let left = watch.leave(move || {
+        let left = watch.leave(move |watch| {
+            assert_eq!(watch.check(), Ok(()));
             cancel.store(true, Ordering::Relaxed);
             // Held until the caller has come back.
             let _ = wait.recv();
-            let _ = tell.send("went on");
+            let _ = tell.send(watch.check());
         });
         assert_eq!(left, Err(Stop));
         go.send(()).unwrap();
-        assert_eq!(told.recv(), Ok("went on"));
-        assert_eq!(watch.leave(|| 7), Err(Stop));
+        assert_eq!(told.recv(), Ok(Err(Stop)));
+        assert_eq!(watch.leave(|_| 7), Err(Stop));
+        // On the watch's own single thread nothing can be left.
+        let one = Watch::with_threads(1).unwrap();
+        assert_eq!(one.run(|| one.leave(|watch| watch.run(|| 8))), Ok(8));
     }
 
     #[test]
     #[should_panic(expected = "as it was")]
     fn a_panic_in_work_left_alone_is_the_caller_s() {
-        let _ = Watch::quiet().leave(|| std::panic::panic_any("as it was"));
+        let _ = Watch::quiet().leave(|_| std::panic::panic_any("as it was"));
     }
 
     #[test]

@@ -22,6 +22,9 @@ pub struct MapSettings {
     pub darkest: f64,
     /// L* of the lightest paint.
     pub lightest: f64,
+    /// The share of light that the paint throws back, where light bounces.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bounce: Option<f64>,
     /// The painter's own light and dark.
     pub emphasis: Emphasis,
 }
@@ -47,6 +50,8 @@ struct Summary<'a> {
     unlit_share: f64,
     black_share: f64,
     held_share: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bounced_share: Option<f64>,
     contests: Vec<ContestRow>,
     findings: &'a [Finding],
 }
@@ -223,6 +228,7 @@ pub fn summary(
         unlit_share: plan.zones.unlit_share,
         black_share: plan.answers.black_share,
         held_share: plan.answers.held_share,
+        bounced_share: plan.answers.bounced_share,
         contests,
         findings,
     })

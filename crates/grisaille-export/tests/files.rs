@@ -259,6 +259,7 @@ fn json_areas_and_shares_add_up() {
         refined: true,
         darkest: 15.0,
         lightest: 95.0,
+        bounce: None,
         emphasis: Emphasis::default(),
     };
     let value = summary(&plan, &settings, &plan.findings).expect("finite numbers");

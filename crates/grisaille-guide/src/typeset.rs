@@ -39,18 +39,23 @@ pub enum GuideError {
 /// is not a whole PNG, has no description, is larger than its room or would
 /// be stretched.
 pub fn typeset(sheets: &Sheets, watch: &Watch) -> Result<(Vec<u8>, Vec<Finding>), GuideError> {
-    let span = watch.span("guide", 3);
-    let pdf = watch.run(|| {
-        let (document, findings) = lay_out(sheets, watch, &span)?;
+    // The typesetter has no way to be stopped but the want of a file, and asks
+    // for files early: the caller leaves it to itself.
+    let sheets = sheets.clone();
+    watch.leave(move |watch| {
+        let span = watch.span("guide", 3);
+        let pdf = watch.run(|| {
+            let (document, findings) = lay_out(&sheets, watch, &span)?;
+            watch.check()?;
+            let pdf = typst_pdf::pdf(&document, &options(&sheets)?).map_err(|e| refused(&e))?;
+            Ok((pdf, findings))
+        });
+        // The typesetter remembers every picture it has seen until told not to.
+        typst::comemo::evict(0);
         watch.check()?;
-        let pdf = typst_pdf::pdf(&document, &options(sheets)?).map_err(|e| refused(&e))?;
-        Ok((pdf, findings))
-    });
-    // The typesetter remembers every picture it has seen until told not to.
-    typst::comemo::evict(0);
-    watch.check()?;
-    span.advance(1);
-    pdf
+        span.advance(1);
+        pdf
+    })?
 }
 
 /// The laid-out pages, and what could not be printed on them.

@@ -5,6 +5,7 @@
 //! means stands at [`Kind`]. Buried samples get 0 from every light.
 //! [`openness`] knows no light: it is how much each sample sees near itself.
 
+mod bounce;
 mod closed_form;
 mod directions;
 mod exposure;
@@ -16,6 +17,7 @@ mod openness;
 mod rounds;
 mod sides;
 
+pub use bounce::{BounceSettings, Bounced, bounce};
 pub use closed_form::{ambient_open, ring_open, sphere_light_open};
 pub use directions::{cap, ring, sphere_points, upper_hemisphere};
 pub use exposure::{Exposure, ExposureSettings, LightExposure, exposure, exposure_in_rounds};

@@ -53,13 +53,31 @@ pub fn read(bytes: &[u8], settings: &ReadSettings, watch: &Watch) -> Result<(Mes
     {
         return Err(ReadError::Setting(format!("the height must be a length above 0 mm, not {height}")));
     }
-    let span = watch.span("read", bytes.len() as u64);
-    let (mut soup, mut findings) = stl::parse(bytes)?;
-    span.advance(bytes.len() as u64 / 4);
+    // Sorting and mending ask seldom whether to stop, so the caller leaves them.
+    let mut own = Vec::with_capacity(bytes.len());
+    for part in bytes.chunks(1 << 20) {
+        watch.check()?;
+        own.extend_from_slice(part);
+    }
+    let settings = *settings;
+    watch.leave(move |watch| read_all(own, &settings, watch))?
+}
+
+fn read_all(
+    bytes: Vec<u8>,
+    settings: &ReadSettings,
+    watch: &Watch,
+) -> Result<(Mesh, Vec<Finding>), ReadError> {
+    let (size, half) = (bytes.len() as u64, bytes.len() as u64 / 2);
+    let span = watch.span("read", size);
+    let (mut soup, mut findings) = stl::parse(&bytes)?;
+    drop(bytes);
+    span.advance(half / 2);
     watch.check()?;
     let triangles = soup.len() as u64;
     drop_non_finite(&mut soup, &mut findings);
     scene_from_file(&mut soup, settings);
+    watch.check()?;
     drop_non_finite(&mut soup, &mut findings);
     if soup.is_empty() {
         return Err(ReadError::NoTriangles);
@@ -69,13 +87,14 @@ pub fn read(bytes: &[u8], settings: &ReadSettings, watch: &Watch) -> Result<(Mes
     }
     let welded = watch.run(|| weld(&soup));
     drop(soup);
-    span.advance(bytes.len() as u64 / 4);
+    span.advance(half / 2);
     watch.check()?;
     let mesh = watch.run(|| mend(welded, triangles, &mut findings, watch))?;
     if mesh.faces.is_empty() {
         return Err(ReadError::NoTriangles);
     }
     findings.extend(implausible_size(mesh.bounds().extents()));
+    span.advance(size - 2 * (half / 2));
     span.count("triangles", triangles);
     Ok((mesh, findings))
 }

@@ -1,6 +1,6 @@
 //! Reading from bytes to a clean mesh.
 
-use grisaille_base::{Code, Watch};
+use grisaille_base::{Code, Stop, Watch};
 use grisaille_bodies::{Triangle, cube, cuboid, icosphere, inside_out, moved, stl};
 use grisaille_mesh::{Mesh, Part, ReadError, ReadSettings, Unit, UpAxis, corners, parts, read};
 use proptest::prelude::*;
@@ -212,5 +212,18 @@ fn a_size_that_no_miniature_has_is_told_after_unit_and_height() {
     for (largest, told) in [(4.99, true), (5.0, false), (1000.0, false), (1001.0, true)] {
         let plate = stl(&cuboid([0.0; 3], [largest, 0.5, 0.25]));
         assert_eq!(said(&plate, ReadSettings::default()).is_some(), told, "{largest}");
+    }
+}
+
+#[test]
+fn a_read_cancelled_anywhere_gives_nothing() {
+    let bytes = stl(&icosphere(5));
+    let counted = Watch::quiet().stopping_after(u64::MAX);
+    assert!(read(&bytes, &ReadSettings::default(), &counted).is_ok());
+    let asked = u64::MAX - counted.asks_left().expect("a count");
+    assert!(asked > 5, "{asked}");
+    for asks in 0..asked {
+        let got = read(&bytes, &ReadSettings::default(), &Watch::quiet().stopping_after(asks));
+        assert_eq!(got, Err(ReadError::Stop(Stop)), "after {asks} of {asked}");
     }
 }

@@ -43,6 +43,9 @@ pub struct Answers {
     /// What is brighter than the figure's brightest spot and held at the
     /// lightest paint, which only a base can be.
     pub held_share: f64,
+    /// What of all the light on the painted surface has bounced off another
+    /// part; `None` when nothing bounces.
+    pub bounced_share: Option<f64>,
     /// Pairs of lights that compete somewhere, in the order of the lights.
     pub contests: Vec<Contest>,
 }
@@ -98,8 +101,22 @@ pub(crate) fn answers(
     Answers {
         black_share: 1.0 - share_above(surface, part_of_face, &values.lightness, black),
         held_share: share_above(surface, part_of_face, &sums, held),
+        bounced_share: values
+            .bounced
+            .as_ref()
+            .map(|b| bounced_share(surface, part_of_face, b, &values.shares)),
         contests: contests(surface, part_of_face, exposure, values),
     }
+}
+
+/// The part of all light over the painted area that `bounced` makes of `shares`.
+fn bounced_share(surface: &Surface, part_of_face: &[Part], bounced: &[Vec<f32>], shares: &[Vec<f32>]) -> f64 {
+    let area = painted_area(surface, part_of_face);
+    let sum = |of: &[Vec<f32>]| -> f64 {
+        of.iter().flat_map(|light| light.iter().zip(&area)).map(|(e, a)| f64::from(*e) * a).sum()
+    };
+    let all = sum(shares);
+    if all > 0.0 { sum(bounced) / all } else { 0.0 }
 }
 
 fn contests(surface: &Surface, part_of_face: &[Part], exposure: &Exposure, values: &Values) -> Vec<Contest> {

@@ -7,10 +7,12 @@
 
 mod answer;
 mod band;
+mod bounce;
 mod brush;
 mod emphasis;
 mod field;
 mod island;
+mod legs;
 mod neighbours;
 mod plan;
 mod plate;
@@ -24,7 +26,8 @@ pub use answer::{Answers, Contest, LightAnswer};
 pub use band::{Band, Bands};
 pub use brush::Brush;
 pub use field::{area_below, open_corners};
-pub use plan::{Plan, PlannedLight, plan};
+pub use legs::legs;
+pub use plan::{Plan, PlannedLight, light_in_rounds, plan};
 pub use products::Products;
 pub use stage::{Stage, StageKind, falloff_in_words, side_in_words};
 pub use value::{Fit, Values};

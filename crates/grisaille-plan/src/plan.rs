@@ -2,17 +2,20 @@
 
 use crate::answer::{Answers, LightAnswer, answers, light_answers};
 use crate::band::{Bands, bands};
+use crate::bounce::{Thrown, add, thrown};
 use crate::brush::{Brush, Evener};
 use crate::emphasis::strengths;
 use crate::field::open_corners;
 use crate::products::{Products, Refined};
 use crate::shadow::without_thin_shadows;
 use crate::stage::{Stage, stages};
-use crate::value::{Values, share, values};
+use crate::value::{Values, share, shares, values};
 use crate::zone::{Zones, zones};
 use grisaille_base::{Code, Finding, LightId, Millimetres, Place, Stop, Watch};
-use grisaille_light::{Exposure, ExposureSettings, Falloff, Kind, Light, Sky, exposure, open_exposure};
-use grisaille_mesh::{Mesh, Part, parts};
+use grisaille_light::{
+    Exposure, ExposureSettings, Falloff, Kind, Light, Round, Sky, exposure, exposure_in_rounds, open_exposure,
+};
+use grisaille_mesh::{Mesh, Part, Parts, parts};
 use grisaille_scheme::{BrushChoice, LightChoice, LightEntry, Scheme, SkyChoice};
 use grisaille_sight::{FaceMask, Surface, SurfaceSettings, SweepSight, TreeSight, WindingTree, surface};
 use nalgebra::Point3;
@@ -70,32 +73,82 @@ pub struct Plan {
 /// [`Stop`] when cancelled; what was finished until then is kept in `products`.
 pub fn plan(scheme: &Scheme, products: &mut Products, watch: &Watch) -> Result<Plan, Stop> {
     let mesh = Arc::clone(&products.mesh);
-    let (surface, mut findings) = surface_of(scheme, products, watch)?;
-    let parts = Arc::clone(products.parts.get_or_insert_with(|| Arc::new(parts(&mesh))));
-    let part_of_face: Vec<Part> = surface.source_face.iter().map(|f| parts.of_face[f.index()]).collect();
+    let (surface, findings) = surface_of(scheme, products, watch)?;
+    let parts = parts_of(products, watch)?;
 
     let lights: Vec<Light> = scheme.lights.iter().map(|entry| light_of(entry, &mesh)).collect();
-    let sight = sweep_of(products, watch);
+    let sight = sweep_of(products, watch)?;
     let exposure = exposure(&surface, &*sight, &lights, &settings_of(scheme), &mut products.kept, watch)?;
 
-    let _span = watch.span("plan", 0);
+    let direct = watch.run(|| shares(scheme, &exposure));
+    let bounced = thrown(&scheme.bounce, &surface, &direct, products, watch)?;
+    let light = Lit { mesh, surface, parts, lights, exposure, direct, bounced };
+    // Sums over all samples ask seldom whether to stop, so the caller leaves them.
+    let scheme = scheme.clone();
+    watch.leave(move |watch| planned(&scheme, light, findings, watch))?
+}
+
+/// Light alone, in rounds: what a window shows while a lamp is dragged. `hear`
+/// gets the surface and a first exposure from a few directions, then better
+/// ones; the last is what [`plan`] takes, which then finds it in `products` and
+/// computes only what follows. Call it on a worker; a cancel between rounds or
+/// within one loses nothing that was done.
+///
+/// # Errors
+/// [`Stop`] when cancelled; what was finished until then is kept in `products`.
+pub fn light_in_rounds(
+    scheme: &Scheme,
+    products: &mut Products,
+    watch: &Watch,
+    hear: &mut dyn FnMut(&Arc<Surface>, &Exposure, Round),
+) -> Result<Exposure, Stop> {
+    let (surface, _) = surface_of(scheme, products, watch)?;
+    let lights: Vec<Light> = scheme.lights.iter().map(|entry| light_of(entry, &products.mesh)).collect();
+    let sight = sweep_of(products, watch)?;
+    let (settings, kept) = (settings_of(scheme), &mut products.kept);
+    exposure_in_rounds(&surface, &*sight, &lights, &settings, kept, watch, &mut |exposure, round| {
+        hear(&surface, exposure, round);
+    })
+}
+
+/// All that light has to say.
+struct Lit {
+    mesh: Arc<Mesh>,
+    surface: Arc<Surface>,
+    parts: Arc<Parts>,
+    lights: Vec<Light>,
+    exposure: Exposure,
+    direct: Vec<Vec<f32>>,
+    bounced: Option<Thrown>,
+}
+
+/// From light to values, bands, zones, answers and stages.
+fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch) -> Result<Plan, Stop> {
+    let Lit { mesh, surface, parts, lights, exposure, direct, bounced } = lit;
+    let span = watch.span("plan", 6);
+    let part_of_face: Vec<Part> = surface.source_face.iter().map(|f| parts.of_face[f.index()]).collect();
     let brush = Brush::of(&scheme.brush, &mesh);
     let evener = watch.run(|| Evener::new(brush, &surface));
     watch.check()?;
+    span.advance(1);
     let (strength, noticed) = watch.run(|| {
         let lights = (lights.as_slice(), scheme.lights.as_slice());
         let tip = Brush::of(&BrushChoice::default(), &mesh).radius_mm;
         strengths(&scheme.emphasis, &surface, &part_of_face, evener.neighbours(), lights, tip, watch)
     })?;
     findings.extend(noticed);
-    let values = watch.run(|| values(scheme, &surface, &part_of_face, &exposure, strength));
+    let values = watch.run(|| values(scheme, &surface, &part_of_face, (direct, bounced), strength));
     watch.check()?;
+    span.advance(1);
     let painted = watch.run(|| painted_shares(scheme, &surface, &exposure, &values, &evener, watch))?;
+    span.advance(1);
     let lightness = watch.run(|| values.lightness_of(&painted));
     let bands = watch.run(|| bands(&scheme.bands, &surface, &part_of_face, &lightness, &evener, watch))?;
+    span.advance(1);
     let named: Vec<(LightId, String)> = lights.iter().map(|l| (l.id, l.name.clone())).collect();
     let zones = watch.run(|| zones(&surface, &part_of_face, &named, &painted, &evener, watch))?;
     watch.check()?;
+    span.advance(1);
     let of_lights = light_answers(&surface, &part_of_face, &exposure, &values);
     let answers = answers(&surface, &part_of_face, &exposure, &values);
     let lights: Vec<PlannedLight> = lights
@@ -112,6 +165,8 @@ pub fn plan(scheme: &Scheme, products: &mut Products, watch: &Watch) -> Result<P
         .collect();
     findings.extend(notice(&mesh, &lights, parts.base_top_mm));
     let stages = stages(&lights, &bands, &zones, &values);
+    watch.check()?;
+    span.advance(1);
     Ok(Plan {
         mesh,
         surface,
@@ -175,8 +230,8 @@ fn surface_of(
         ..defaults
     };
     if products.surface.as_ref().is_none_or(|r| r.settings != settings) {
-        let sight = tree_of(products, watch);
-        let (made, findings) = surface(&mesh, &settings, &sight, watch)?;
+        let sight = tree_of(products, watch)?;
+        let (made, findings) = watch.leave(move |watch| surface(&mesh, &settings, &sight, watch))??;
         products.surface = Some(Refined { settings, surface: Arc::new(made), findings });
     }
     match &products.surface {
@@ -186,15 +241,32 @@ fn surface_of(
 }
 
 /// For single rays: which samples are buried.
-fn tree_of(products: &mut Products, watch: &Watch) -> Arc<TreeSight> {
+fn tree_of(products: &mut Products, watch: &Watch) -> Result<Arc<TreeSight>, Stop> {
+    if let Some(tree) = &products.tree {
+        return Ok(Arc::clone(tree));
+    }
     let occluders = Arc::clone(&products.occluders);
-    Arc::clone(products.tree.get_or_insert_with(|| Arc::new(TreeSight::new(occluders, watch))))
+    let tree = Arc::new(watch.leave(move |watch| TreeSight::new(occluders, watch))?);
+    Ok(Arc::clone(products.tree.insert(tree)))
 }
 
 /// For light: whole batches.
-fn sweep_of(products: &mut Products, watch: &Watch) -> Arc<SweepSight> {
+fn sweep_of(products: &mut Products, watch: &Watch) -> Result<Arc<SweepSight>, Stop> {
+    if let Some(sweep) = &products.sweep {
+        return Ok(Arc::clone(sweep));
+    }
     let occluders = Arc::clone(&products.occluders);
-    Arc::clone(products.sweep.get_or_insert_with(|| Arc::new(SweepSight::new(occluders, watch))))
+    let sweep = Arc::new(watch.leave(move |watch| SweepSight::new(occluders, watch))?);
+    Ok(Arc::clone(products.sweep.insert(sweep)))
+}
+
+fn parts_of(products: &mut Products, watch: &Watch) -> Result<Arc<Parts>, Stop> {
+    if let Some(parts) = &products.parts {
+        return Ok(Arc::clone(parts));
+    }
+    let mesh = Arc::clone(&products.mesh);
+    let parts = Arc::new(watch.leave(move |_| parts(&mesh))?);
+    Ok(Arc::clone(products.parts.insert(parts)))
 }
 
 /// What each light adds to each sample as far as it is painted: without cast
@@ -208,8 +280,8 @@ fn painted_shares(
     watch: &Watch,
 ) -> Result<Vec<Vec<f32>>, Stop> {
     let width = evener.brush().thinnest_shadow_mm;
-    let each = exposure.lights.iter().zip(&scheme.lights).zip(&values.shares);
-    each.map(|((light, entry), as_it_falls)| {
+    let each = exposure.lights.iter().zip(&scheme.lights).zip(&values.shares).enumerate();
+    each.map(|(k, ((light, entry), as_it_falls))| {
         watch.check()?;
         let open = if width > 0.0 {
             open_exposure(surface, &light.kind, &settings_of(scheme), watch)?
@@ -218,7 +290,13 @@ fn painted_shares(
         };
         let Some(open) = open else { return Ok(as_it_falls.clone()) };
         let lit = without_thin_shadows(surface, evener.neighbours(), &light.values, &open, width, watch)?;
-        Ok(lit.into_iter().map(|e| share(&scheme.value, entry.weight, &light.kind, e)).collect())
+        let mut lit: Vec<f32> =
+            lit.into_iter().map(|e| share(&scheme.value, entry.weight, &light.kind, e)).collect();
+        // What bounces casts no thin shadow of its own.
+        if let Some(bounced) = &values.bounced {
+            add(&mut lit, &bounced[k]);
+        }
+        Ok(lit)
     })
     .collect()
 }

@@ -1,8 +1,9 @@
 //! What the phases have made so far, kept between two plans of one model.
 
+use crate::bounce::Kept;
 use grisaille_light::Cache;
 use grisaille_mesh::{Mesh, Parts};
-use grisaille_sight::{Occluders, Surface, SurfaceSettings, SweepSight, TreeSight};
+use grisaille_sight::{Occluders, Surface, SurfaceSettings, SurfaceTree, SweepSight, TreeSight};
 use std::sync::Arc;
 
 /// The products of earlier phases. A second plan for the same model computes
@@ -15,6 +16,9 @@ pub struct Products {
     pub(crate) surface: Option<Refined>,
     pub(crate) parts: Option<Arc<Parts>>,
     pub(crate) kept: Cache,
+    /// For rays between parts, by the surface's fingerprint.
+    pub(crate) surface_tree: Option<(u64, Arc<SurfaceTree>)>,
+    pub(crate) bounced: Option<Kept>,
 }
 
 /// A surface with the settings it was made by.
@@ -29,6 +33,16 @@ impl Products {
     #[must_use]
     pub fn new(mesh: Arc<Mesh>) -> Self {
         let occluders = Arc::new(Occluders::of(&mesh));
-        Self { mesh, occluders, tree: None, sweep: None, surface: None, parts: None, kept: Cache::default() }
+        Self {
+            mesh,
+            occluders,
+            tree: None,
+            sweep: None,
+            surface: None,
+            parts: None,
+            kept: Cache::default(),
+            surface_tree: None,
+            bounced: None,
+        }
     }
 }

@@ -1,5 +1,6 @@
 //! From exposures to values: the sum of light, and its fit into the paints.
 
+use crate::bounce::{Thrown, add};
 use grisaille_base::Lightness;
 use grisaille_colour::{lightness_from_luminance, luminance_from_lightness};
 use grisaille_light::{Exposure, Kind};
@@ -7,6 +8,7 @@ use grisaille_mesh::Part;
 use grisaille_scheme::{Scheme, ValueChoice};
 use grisaille_sight::Surface;
 use rayon::prelude::*;
+use std::sync::Arc;
 
 /// How the sum of light becomes a lightness: linear in luminance between the
 /// darkest and the lightest paint.
@@ -56,6 +58,9 @@ pub struct Values {
     pub lightness: Vec<f32>,
     /// What each light adds to each sample's sum, light by light.
     pub shares: Vec<Vec<f32>>,
+    /// What of these shares has bounced off another part, light by light; `None`
+    /// when nothing bounces.
+    pub bounced: Option<Arc<Vec<Vec<f32>>>>,
     /// How sums became lightness.
     pub fit: Fit,
     /// How strongly the painter lifts each sample, −1 to 1; `None` for not at all.
@@ -99,21 +104,28 @@ pub(crate) fn share(choice: &ValueChoice, weight: f64, kind: &Kind, exposure: f3
     (weight * e) as f32
 }
 
-pub(crate) fn values(
-    scheme: &Scheme,
-    surface: &Surface,
-    part_of_face: &[Part],
-    exposure: &Exposure,
-    strength: Option<Vec<f32>>,
-) -> Values {
-    let shares: Vec<Vec<f32>> = exposure
+/// What each light adds to each sample's sum as it falls.
+pub(crate) fn shares(scheme: &Scheme, exposure: &Exposure) -> Vec<Vec<f32>> {
+    exposure
         .lights
         .iter()
         .zip(&scheme.lights)
         .map(|(light, entry)| {
             light.values.par_iter().map(|e| share(&scheme.value, entry.weight, &light.kind, *e)).collect()
         })
-        .collect();
+        .collect()
+}
+
+pub(crate) fn values(
+    scheme: &Scheme,
+    surface: &Surface,
+    part_of_face: &[Part],
+    (mut shares, bounced): (Vec<Vec<f32>>, Option<Thrown>),
+    strength: Option<Vec<f32>>,
+) -> Values {
+    for (share, thrown) in shares.iter_mut().zip(bounced.iter().flat_map(|b| b.iter())) {
+        add(share, thrown);
+    }
     let sum = |i: usize| sum(&shares, i);
     let mut brightest = 0.0_f64;
     for (face, part) in surface.faces.iter().zip(part_of_face) {
@@ -134,5 +146,5 @@ pub(crate) fn values(
         brightest,
     };
     let lightness = lightness(&shares, &fit, strength.as_deref());
-    Values { lightness, shares, fit, strength }
+    Values { lightness, shares, bounced, fit, strength }
 }

@@ -1,12 +1,12 @@
 //! The painter's own light: what it changes, what it never does, and that
 //! without it nothing is changed.
 
-use grisaille_base::{Code, Lightness, Millimetres, Watch};
+use grisaille_base::{Code, Lightness, Listener, Millimetres, Progress, Watch};
 use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl};
 use grisaille_mesh::{Part, ReadSettings, read};
-use grisaille_plan::{Plan, Products, plan};
+use grisaille_plan::{Plan, Products, legs, light_in_rounds, plan};
 use grisaille_scheme::{BandChoice, Emphasis, FocalPoint, LightChoice, Scheme, Spread};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 fn products(soup: &[Triangle]) -> Products {
     let (mesh, _) = read(&stl(soup), &ReadSettings::default(), &Watch::quiet()).expect("a sound model");
@@ -333,4 +333,114 @@ fn answers_say_where_lights_compete_what_is_black_and_what_is_held() {
     scheme.value.lamp_shoulder = false;
     let plan = planned(&scheme, &mut products(&ball_on_base()));
     assert!(plan.answers.held_share > 0.001, "{:?}", plan.answers);
+}
+
+/// Two cubes side by side with a narrow gap between them, on a base.
+fn two_posts() -> Vec<Triangle> {
+    let mut soup = cuboid([-6.0, -6.0, 0.0], [6.0, 6.0, 1.0]);
+    soup.extend(cuboid([-3.0, -2.0, 1.5], [-0.5, 2.0, 12.0]));
+    soup.extend(cuboid([0.5, -2.0, 1.5], [3.0, 2.0, 12.0]));
+    soup
+}
+
+#[test]
+fn bounced_light_is_off_unless_asked_for_and_lights_what_light_passes_by() {
+    let mut kept = products(&two_posts());
+    let plain = planned(&scheme(0.5), &mut kept);
+    assert_eq!((&plain.values.bounced, plain.answers.bounced_share), (&None, None));
+    let with = |albedo| {
+        let mut scheme = scheme(0.5);
+        scheme.bounce.albedo = albedo;
+        scheme
+    };
+    assert_eq!(planned(&with(0.0), &mut kept).values, plain.values);
+    let mut last = 0.0;
+    for albedo in [0.2, 0.4, 0.8] {
+        let plan = planned(&with(albedo), &mut kept);
+        let bounced = plan.values.bounced.as_ref().expect("light that bounces");
+        let (mut gained, mut more) = (0, 0);
+        for i in 0..plan.surface.samples.len() {
+            for (l, thrown) in bounced.iter().enumerate() {
+                // On top of what falls directly, nothing else.
+                assert!((plan.values.shares[l][i] - plain.values.shares[l][i] - thrown[i]).abs() < 1e-6);
+                assert!(thrown[i] >= 0.0);
+                gained += usize::from(thrown[i] > 0.0);
+            }
+            more += usize::from(plan.values.sum(i) > plain.values.sum(i) + 0.01);
+        }
+        assert!(gained > 500 && more > 200, "{albedo}: {gained} {more}");
+        let share = plan.answers.bounced_share.expect("a share");
+        assert!(share > last && share < albedo, "{albedo}: {share}");
+        // What was thrown is kept, and found again.
+        assert_eq!(planned(&with(albedo), &mut kept).values, plan.values);
+        last = share;
+    }
+}
+
+#[test]
+fn progress_of_a_plan_rises_from_nothing_to_all_by_the_work_done() {
+    let told = Arc::new(Mutex::new(vec![0.0]));
+    let ear = Arc::clone(&told);
+    let mut scheme = scheme(0.5);
+    scheme.bounce.albedo = 0.3;
+    scheme.add_lamp("lamp", [0.0, -8.0, 9.0], None, Millimetres(0.5)).expect("a lamp");
+    let progress = Arc::new(Progress::new(legs(&scheme), move |share| ear.lock().expect("told").push(share)));
+    let watch = Watch::quiet().heard_by(Arc::clone(&progress) as Arc<dyn Listener>);
+    plan(&scheme, &mut products(&two_posts()), &watch).expect("nobody cancels");
+    let told = told.lock().expect("told");
+    assert!(told.windows(2).all(|w| w[1] > w[0]), "{told:?}");
+    let steps: Vec<f64> = told.windows(2).map(|w| w[1] - w[0]).collect();
+    let largest = steps.iter().fold(0.0, |m: f64, s| m.max(*s));
+    assert!(steps.len() > 200 && largest < 0.1, "{} steps, {largest}", steps.len());
+    // Every leg came to its end, without a word from outside.
+    assert!((progress.share() - 1.0).abs() < 1e-9, "{}", progress.share());
+    drop(told);
+    progress.finish();
+    assert_eq!(progress.share(), 1.0);
+}
+
+#[test]
+fn a_plan_cancelled_anywhere_gives_nothing_and_the_next_one_all() {
+    let mut scheme = scheme(0.6);
+    scheme.bounce.albedo = 0.3;
+    scheme.bounce.directions = 8;
+    (scheme.fineness.ambient_directions, scheme.fineness.ring_directions) = (16, 8);
+    let soup = two_posts();
+    let truth = planned(&scheme, &mut products(&soup));
+    let counted = Watch::quiet().stopping_after(u64::MAX);
+    plan(&scheme, &mut products(&soup), &counted).expect("nobody cancels");
+    let asked = u64::MAX - counted.asks_left().expect("a count");
+    // Bounded by work: at least once for each sample in the bounce alone.
+    assert!(asked > truth.surface.samples.len() as u64, "{asked}");
+    let mut kept = products(&soup);
+    for k in 0..20 {
+        // Early questions are of other phases than late ones: go by squares.
+        let asks = asked * k * k / 400;
+        let watch = Watch::quiet().stopping_after(asks);
+        let got = plan(&scheme, &mut products(&soup), &watch);
+        assert!(got.is_err(), "after {asks} of {asked}");
+        let watch = Watch::quiet().stopping_after(asks / 4);
+        let _ = plan(&scheme, &mut kept, &watch);
+    }
+    // What those left behind leads to the same plan.
+    let plan = planned(&scheme, &mut kept);
+    assert_eq!((plan.values, plan.bands, plan.zones), (truth.values, truth.bands, truth.zones));
+    assert_eq!((plan.exposure, plan.answers, plan.stages), (truth.exposure, truth.answers, truth.stages));
+}
+
+#[test]
+fn light_in_rounds_is_what_the_plan_then_takes() {
+    let (scheme, mut kept) = (scheme(0.5), products(&two_posts()));
+    let mut rounds = Vec::new();
+    let watch = Watch::quiet();
+    let last = light_in_rounds(&scheme, &mut kept, &watch, &mut |surface, exposure, round| {
+        assert!(exposure.lights.iter().all(|l| l.values.len() == surface.samples.len()));
+        rounds.push((round.number, round.of));
+    });
+    assert_eq!(rounds, [(1, 3), (2, 3), (3, 3)]);
+    let watch = Watch::quiet();
+    let plan = plan(&scheme, &mut kept, &watch).expect("nobody cancels");
+    assert_eq!(Ok(plan.exposure), last);
+    // Nothing was looked at again.
+    assert!(watch.records().iter().all(|(_, record)| !record.counts.contains_key("pairs")));
 }

@@ -1,5 +1,6 @@
 //! The scheme itself, and the check that it makes sense.
 
+use crate::bounce::BounceChoice;
 use crate::emphasis::Emphasis;
 use crate::lights::{FalloffChoice, LightChoice, LightEntry, default_rig};
 use grisaille_base::{LightId, Lightness, Millimetres};
@@ -16,6 +17,9 @@ pub struct Scheme {
     pub lights: Vec<LightEntry>,
     /// How finely sky and lamps are sampled.
     pub fineness: Fineness,
+    /// Light thrown from one part onto another.
+    #[serde(default)]
+    pub bounce: BounceChoice,
     /// The span of values.
     pub value: ValueChoice,
     /// The painter's own light and dark on top of it.
@@ -97,6 +101,7 @@ impl Default for Scheme {
             surface: SurfaceChoice { refine: true, spacing: None, cap: 4_000_000 },
             lights: default_rig(),
             fineness: Fineness { ambient_directions: 256, ring_directions: 48, soft_directions: 64 },
+            bounce: BounceChoice::default(),
             value: ValueChoice { darkest: Lightness(15.0), lightest: Lightness(95.0), lamp_shoulder: true },
             emphasis: Emphasis::default(),
             // Common practice: most of a figure in the middle, highlights small.
@@ -179,6 +184,7 @@ impl Scheme {
         if let Some(width) = self.brush.thinnest_shadow {
             in_range("the thinnest shadow in mm", width.0, 0.0, 1000.0)?;
         }
+        self.bounce.check()?;
         self.emphasis.check()?;
         for (name, n) in [
             ("ambient directions", self.fineness.ambient_directions),
@@ -336,6 +342,7 @@ mod tests {
             assert!(wrong(&|s| s.emphasis.focus.push(face)), "{strength}");
             assert!(wrong(&|s| s.emphasis.figure = strength), "{strength}");
             assert!(wrong(&|s| s.emphasis.base = strength), "{strength}");
+            assert!(wrong(&|s| s.bounce.albedo = strength), "{strength}");
             assert!(wrong(&|s| s.emphasis.plate_gradient = strength), "{strength}");
         }
         for mm in [-1.0, f64::NAN, 1e9] {

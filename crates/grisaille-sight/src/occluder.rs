@@ -75,6 +75,11 @@ impl Occluders {
     /// inner side are left out, which also keeps a surface from shadowing
     /// itself.
     pub(crate) fn blocks(&self, f: usize, ray: &Ray, entering: bool) -> bool {
+        self.crossing(f, ray, entering).is_some()
+    }
+
+    /// Where a ray crosses face `f`, if that blocks it: see [`Occluders::blocks`].
+    pub(crate) fn crossing(&self, f: usize, ray: &Ray, entering: bool) -> Option<Crossing> {
         let [a, b, c] = self.faces[f].map(|v| self.positions[v as usize].cast::<f64>() - ray.origin);
         let side = |p: &Vector3<f64>, q: &Vector3<f64>| ray.direction.dot(&p.cross(q));
         let (ab, bc, ca) = (side(&a, &b), side(&b, &c), side(&c, &a));
@@ -83,12 +88,26 @@ impl Occluders {
         // the sign of the side from which the ray comes.
         let one_side = (ab >= 0.0 && bc >= 0.0 && ca >= 0.0) || (ab <= 0.0 && bc <= 0.0 && ca <= 0.0);
         if !one_side || volume == 0.0 || (entering && volume > 0.0 && self.closed.get(f)) {
-            return false;
+            return None;
         }
         let normal = (b - a).cross(&(c - a));
         let distance = normal.dot(&a) / normal.dot(&ray.direction);
-        distance > ray.near && distance < ray.far
+        (distance > ray.near && distance < ray.far).then(|| Crossing {
+            distance,
+            weights: [bc, ca, ab].map(|w| w / volume),
+            front: volume < 0.0,
+        })
     }
+}
+
+/// Where a ray crosses a face.
+pub(crate) struct Crossing {
+    /// In lengths of the ray's direction.
+    pub(crate) distance: f64,
+    /// How much each corner counts there; they sum to 1.
+    pub(crate) weights: [f64; 3],
+    /// Whether the ray meets the outer side.
+    pub(crate) front: bool,
 }
 
 /// A ray with the stretch of it that counts.

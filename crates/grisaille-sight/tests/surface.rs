@@ -6,7 +6,8 @@ use grisaille_bodies::{
 };
 use grisaille_mesh::{Mesh, ReadSettings, read};
 use grisaille_sight::{
-    Bits, BruteForce, FaceMask, Occluders, Sight, Source, Surface, SurfaceSettings, TreeSight, surface,
+    Bits, BruteForce, FaceMask, Occluders, Sight, Source, Surface, SurfaceSettings, SurfaceTree, TreeSight,
+    surface,
 };
 use nalgebra::{Point3, Unit, Vector3};
 use std::sync::Arc;
@@ -225,4 +226,53 @@ fn a_cancel_ends_the_work() {
     let up = Source::Direction(Vector3::z_axis());
     let mut bits = Bits::new(s.samples.len());
     assert_eq!(scene.sight.visible(&s.samples, up, &FaceMask::All, &mut bits, &watch), Err(Stop));
+}
+
+/// The tree for many rays against the exact test through parry3d's tree.
+#[test]
+fn the_wide_tree_meets_what_the_exact_test_meets() {
+    let watch = Watch::quiet();
+    let mut soup = icosphere(3);
+    soup.extend(moved(icosphere(3), [0.8, 0.3, 0.4]));
+    soup.extend(cuboid([-2.0, -0.7, -1.0], [-1.4, -0.1, 1.5]));
+    // Below the post's foot: of two faces at one place either may be told.
+    soup.extend(sheet([-4.0, -4.0], [4.0, 4.0], -1.3));
+    let (mesh, _) = read(&stl(&soup), &ReadSettings::default(), &watch).expect("a sound model");
+    let occluders = Arc::new(Occluders::of(&mesh));
+    let exact = TreeSight::new(Arc::clone(&occluders), &watch);
+    for refine in [false, true] {
+        let how = SurfaceSettings { refine, spacing: Millimetres(0.2), ..SurfaceSettings::for_mesh(&mesh) };
+        let (surface, _) = surface(&mesh, &how, &exact, &watch).expect("nobody cancels");
+        let tree = SurfaceTree::new(&surface, &occluders, &watch).expect("nobody cancels");
+        // A fixed sequence: steps by the golden section and its kin fill the cube evenly.
+        let spot =
+            |k: u32, by: [f64; 3]| Vector3::from(by).map(|b| 2.0 * (0.5 + b * f64::from(k)).fract() - 1.0);
+        let (mut met, mut differ, mut inner) = (0, 0, 0);
+        for k in 0..40_000 {
+            let origin = Point3::from(5.0 * spot(k, [0.819_172_5, 0.671_043_6, 0.549_700_5])).cast::<f32>();
+            let direction = spot(k, [0.618_034, 0.324_718, 0.245_122]).normalize().cast::<f32>();
+            let mut out = Vec::new();
+            tree.nearest(origin, &[direction], &mut out);
+            let there = exact.nearest(origin.cast(), direction.cast());
+            let same = match (out[0], there) {
+                (None, None) => true,
+                (Some(a), Some(b)) => {
+                    met += 1;
+                    inner += usize::from(!a.front);
+                    let corners =
+                        surface.faces[a.face as usize].map(|s| surface.samples.position[s as usize]);
+                    let at: Vector3<f32> = (0..3).map(|c| corners[c].coords * a.weights[c]).sum();
+                    let to = origin.coords + direction * a.distance;
+                    assert!((at - to).norm() < 2e-5, "{at} {to}");
+                    a.front == b.front && (f64::from(a.distance) - b.distance).abs() < 1e-4
+                }
+                _ => false,
+            };
+            differ += usize::from(!same);
+        }
+        println!("{differ} of {met} differ, {inner} on the inner side");
+        assert!(met > 5000 && inner > 1000, "{met} {inner}");
+        // Rays that graze an edge may go either way.
+        assert!(differ * 2000 < met, "{differ} of {met}");
+    }
 }

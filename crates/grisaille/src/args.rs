@@ -228,6 +228,11 @@ pub(crate) struct PlanArgs {
     /// their ends go, 0 (not at all) to 1.
     #[arg(long, value_name = "STRENGTH", allow_hyphen_values = true)]
     pub(crate) plate_gradient: Option<f64>,
+    /// Let light bounce once from part to part: the share of it that the paint
+    /// throws back, 0 (not at all) to 0.95. 0.2 is a mid grey, 0.6 a light
+    /// one, such as --bounce 0.3.
+    #[arg(long, value_name = "SHARE", default_value_t = 0.0, allow_hyphen_values = true)]
+    pub(crate) bounce: f64,
     /// Shares of the figure's surface for 3 to 6 bands, darkest first.
     #[arg(long, value_name = "A,B,C…", allow_hyphen_values = true, conflicts_with = "levels")]
     pub(crate) shares: Option<String>,

@@ -17,6 +17,7 @@ pub(crate) fn scheme(args: &PlanArgs, mut scheme: Scheme) -> Result<Scheme, Fail
     scheme.surface.spacing = args.spacing.map(Millimetres);
     scheme.brush.radius = args.brush.map(Millimetres);
     scheme.brush.thinnest_shadow = args.thinnest_shadow.map(Millimetres);
+    scheme.bounce.albedo = args.bounce;
     scheme.fineness.ambient_directions = args.ambient_directions;
     if let Some(text) = &args.shares {
         scheme.bands = BandChoice::Shares(numbers("--shares", text, 3, 6)?);

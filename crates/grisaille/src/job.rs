@@ -119,6 +119,7 @@ pub(crate) fn make_plan(
         refined: scheme.surface.refine,
         darkest: scheme.value.darkest.0,
         lightest: scheme.value.lightest.0,
+        bounce: scheme.bounce.is_on().then_some(scheme.bounce.albedo),
         emphasis: scheme.emphasis.clone(),
     };
     Ok(Planned { plan, scheme, findings, settings })

@@ -62,6 +62,8 @@ fn in_words(phase: &'static str) -> &'static str {
         "ring" => "Light from all round",
         "ambient" => "Dim light of the sky",
         "lamps" => "Lamps",
+        "light" => "Light",
+        "bounce" => "Light from part to part",
         "plan" => "Planning values",
         "pictures" => "Drawing",
         "guide" => "Setting the sheets",
