@@ -3,11 +3,16 @@
 //! computed and knows nothing of meshes or exposure.
 
 mod bounce;
+mod document;
 mod emphasis;
+mod file;
 mod lights;
+mod merge;
 mod scheme;
 
 pub use bounce::BounceChoice;
+pub use document::{Document, ModelEntry, ModelSource, UnitChoice, UpChoice};
 pub use emphasis::{Emphasis, FocalPoint, Spread};
+pub use file::{DocumentError, SCHEME_VERSION, read_document, write_document};
 pub use lights::{FalloffChoice, LightChoice, LightEntry, SkyChoice, default_rig};
 pub use scheme::{BandChoice, BrushChoice, Fineness, Scheme, SchemeError, SurfaceChoice, ValueChoice};

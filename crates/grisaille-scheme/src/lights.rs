@@ -12,8 +12,30 @@ pub struct LightEntry {
     pub name: String,
     /// How much it counts in the sum of light, 0 or more.
     pub weight: f64,
+    /// Its colour as 8-bit sRGB. It tints what is shown, not how much light
+    /// arrives; white unless set.
+    #[serde(default = "white")]
+    pub colour: [u8; 3],
+    /// A point, in scene millimetres, on each piece that lets this light through.
+    #[serde(default)]
+    pub through: Vec<[f64; 3]>,
     /// What it is.
     pub choice: LightChoice,
+}
+
+fn white() -> [u8; 3] {
+    LightEntry::WHITE
+}
+
+impl LightEntry {
+    /// The colour of a light for which none is chosen.
+    pub const WHITE: [u8; 3] = [255; 3];
+
+    /// A white light that everything blocks.
+    #[must_use]
+    pub fn new(id: LightId, name: &str, weight: f64, choice: LightChoice) -> Self {
+        Self { id, name: name.to_owned(), weight, colour: Self::WHITE, through: Vec::new(), choice }
+    }
 }
 
 /// The kinds of light a painter chooses from.
@@ -89,8 +111,7 @@ pub enum SkyChoice {
 /// alone leaves more than half of a figure black, so it is never all of it.
 #[must_use]
 pub fn default_rig() -> Vec<LightEntry> {
-    let entry =
-        |id, name: &str, weight, choice| LightEntry { id: LightId(id), name: name.into(), weight, choice };
+    let entry = |id, name: &str, weight, choice| LightEntry::new(LightId(id), name, weight, choice);
     vec![
         entry(0, "zenithal", 0.5, LightChoice::Zenithal { tilt: 0.0, azimuth: 0.0, radius: 0.0 }),
         entry(1, "ring", 0.3, LightChoice::Ring),

@@ -137,7 +137,7 @@ impl Scheme {
             falloff: FalloffChoice::default(),
         };
         let mut with = self.clone();
-        with.lights.push(LightEntry { id, name: name.to_owned(), weight: 0.8, choice });
+        with.lights.push(LightEntry::new(id, name, 0.8, choice));
         with.check()?;
         *self = with;
         Ok(id)
@@ -159,6 +159,9 @@ impl Scheme {
                 return wrong(format!("two lights are called '{name}': give each its own name"));
             }
             in_range(&format!("the weight of light '{name}'"), light.weight, 0.0, 1000.0)?;
+            for x in light.through.iter().flatten() {
+                in_range(&format!("a point that '{name}' shines through, in mm,"), *x, -1e6, 1e6)?;
+            }
             check_choice(name, &light.choice)?;
         }
         if self.lights.iter().all(|l| l.weight == 0.0) {

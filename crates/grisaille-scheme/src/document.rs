@@ -1,0 +1,91 @@
+//! The document: the models of a scene and the scheme for them, as one file
+//! holds them.
+
+use crate::SchemeError;
+use crate::scheme::{Scheme, in_range};
+use grisaille_base::Millimetres;
+use std::path::PathBuf;
+
+/// All that a painter decides, in one piece.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Document {
+    /// The models of the scene, at least one; each in the place its file says.
+    pub models: Vec<ModelEntry>,
+    /// What was decided about them.
+    pub scheme: Scheme,
+}
+
+/// One model and what its file does not say.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ModelEntry {
+    /// Where it comes from.
+    pub source: ModelSource,
+    /// Which axis of the file points up.
+    pub up: UpChoice,
+    /// The unit of the file's numbers; not used when `height` is given.
+    pub unit: UnitChoice,
+    /// The height of the printed model's box, base included; scales it.
+    pub height: Option<Millimetres>,
+}
+
+/// Where a model comes from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum ModelSource {
+    /// A file; a path that is not absolute begins at the document's folder.
+    File(PathBuf),
+    /// The diver that is built in.
+    Diver,
+}
+
+/// The axis of a model file that points up.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum UpChoice {
+    /// +Z, the print convention.
+    #[default]
+    Z,
+    /// +Y.
+    Y,
+}
+
+/// The unit of a model file's numbers.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum UnitChoice {
+    /// Millimetres.
+    #[default]
+    Mm,
+    /// Inches.
+    Inch,
+    /// Metres.
+    M,
+}
+
+impl ModelEntry {
+    /// A model taken as millimetres, +Z up.
+    #[must_use]
+    pub fn new(source: ModelSource) -> Self {
+        Self { source, up: UpChoice::default(), unit: UnitChoice::default(), height: None }
+    }
+}
+
+impl Document {
+    /// Whether there is a model and all numbers make sense.
+    ///
+    /// # Errors
+    /// [`SchemeError`] names the first thing that is wrong.
+    pub fn check(&self) -> Result<(), SchemeError> {
+        if self.models.is_empty() {
+            return Err(SchemeError("the scheme names no model: add one under [[model]]".into()));
+        }
+        for model in &self.models {
+            if let ModelSource::File(path) = &model.source
+                && path.as_os_str().is_empty()
+            {
+                return Err(SchemeError("a model has no file name: write file = \"figure.stl\"".into()));
+            }
+            if let Some(height) = model.height {
+                in_range("the height of a model in mm", height.0, 1e-3, 1e6)?;
+            }
+        }
+        self.scheme.check()
+    }
+}
