@@ -16,6 +16,7 @@
 mod corner;
 mod dissolve;
 mod edge;
+mod join;
 mod mesh;
 mod orient;
 mod parts;
@@ -26,6 +27,7 @@ mod weld;
 
 pub use corner::{Corners, corners};
 pub use edge::{NO_TWIN, twins};
+pub use join::join;
 pub use mesh::{Bounds, Counts, Mesh, Piece, face_cross};
 pub use orient::solid_angle;
 pub use parts::{Part, Parts, parts};
