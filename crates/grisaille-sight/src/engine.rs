@@ -171,6 +171,14 @@ impl TreeSight {
         Self { occluders, tree }
     }
 
+    pub(crate) fn tree(&self) -> &Bvh {
+        &self.tree
+    }
+
+    pub(crate) fn occluders(&self) -> &Occluders {
+        &self.occluders
+    }
+
     /// Whether anything blocks a ray. With `entering`, closed pieces block
     /// only where the ray enters them.
     pub(crate) fn blocked(&self, ray: &Ray, mask: &FaceMask, entering: bool) -> bool {

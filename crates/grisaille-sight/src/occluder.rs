@@ -60,6 +60,21 @@ impl Occluders {
         self.faces.is_empty()
     }
 
+    /// Where a line meets face `f` from either side, in lengths of its
+    /// direction, ahead of its origin.
+    pub(crate) fn meets(&self, f: usize, origin: Point3<f64>, direction: Vector3<f64>) -> Option<f64> {
+        let [a, b, c] = self.faces[f].map(|v| self.positions[v as usize].cast::<f64>() - origin);
+        let side = |p: &Vector3<f64>, q: &Vector3<f64>| direction.dot(&p.cross(q));
+        let (ab, bc, ca) = (side(&a, &b), side(&b, &c), side(&c, &a));
+        let one_side = (ab >= 0.0 && bc >= 0.0 && ca >= 0.0) || (ab <= 0.0 && bc <= 0.0 && ca <= 0.0);
+        if !one_side || ab + bc + ca == 0.0 {
+            return None;
+        }
+        let normal = (b - a).cross(&(c - a));
+        let distance = normal.dot(&a) / normal.dot(&direction);
+        (distance.is_finite() && distance > 0.0).then_some(distance)
+    }
+
     /// Whether face `f` blocks the ray from `origin` along `direction`
     /// between the distances `near` and `far` (in lengths of `direction`).
     ///
