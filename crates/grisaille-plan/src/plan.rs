@@ -9,6 +9,7 @@ use crate::field::open_corners;
 use crate::products::{Products, Refined};
 use crate::shadow::without_thin_shadows;
 use crate::stage::{Stage, stages};
+use crate::through::through;
 use crate::value::{Values, share, shares, values};
 use crate::zone::{Zones, zones};
 use grisaille_base::{Code, Finding, LightId, Millimetres, Place, Stop, Watch};
@@ -17,7 +18,7 @@ use grisaille_light::{
 };
 use grisaille_mesh::{Mesh, Part, Parts, parts};
 use grisaille_scheme::{BrushChoice, LightChoice, LightEntry, Scheme, SkyChoice};
-use grisaille_sight::{FaceMask, Surface, SurfaceSettings, SweepSight, TreeSight, WindingTree, surface};
+use grisaille_sight::{Surface, SurfaceSettings, SweepSight, TreeSight, WindingTree, surface};
 use nalgebra::Point3;
 use std::sync::Arc;
 
@@ -216,7 +217,7 @@ impl Plan {
     }
 }
 
-fn surface_of(
+pub(crate) fn surface_of(
     scheme: &Scheme,
     products: &mut Products,
     watch: &Watch,
@@ -241,7 +242,7 @@ fn surface_of(
 }
 
 /// For single rays: which samples are buried.
-fn tree_of(products: &mut Products, watch: &Watch) -> Result<Arc<TreeSight>, Stop> {
+pub(crate) fn tree_of(products: &mut Products, watch: &Watch) -> Result<Arc<TreeSight>, Stop> {
     if let Some(tree) = &products.tree {
         return Ok(Arc::clone(tree));
     }
@@ -251,7 +252,7 @@ fn tree_of(products: &mut Products, watch: &Watch) -> Result<Arc<TreeSight>, Sto
 }
 
 /// For light: whole batches.
-fn sweep_of(products: &mut Products, watch: &Watch) -> Result<Arc<SweepSight>, Stop> {
+pub(crate) fn sweep_of(products: &mut Products, watch: &Watch) -> Result<Arc<SweepSight>, Stop> {
     if let Some(sweep) = &products.sweep {
         return Ok(Arc::clone(sweep));
     }
@@ -260,7 +261,7 @@ fn sweep_of(products: &mut Products, watch: &Watch) -> Result<Arc<SweepSight>, S
     Ok(Arc::clone(products.sweep.insert(sweep)))
 }
 
-fn parts_of(products: &mut Products, watch: &Watch) -> Result<Arc<Parts>, Stop> {
+pub(crate) fn parts_of(products: &mut Products, watch: &Watch) -> Result<Arc<Parts>, Stop> {
     if let Some(parts) = &products.parts {
         return Ok(Arc::clone(parts));
     }
@@ -301,7 +302,7 @@ fn painted_shares(
     .collect()
 }
 
-fn settings_of(scheme: &Scheme) -> ExposureSettings {
+pub(crate) fn settings_of(scheme: &Scheme) -> ExposureSettings {
     ExposureSettings {
         ambient_directions: scheme.fineness.ambient_directions,
         ring_directions: scheme.fineness.ring_directions,
@@ -309,8 +310,14 @@ fn settings_of(scheme: &Scheme) -> ExposureSettings {
     }
 }
 
-fn light_of(entry: &LightEntry, mesh: &Mesh) -> Light {
-    let kind = match entry.choice {
+pub(crate) fn light_of(entry: &LightEntry, mesh: &Mesh) -> Light {
+    let mask = through(&entry.through, mesh);
+    Light { id: entry.id, name: entry.name.clone(), kind: kind_of(entry, mesh), mask }
+}
+
+/// What a light is, with all defaults filled in.
+pub(crate) fn kind_of(entry: &LightEntry, mesh: &Mesh) -> Kind {
+    match entry.choice {
         LightChoice::Zenithal { tilt, azimuth, radius } => Kind::Zenithal { tilt, azimuth, radius },
         LightChoice::Ring => Kind::Ring,
         LightChoice::Ambient { sky } => Kind::Ambient {
@@ -330,8 +337,7 @@ fn light_of(entry: &LightEntry, mesh: &Mesh) -> Light {
                 softness: falloff.softness,
             },
         },
-    };
-    Light { id: entry.id, name: entry.name.clone(), kind, mask: FaceMask::All }
+    }
 }
 
 fn notice(mesh: &Mesh, lights: &[PlannedLight], base_top_mm: Option<f64>) -> Vec<Finding> {

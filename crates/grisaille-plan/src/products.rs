@@ -1,6 +1,7 @@
 //! What the phases have made so far, kept between two plans of one model.
 
 use crate::bounce::Kept;
+use crate::draft::{Ground, Known};
 use grisaille_light::Cache;
 use grisaille_mesh::{Mesh, Parts};
 use grisaille_sight::{Occluders, Surface, SurfaceSettings, SurfaceTree, SweepSight, TreeSight};
@@ -19,6 +20,10 @@ pub struct Products {
     /// For rays between parts, by the surface's fingerprint.
     pub(crate) surface_tree: Option<(u64, Arc<SurfaceTree>)>,
     pub(crate) bounced: Option<Kept>,
+    /// For drafts.
+    pub(crate) ground: Option<Ground>,
+    pub(crate) known: Vec<Known>,
+    pub(crate) strength: Option<Vec<f32>>,
 }
 
 /// A surface with the settings it was made by.
@@ -43,6 +48,9 @@ impl Products {
             kept: Cache::default(),
             surface_tree: None,
             bounced: None,
+            ground: None,
+            known: Vec::new(),
+            strength: None,
         }
     }
 }

@@ -61,7 +61,7 @@ fn label(shares: impl Iterator<Item = f32>, unlit: f32) -> u8 {
 /// The strongest of some shares of light: its place counted from 1, or
 /// [`NO_ZONE`]. The first wins a draw.
 #[must_use]
-fn strongest(shares: impl Iterator<Item = f32>) -> u8 {
+pub(crate) fn strongest(shares: impl Iterator<Item = f32>) -> u8 {
     let mut best = (0.0, NO_ZONE);
     for (i, share) in shares.enumerate() {
         if share > best.0 {

@@ -43,7 +43,7 @@ fn lamp(id: u32, name: &str, at: [f64; 3], reference: f64) -> LightEntry {
         clear: Millimetres(0.0),
         falloff: FalloffChoice::default(),
     };
-    LightEntry { id: LightId(id), name: name.into(), weight: 1.0, choice }
+    LightEntry::new(LightId(id), name, 1.0, choice)
 }
 
 /// Painted spots: each painted face cut into n² equal triangles, by brute
