@@ -30,7 +30,9 @@ pub use image::Image;
 pub use item::{Hit, ItemBuffer};
 pub use legend::{Legend, Swatch, Tick};
 pub use line::LineStyle;
-pub use look::{Coat, EXPOSURE_TICKS, Look, Scene, Shaded, ZoneStyle, band_grey, legend, zone_style};
+pub use look::{
+    Coat, EXPOSURE_TICKS, Look, Scene, Shaded, ZoneStyle, band_grey, legend, light_style, sprayed, zone_style,
+};
 pub use pattern::Pattern;
 pub use place::{Placed, places};
 pub use sheet::{Canvas, SheetStyle};

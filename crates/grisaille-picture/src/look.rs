@@ -135,21 +135,13 @@ fn tone(lightness: f64) -> LinearRgb {
 }
 
 /// Luminance after the coats of primer up to `coat`.
-///
-/// Paint arrives in proportion to exposure and covers like rain on a pavement:
-/// what is still uncovered shrinks by e to the minus coats. Three coats of mid
-/// grey and of light reach where spray falls straight and freely, so that it
-/// covers by 95 %: level tops come out as light as the paint, which is what a
-/// painter stops at (common practice).
 fn primed(plan: &Plan, hit: &Hit, coat: Coat) -> f64 {
-    const COATS: f64 = 3.0;
     let fit = &plan.values.fit;
     let mid_tone = luminance_from_lightness(plan.bands.rows[plan.bands.rows.len() / 2].tone);
     let mut luminance = fit.dark;
     let mut spray = |target: f64, is: fn(&Kind) -> bool| {
         for light in plan.exposure.lights.iter().filter(|l| is(&l.kind)) {
-            let cover = 1.0 - (-COATS * mix(plan, hit, &light.values)).exp();
-            luminance += (target - luminance) * cover;
+            luminance = sprayed(luminance, target, mix(plan, hit, &light.values));
         }
     };
     if coat >= Coat::Mid {
@@ -159,6 +151,20 @@ fn primed(plan: &Plan, hit: &Hit, coat: Coat) -> f64 {
         spray(fit.light, |k| matches!(k, Kind::Zenithal { .. }));
     }
     luminance
+}
+
+/// The luminance of a spot after primer of the luminance `target` was sprayed
+/// over it from a light's directions, which it sees by `exposure`.
+///
+/// Paint arrives in proportion to exposure and covers like rain on a pavement:
+/// what is still uncovered shrinks by e to the minus coats. Three coats of mid
+/// grey and of light reach where spray falls straight and freely, so that it
+/// covers by 95 %: level tops come out as light as the paint, which is what a
+/// painter stops at (common practice).
+#[must_use]
+pub fn sprayed(luminance: f64, target: f64, exposure: f64) -> f64 {
+    const COATS: f64 = 3.0;
+    luminance + (target - luminance) * (1.0 - (-COATS * exposure).exp())
 }
 
 /// The printed grey of a band, on the fixed ladder.
@@ -181,23 +187,35 @@ pub struct ZoneStyle {
 /// The style of a zone number; [`NO_ZONE`] is dark and plain.
 #[must_use]
 pub fn zone_style(plan: &Plan, number: u8) -> ZoneStyle {
+    if number == NO_ZONE {
+        return light_style(None, 0);
+    }
+    let place = usize::from(number) - 1;
+    let lamps_before = plan.lights[..place.min(plan.lights.len())]
+        .iter()
+        .filter(|l| matches!(l.kind, Kind::Point { .. }))
+        .count();
+    match plan.lights.get(place) {
+        Some(light) => light_style(Some(&light.kind), lamps_before),
+        None => light_style(None, 0),
+    }
+}
+
+/// The style of the zone that a light rules, with so many lamps before it in
+/// the scheme; `None` for where no light arrives.
+#[must_use]
+pub fn light_style(kind: Option<&Kind>, lamps_before: usize) -> ZoneStyle {
     // Sea light from above is pale, lamps are warm, what the sky alone lights is deep.
     const LAMPS: [[u8; 3]; 4] = [[240, 170, 84], [222, 118, 96], [214, 148, 186], [196, 178, 92]];
     const PATTERNS: [Pattern; 4] = [Pattern::Rising, Pattern::Crossed, Pattern::Upright, Pattern::Level];
     let style = |rgb, pattern| ZoneStyle { colour: LinearRgb::from_srgb8(rgb), pattern };
-    if number == NO_ZONE {
-        return style([52, 54, 66], Pattern::Plain);
-    }
-    let place = usize::from(number) - 1;
-    match plan.lights.get(place).map(|l| l.kind) {
+    match kind {
+        None => style([52, 54, 66], Pattern::Plain),
         Some(Kind::Zenithal { .. }) => style([226, 232, 214], Pattern::Plain),
         Some(Kind::Ring) => style([150, 186, 186], Pattern::Dots),
         Some(Kind::Ambient { .. }) => style([92, 116, 150], Pattern::Falling),
-        _ => {
-            let lamps_before = plan.lights[..place.min(plan.lights.len())]
-                .iter()
-                .filter(|l| matches!(l.kind, Kind::Point { .. }));
-            let n = lamps_before.count() % LAMPS.len();
+        Some(Kind::Point { .. }) => {
+            let n = lamps_before % LAMPS.len();
             style(LAMPS[n], PATTERNS[n])
         }
     }
