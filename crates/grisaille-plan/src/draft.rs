@@ -6,15 +6,14 @@
 //! light as if nothing stood in its way. [`draft_in_rounds`] then gives better
 //! and better drafts, and leaves behind all the light that a plan needs.
 
-use crate::plan::{Plan, kind_of, light_of, parts_of, settings_of, surface_of, sweep_of, tree_of};
+use crate::plan::{Plan, kind_of, light_in_rounds, light_of, parts_of, surface_of, sweep_of, tree_of};
 use crate::products::Products;
 use crate::value::{Fit, share};
 use crate::zone::strongest;
 use grisaille_base::{LightId, Stop, Watch};
 use grisaille_colour::luminance_from_lightness;
 use grisaille_light::{
-    Cache, Exposure, ExposureSettings, Kind, Light, Round, ambient_open, exposure, exposure_in_rounds,
-    ring_open,
+    Cache, Exposure, ExposureSettings, Kind, Light, Round, ambient_open, exposure,     ring_open,
 };
 use grisaille_mesh::{Mesh, Part};
 use grisaille_scheme::{BandChoice, LightChoice, LightEntry, Scheme, ValueChoice};
@@ -187,10 +186,7 @@ pub fn draft_in_rounds(
     hear: &mut dyn FnMut(Draft),
 ) -> Result<(), Stop> {
     let ground = ground(scheme, products, watch)?;
-    let lights: Vec<Light> = scheme.lights.iter().map(|entry| light_of(entry, &ground.mesh)).collect();
-    let sight = sweep_of(products, watch)?;
     let strength = products.strength.clone();
-    let settings = settings_of(scheme);
     let mut shown = |exposure: &Exposure, round: Round| {
         let effort = if round.is_last() { Effort::Fine } else { Effort::Quick };
         let draft = watch.run(|| {
@@ -205,8 +201,8 @@ pub fn draft_in_rounds(
         });
         hear(draft);
     };
-    let kept = &mut products.kept;
-    let found = exposure_in_rounds(&ground.surface, &*sight, &lights, &settings, kept, watch, &mut shown)?;
+    let found =
+        light_in_rounds(scheme, products, watch, &mut |_, exposure, round| shown(exposure, round))?;
     products.remember(scheme, &found, ground.surface.fingerprint);
     Ok(())
 }

@@ -4,6 +4,7 @@
 //! converted by hand, so that a change to a type of the program is a
 //! compile error here and not a silent change of the format.
 
+use crate::bounce::BounceChoice;
 use crate::document::{Document, ModelEntry, ModelSource, UnitChoice, UpChoice};
 use crate::emphasis::{Emphasis, FocalPoint, Spread};
 use crate::lights::{FalloffChoice, LightChoice, LightEntry, SkyChoice};
@@ -51,6 +52,8 @@ struct DocumentFile {
     surface: SurfaceFile,
     #[serde(default)]
     fineness: FinenessFile,
+    #[serde(default)]
+    bounce: BounceFile,
     #[serde(default)]
     values: ValuesFile,
     #[serde(default)]
@@ -117,6 +120,13 @@ struct FinenessFile {
     ambient_directions: usize,
     ring_directions: usize,
     soft_directions: usize,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct BounceFile {
+    albedo: f64,
+    directions: usize,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -219,6 +229,12 @@ impl Default for SurfaceFile {
 impl Default for FinenessFile {
     fn default() -> Self {
         fineness_file(Scheme::default().fineness)
+    }
+}
+
+impl Default for BounceFile {
+    fn default() -> Self {
+        bounce_file(BounceChoice::default())
     }
 }
 
@@ -330,6 +346,11 @@ fn fineness_file(fineness: Fineness) -> FinenessFile {
     FinenessFile { ambient_directions, ring_directions, soft_directions }
 }
 
+fn bounce_file(bounce: BounceChoice) -> BounceFile {
+    let BounceChoice { albedo, directions } = bounce;
+    BounceFile { albedo, directions }
+}
+
 fn values_file(value: &ValueChoice) -> ValuesFile {
     let ValueChoice { darkest, lightest, lamp_shoulder } = *value;
     ValuesFile { darkest: darkest.0, lightest: lightest.0, lamp_shoulder }
@@ -344,7 +365,7 @@ fn bands_file(bands: &BandChoice) -> BandsFile {
 
 fn file_of(document: &Document) -> DocumentFile {
     let Document { models, scheme } = document;
-    let Scheme { title, surface, lights, fineness, value, emphasis, bands, brush } = scheme;
+    let Scheme { title, surface, lights, fineness, bounce, value, emphasis, bands, brush } = scheme;
     let Emphasis { focus, figure, base, plate_gradient } = emphasis;
     let BrushChoice { radius, smallest_mm2, thinnest_shadow } = *brush;
     DocumentFile {
@@ -352,6 +373,7 @@ fn file_of(document: &Document) -> DocumentFile {
         title: title.clone(),
         surface: surface_file(surface),
         fineness: fineness_file(*fineness),
+        bounce: bounce_file(*bounce),
         values: values_file(value),
         bands: bands_file(bands),
         brush: BrushFile {
@@ -467,6 +489,7 @@ fn document_of(file: DocumentFile) -> Result<Document, DocumentError> {
                 ring_directions: file.fineness.ring_directions,
                 soft_directions: file.fineness.soft_directions,
             },
+            bounce: BounceChoice { albedo: file.bounce.albedo, directions: file.bounce.directions },
             value: ValueChoice {
                 darkest: Lightness(file.values.darkest),
                 lightest: Lightness(file.values.lightest),

@@ -44,6 +44,7 @@ fn rich() -> Document {
         spread: Spread::Surface,
     });
     scheme.emphasis.base = -0.25;
+    scheme.bounce.albedo = 0.3;
     document
 }
 

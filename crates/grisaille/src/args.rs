@@ -10,7 +10,7 @@ use std::path::PathBuf;
 #[command(name = "grisaille", version, arg_required_else_help = true, subcommand_required = true)]
 #[command(
     after_help = "Example:\n  grisaille guide diver.stl -o diver.pdf\n\nExit codes: 0 done, 1 unexpected, \
-    2 wrong options, 3 the model cannot be read, 4 a result cannot be written, 130 stopped."
+    2 wrong options, 3 the model or scheme cannot be read, 4 a result cannot be written, 130 stopped."
 )]
 pub(crate) struct Line {
     /// What to do.
@@ -34,8 +34,18 @@ pub(crate) enum Command {
         grisaille view diver.stl -o lamp.png --look exposure --of lamp --light lamp:9,-13,30 --view front")]
     View(View),
     /// Make the printable guide: sheets to work from at the bench.
-    #[command(after_help = "Example:\n  grisaille guide diver.stl -o diver.pdf --title \"Hard-hat diver\"")]
+    #[command(
+        after_help = "Examples:\n  grisaille guide diver.stl -o diver.pdf --title \"Hard-hat diver\"\n  \
+        grisaille guide diver.grisaille -o diver.pdf"
+    )]
     Guide(Guide),
+    /// Write the options as a scheme file, to be changed by hand and given in
+    /// place of a model.
+    #[command(
+        after_help = "Example:\n  grisaille scheme diver.stl -o diver.grisaille --light lamp:9,-13,30\n  \
+        grisaille guide diver.grisaille -o diver.pdf"
+    )]
+    Scheme(MakeScheme),
     /// Do all of it on the built-in diver: guide, maps and pictures in a folder.
     #[command(after_help = "Example:\n  grisaille demo diver-sheets")]
     Demo(Demo),
@@ -140,6 +150,18 @@ pub(crate) struct Guide {
     pub(crate) output: PathBuf,
 }
 
+/// `scheme`.
+#[derive(Debug, Args)]
+pub(crate) struct MakeScheme {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    #[command(flatten)]
+    pub(crate) plan: PlanArgs,
+    /// Where to write the scheme (.grisaille).
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: PathBuf,
+}
+
 /// `demo`.
 #[derive(Debug, Args)]
 pub(crate) struct Demo {
@@ -155,14 +177,14 @@ pub(crate) struct Demo {
 /// The model and how to read it.
 #[derive(Debug, Args)]
 pub(crate) struct ModelArgs {
-    /// The model file (STL).
+    /// The model file (STL), or a scheme (.grisaille) that names its models.
     pub(crate) model: PathBuf,
-    /// The axis of the file that points up.
-    #[arg(long, value_enum, default_value_t = Up::Z)]
-    pub(crate) up: Up,
-    /// The unit of the file's numbers.
-    #[arg(long, value_enum, default_value_t = FileUnit::Mm, conflicts_with = "height")]
-    pub(crate) unit: FileUnit,
+    /// The axis of the file that points up; z unless set.
+    #[arg(long, value_enum)]
+    pub(crate) up: Option<Up>,
+    /// The unit of the file's numbers; mm unless set.
+    #[arg(long, value_enum, conflicts_with = "height")]
+    pub(crate) unit: Option<FileUnit>,
     /// The height of the printed model in mm, base included: scales it.
     #[arg(long, value_name = "MM", allow_hyphen_values = true)]
     pub(crate) height: Option<f64>,
@@ -231,20 +253,20 @@ pub(crate) struct PlanArgs {
     /// Let light bounce once from part to part: the share of it that the paint
     /// throws back, 0 (not at all) to 0.95. 0.2 is a mid grey, 0.6 a light
     /// one, such as --bounce 0.3.
-    #[arg(long, value_name = "SHARE", default_value_t = 0.0, allow_hyphen_values = true)]
-    pub(crate) bounce: f64,
+    #[arg(long, value_name = "SHARE", allow_hyphen_values = true)]
+    pub(crate) bounce: Option<f64>,
     /// Shares of the figure's surface for 3 to 6 bands, darkest first.
     #[arg(long, value_name = "A,B,C…", allow_hyphen_values = true, conflicts_with = "levels")]
     pub(crate) shares: Option<String>,
     /// L* at the borders between bands, rising.
     #[arg(long, value_name = "L,L…", allow_hyphen_values = true)]
     pub(crate) levels: Option<String>,
-    /// How bright the sky of the ambient light is where.
-    #[arg(long, value_enum, default_value_t = SkyArg::Uniform)]
-    pub(crate) sky: SkyArg,
-    /// Directions over the sky for ambient light.
-    #[arg(long, value_name = "N", default_value_t = 256, value_parser = count, allow_hyphen_values = true)]
-    pub(crate) ambient_directions: usize,
+    /// How bright the sky of the ambient light is where; uniform unless set.
+    #[arg(long, value_enum)]
+    pub(crate) sky: Option<SkyArg>,
+    /// Directions over the sky for ambient light; 256 unless set.
+    #[arg(long, value_name = "N", value_parser = count, allow_hyphen_values = true)]
+    pub(crate) ambient_directions: Option<usize>,
     /// Do not divide the surface: samples at the model's own corners only.
     #[arg(long)]
     pub(crate) no_refine: bool,

@@ -13,12 +13,15 @@ pub(crate) fn scheme(args: &PlanArgs, mut scheme: Scheme) -> Result<Scheme, Fail
     if let Some(title) = &args.title {
         scheme.title.clone_from(title);
     }
-    scheme.surface.refine = !args.no_refine;
-    scheme.surface.spacing = args.spacing.map(Millimetres);
-    scheme.brush.radius = args.brush.map(Millimetres);
-    scheme.brush.thinnest_shadow = args.thinnest_shadow.map(Millimetres);
-    scheme.bounce.albedo = args.bounce;
-    scheme.fineness.ambient_directions = args.ambient_directions;
+    // What an option does not say stays as the scheme has it.
+    scheme.surface.refine &= !args.no_refine;
+    scheme.surface.spacing = args.spacing.map(Millimetres).or(scheme.surface.spacing);
+    scheme.brush.radius = args.brush.map(Millimetres).or(scheme.brush.radius);
+    scheme.brush.thinnest_shadow = args.thinnest_shadow.map(Millimetres).or(scheme.brush.thinnest_shadow);
+    scheme.bounce.albedo = args.bounce.unwrap_or(scheme.bounce.albedo);
+    if let Some(directions) = args.ambient_directions {
+        scheme.fineness.ambient_directions = directions;
+    }
     if let Some(text) = &args.shares {
         scheme.bands = BandChoice::Shares(numbers("--shares", text, 3, 6)?);
     }
@@ -36,13 +39,13 @@ fn usage(e: &SchemeError) -> Failure {
 }
 
 fn lights(args: &PlanArgs, scheme: &mut Scheme) -> Result<(), Failure> {
-    let sky_choice = match args.sky {
+    let sky_choice = args.sky.map(|sky| match sky {
         SkyArg::Uniform => SkyChoice::Uniform,
         SkyArg::Overcast => SkyChoice::Overcast,
-    };
+    });
     for light in &mut scheme.lights {
-        if let LightChoice::Ambient { sky } = &mut light.choice {
-            *sky = sky_choice;
+        if let (LightChoice::Ambient { sky }, Some(chosen)) = (&mut light.choice, sky_choice) {
+            *sky = chosen;
         }
     }
     if let Some(text) = &args.zenithal {

@@ -6,11 +6,11 @@ use std::fs::{self, File};
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
-/// Reads a model file.
-pub(crate) fn read_model(path: &Path) -> Result<Vec<u8>, Failure> {
+/// Reads a model or scheme file whole.
+pub(crate) fn read_file(path: &Path) -> Result<Vec<u8>, Failure> {
     let why = |why: String| Failure::Input { path: path.to_owned(), why };
     match fs::metadata(path) {
-        Ok(m) if m.is_dir() => Err(why("it is a folder: name a model file in it".into())),
+        Ok(m) if m.is_dir() => Err(why("it is a folder: name a file in it".into())),
         Ok(_) => fs::read(path).map_err(|e| why(in_words(&e))),
         Err(e) => Err(why(in_words(&e))),
     }
@@ -35,14 +35,16 @@ enum Target {
 
 impl Output {
     /// Opens a result before any work is done, so that a folder that cannot
-    /// be written to is known at once. Refuses to replace `model`.
-    pub(crate) fn open(path: &Path, model: Option<&Path>) -> Result<Self, Failure> {
+    /// be written to is known at once. Refuses to replace any of `inputs`.
+    pub(crate) fn open(path: &Path, inputs: &[PathBuf]) -> Result<Self, Failure> {
         let fail = |why: String| Failure::Output { path: path.to_owned(), why };
         let there = fs::canonicalize(path).ok();
-        if let (Some(there), Some(model)) = (&there, model)
-            && fs::canonicalize(model).is_ok_and(|m| m == *there)
+        if let Some(there) = &there
+            && inputs.iter().any(|i| fs::canonicalize(i).is_ok_and(|i| i == *there))
         {
-            return Err(fail("this is the model itself, which is never changed: give another name".into()));
+            return Err(fail(
+                "this is the model itself or its scheme, which are never changed: give another name".into(),
+            ));
         }
         match fs::metadata(path) {
             Ok(m) if m.is_dir() => return Err(fail("it is a folder: give a file name in it".into())),

@@ -1,17 +1,18 @@
 //! From typed arguments to a checked job: a mesh, a scheme, a watch.
 
-use crate::args::{FileUnit, ModelArgs, PlanArgs, RunArgs, Up};
+use crate::args::{ModelArgs, PlanArgs, RunArgs};
 use crate::choices::scheme;
 use crate::failure::Failure;
-use crate::files::{Output, read_model};
+use crate::files::Output;
 use crate::progress::Terminal;
+use crate::scene::Scene;
 use grisaille_base::{Finding, Watch};
 use grisaille_export::MapSettings;
-use grisaille_mesh::{Mesh, ReadError, ReadSettings, Unit, UpAxis, read};
+use grisaille_mesh::Mesh;
 use grisaille_plan::{Plan, Products, plan};
 use grisaille_scheme::Scheme;
 use serde_json::json;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
@@ -28,7 +29,7 @@ impl Run {
     /// Starts threads, listens for Ctrl-C, opens the timings file. Comes before
     /// `outputs` are opened, so that a Ctrl-C never finds a file begun and
     /// nobody listening.
-    pub(crate) fn start(args: &RunArgs, model: Option<&Path>, outputs: &[PathBuf]) -> Result<Self, Failure> {
+    pub(crate) fn start(args: &RunArgs, inputs: &[PathBuf], outputs: &[PathBuf]) -> Result<Self, Failure> {
         let mut paths: Vec<&PathBuf> = outputs.iter().chain(&args.timings).collect();
         paths.sort_unstable();
         if let Some(twice) = paths.windows(2).find(|w| w[0] == w[1]) {
@@ -45,7 +46,7 @@ impl Run {
         let cancel = watch.cancel_handle();
         ctrlc::set_handler(move || cancel.store(true, Ordering::Relaxed))
             .map_err(|e| Failure::Other(format!("cannot listen for Ctrl-C: {e}")))?;
-        let timings = args.timings.as_deref().map(|p| Output::open(p, model)).transpose()?;
+        let timings = args.timings.as_deref().map(|p| Output::open(p, inputs)).transpose()?;
         Ok(Self { watch, timings })
     }
 
@@ -64,33 +65,6 @@ impl Run {
         let text = format!("{:#}\n", json!({ "phases": phases }));
         timings.keep(|out| out.write_all(text.as_bytes()))
     }
-}
-
-/// Reads a model as the arguments say.
-pub(crate) fn load(args: &ModelArgs, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Failure> {
-    let settings = ReadSettings {
-        up: match args.up {
-            Up::Z => UpAxis::Z,
-            Up::Y => UpAxis::Y,
-        },
-        unit: match args.unit {
-            FileUnit::Mm => Unit::Mm,
-            FileUnit::Inch => Unit::Inch,
-            FileUnit::M => Unit::M,
-        },
-        height: args.height,
-    };
-    let bytes = read_model(&args.model)?;
-    read(&bytes, &settings, watch).map_err(|e| match e {
-        ReadError::Stop(_) => Failure::Stopped,
-        ReadError::Setting(why) => Failure::Usage(why),
-        e => Failure::Input { path: args.model.clone(), why: e.to_string() },
-    })
-}
-
-/// The file name without folder and ending, for a title.
-fn stem(path: &Path) -> String {
-    path.file_stem().map_or_else(|| "model".into(), |s| s.to_string_lossy().into_owned())
 }
 
 /// A model, planned: all that the outputs are made from.
@@ -126,24 +100,27 @@ pub(crate) fn make_plan(
 }
 
 /// The whole way from arguments to a plan: the scheme is checked and the files
-/// named `outputs` are opened by `open` before the long work begins.
+/// named `outputs` are opened by `open`, which hears what must not be
+/// replaced, before the long work begins.
 pub(crate) fn plan_model<Opened>(
     model: &ModelArgs,
     plan: &PlanArgs,
     run: &RunArgs,
     outputs: &[PathBuf],
-    open: impl FnOnce(&Scheme) -> Result<Opened, Failure>,
+    open: impl FnOnce(&Scheme, &[PathBuf]) -> Result<Opened, Failure>,
 ) -> Result<(Run, Planned, Opened), Failure> {
-    let path = &model.model;
-    let scheme = scheme(plan, Scheme { title: stem(path), ..Scheme::default() })?;
-    let run = Run::start(run, Some(path), outputs)?;
-    let opened = open(&scheme)?;
-    let loaded = load(model, &run.watch)?;
-    let planned = make_plan(scheme, file_name(path), loaded, &run.watch)?;
+    let mut scene = Scene::of(model)?;
+    scene.document.scheme = scheme(plan, scene.document.scheme)?;
+    let inputs = scene.inputs();
+    let run = Run::start(run, &inputs, outputs)?;
+    let opened = open(&scene.document.scheme, &inputs)?;
+    let planned = plan_scene(scene, &run.watch)?;
     Ok((run, planned, opened))
 }
 
-/// The file name for the reader, without its folder.
-pub(crate) fn file_name(path: &Path) -> String {
-    path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned())
+/// Reads the models of a scene and plans them.
+pub(crate) fn plan_scene(scene: Scene, watch: &Watch) -> Result<Planned, Failure> {
+    let loaded = scene.load(watch)?;
+    let name = scene.model_names();
+    make_plan(scene.document.scheme, name, loaded, watch)
 }

@@ -7,6 +7,7 @@ mod failure;
 mod files;
 mod job;
 mod progress;
+mod scene;
 
 use clap::Parser;
 use clap::error::ErrorKind;

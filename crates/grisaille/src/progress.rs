@@ -53,7 +53,8 @@ impl Listener for Terminal {
     }
 }
 
-fn in_words(phase: &'static str) -> &'static str {
+/// A phase in a painter's words.
+pub(crate) fn in_words(phase: &'static str) -> &'static str {
     match phase {
         "read" => "Reading the model",
         "structure" => "Sorting the surface",

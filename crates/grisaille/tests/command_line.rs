@@ -416,6 +416,70 @@ fn results_do_not_depend_on_threads_or_on_what_the_locale_says() {
 }
 
 #[test]
+fn a_scheme_file_makes_the_same_guide_as_its_options() {
+    let bench = Bench::new();
+    let options = [
+        "--light",
+        "lamp:9,-13,12.5,5,0.5",
+        "--falloff",
+        "lamp:1.5",
+        "--title",
+        "Ball",
+        "--focus",
+        "0,0,14,3",
+    ];
+    bench.works(&with(&["guide", "ball.stl", "-o", "options.pdf"], &options));
+    bench.works(&with(&["scheme", "ball.stl", "-o", "ball.grisaille"], &options));
+    bench.works(&["guide", "ball.grisaille", "-o", "scheme.pdf"]);
+    let bytes = |name: &str| fs::read(bench.path(name)).expect("a guide");
+    assert!(bytes("options.pdf") == bytes("scheme.pdf"), "the guides differ");
+    // The model is named from the scheme's own folder, so that both can move.
+    let text = fs::read_to_string(bench.path("ball.grisaille")).expect("a scheme");
+    assert!(text.contains("file = \"ball.stl\""), "{text}");
+    fs::create_dir(bench.path("shelf")).expect("a folder");
+    for name in ["ball.stl", "ball.grisaille"] {
+        fs::rename(bench.path(name), bench.path("shelf").join(name)).expect("moved");
+    }
+    bench.works(&["guide", "shelf/ball.grisaille", "-o", "moved.pdf"]);
+    assert!(bytes("moved.pdf") == bytes("scheme.pdf"), "the moved guide differs");
+}
+
+#[test]
+fn several_models_of_a_scheme_are_one_scene() {
+    let bench = Bench::new();
+    let other = stl(&moved(ball_on_base(), [30.0, 0.0, 0.0]));
+    fs::write(bench.path("other.stl"), other).expect("a model");
+    let text = "version = 1\n[[model]]\nfile = \"ball.stl\"\n[[model]]\nfile = \"other.stl\"\nheight = 28\n";
+    fs::write(bench.path("two.grisaille"), text).expect("a scheme");
+    let seen: Value =
+        serde_json::from_str(&bench.works(&["inspect", "two.grisaille", "--json"])).expect("JSON");
+    assert_eq!(seen["pieces"], 4);
+    assert_eq!(seen["file"], "ball.stl, other.stl");
+    // The second is read at its own height.
+    assert!((seen["extents_mm"][2].as_f64().expect("a height") - 28.0).abs() < 1e-3);
+}
+
+#[test]
+fn schemes_that_cannot_be_read() {
+    let bench = Bench::new();
+    let text = "version = 1\n[[model]]\nfile = \"ball.stl\"\n";
+    for (name, text, words) in [
+        ("newer.grisaille", "version = 9\n".to_owned(), "newer grisaille"),
+        ("typing.grisaille", format!("{text}hight = 3\n"), "line 4"),
+        ("empty.grisaille", String::new(), "line 1"),
+        ("gone.grisaille", text.replace("ball.stl", "gone.stl"), "no such file"),
+        ("number.grisaille", format!("{text}[values]\ndarkest = nan\n"), "darkest"),
+    ] {
+        fs::write(bench.path(name), text).expect("a scheme");
+        bench.fails(INPUT, words, &["guide", name, "-o", "out.pdf"]);
+    }
+    fs::write(bench.path("good.grisaille"), text).expect("a scheme");
+    bench.fails(USAGE, "scheme file", &["guide", "good.grisaille", "--height", "30", "-o", "out.pdf"]);
+    bench.fails(USAGE, ".grisaille", &["scheme", "ball.stl", "-o", "out.toml"]);
+    bench.fails(OUTPUT, "itself", &["scheme", "good.grisaille", "-o", "good.grisaille"]);
+}
+
+#[test]
 fn help_is_help_and_no_failure() {
     let bench = Bench::new();
     for command in ["inspect", "map", "view", "guide", "demo"] {

@@ -6,9 +6,9 @@ use crate::command::{guide, map, view};
 use crate::failure::Failure;
 use crate::files::{Output, print};
 use crate::job::{Run, make_plan};
+use crate::scene::{DIVER_FILE, read_diver};
 use grisaille_base::{LightId, Millimetres};
 use grisaille_diver::{DiverSettings, FACE, LAMP, diver};
-use grisaille_mesh::{ReadError, ReadSettings, read};
 use grisaille_picture::{Coat, Look, View};
 use grisaille_scheme::{FalloffChoice, FocalPoint, LightChoice, LightEntry, Scheme, Spread};
 use std::fs;
@@ -24,42 +24,39 @@ const LAMP_REACH: f64 = 20.0;
 const LAMP_CLEAR: f64 = 5.6;
 /// How much the lamp counts beside the daylight, which is dim down there.
 const LAMP_WEIGHT: f64 = 1.2;
+/// The colour of its flame, as sRGB.
+const LAMP_COLOUR: [u8; 3] = [255, 196, 120];
 /// The face from nose to temple in mm, and how far it is lifted: enough that
 /// its far side leaves the two darkest bands.
 const FACE_RADIUS: f64 = 6.0;
 const FACE_LIFT: f64 = 0.4;
 /// Where the demo's daylight comes from, if the user says nothing else: a
 /// little from the front, as it suits a face, and soft through the water.
-const DAYLIGHT: &str = "15,20,12";
+const DAYLIGHT: LightChoice = LightChoice::Zenithal { tilt: 15.0, azimuth: 20.0, radius: 12.0 };
 
 pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
-    let mut plan_args = args.plan.clone();
-    plan_args.zenithal.get_or_insert_with(|| DAYLIGHT.into());
-    let mut own = Scheme { title: TITLE.into(), ..Scheme::default() };
-    if !plan_args.light.iter().any(|l| l.starts_with("hand-lamp:")) {
-        own.lights.push(hand_lamp());
+    let plan_args = &args.plan;
+    let mut own = diver_scheme();
+    if plan_args.light.iter().any(|l| l.starts_with("hand-lamp:")) {
+        own.lights.retain(|l| l.name != "hand-lamp");
     }
-    own.emphasis.focus.push(face());
-    let scheme = scheme(&plan_args, own)?;
-    let run = Run::start(&args.run, None, &[])?;
+    let scheme = scheme(plan_args, own)?;
+    let run = Run::start(&args.run, &[], &[])?;
     let folder = &args.folder;
     fs::create_dir_all(folder)
         .map_err(|e| Failure::Output { path: folder.clone(), why: crate::files::in_words(&e) })?;
     let place = |name: &str| folder.join(name);
     // All are opened before the work begins, so that a full or locked folder is known at once.
-    let model = Output::open(&place("diver.stl"), None)?;
-    let guide_file = guide::open(&place("diver-guide.pdf"), None)?;
-    let maps = map::open(&[place("diver-map.glb"), place("diver-map.ply"), place("diver-map.json")], None)?;
+    let model = Output::open(&place("diver.stl"), &[])?;
+    let guide_file = guide::open(&place("diver-guide.pdf"), &[])?;
+    let maps = map::open(&[place("diver-map.glb"), place("diver-map.ply"), place("diver-map.json")], &[])?;
     let pictures = ["primed", "values", "daylight", "hand-lamp", "zones"]
-        .map(|look| view::open(&place(&format!("diver-{look}.png")), None));
+        .map(|look| view::open(&place(&format!("diver-{look}.png")), &[]));
 
     let watch = &run.watch;
     let stl = diver(&DiverSettings::default(), watch)?.stl();
-    let loaded = read(&stl, &ReadSettings::default(), watch).map_err(|e| match e {
-        ReadError::Stop(_) => Failure::Stopped,
-        e => Failure::Other(e.to_string()),
-    })?;
-    let planned = make_plan(scheme, "diver.stl".into(), loaded, watch)?;
+    let loaded = read_diver(&stl, watch)?;
+    let planned = make_plan(scheme, DIVER_FILE.into(), loaded, watch)?;
     model.keep(|out| out.write_all(&stl))?;
     drop(stl);
     let light =
@@ -79,10 +76,21 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
             output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
         }
     }
-    map::write(&planned, maps, watch)?;
-    guide::write(&planned, guide_file, watch)?;
+    guide::say(&map::write(&planned, maps, watch)?);
+    guide::say(&guide::write(&planned, guide_file, watch)?);
     print(&report(folder))?;
     run.finish()
+}
+
+/// What is decided for the diver, where the user says nothing else.
+pub(crate) fn diver_scheme() -> Scheme {
+    let mut scheme = Scheme { title: TITLE.into(), ..Scheme::default() };
+    for light in scheme.lights.iter_mut().filter(|l| l.name == "zenithal") {
+        light.choice = DAYLIGHT;
+    }
+    scheme.lights.push(hand_lamp());
+    scheme.emphasis.focus.push(face());
+    scheme
 }
 
 /// The face, which would sink into the dark of the helmet.
@@ -96,18 +104,14 @@ fn face() -> FocalPoint {
 }
 
 fn hand_lamp() -> LightEntry {
-    LightEntry {
-        id: LightId(3),
-        name: "hand-lamp".into(),
-        weight: LAMP_WEIGHT,
-        choice: LightChoice::Lamp {
-            at: LAMP.map(f64::from),
-            reference: Some(Millimetres(LAMP_REACH)),
-            radius: Millimetres(0.6),
-            clear: Millimetres(LAMP_CLEAR),
-            falloff: FalloffChoice::default(),
-        },
-    }
+    let choice = LightChoice::Lamp {
+        at: LAMP.map(f64::from),
+        reference: Some(Millimetres(LAMP_REACH)),
+        radius: Millimetres(0.6),
+        clear: Millimetres(LAMP_CLEAR),
+        falloff: FalloffChoice::default(),
+    };
+    LightEntry { colour: LAMP_COLOUR, ..LightEntry::new(LightId(3), "hand-lamp", LAMP_WEIGHT, choice) }
 }
 
 fn report(folder: &Path) -> String {

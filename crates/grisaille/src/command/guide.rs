@@ -6,28 +6,34 @@ use crate::files::Output;
 use crate::job::{Planned, plan_model};
 use grisaille_base::Watch;
 use grisaille_guide::{GuideError, Heading, compose, typeset};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 pub(crate) fn guide(args: &Guide) -> Result<(), Failure> {
-    let model = &args.model.model;
     let (run, planned, output) =
-        plan_model(&args.model, &args.plan, &args.run, std::slice::from_ref(&args.output), |_| {
-            open(&args.output, Some(model))
+        plan_model(&args.model, &args.plan, &args.run, std::slice::from_ref(&args.output), |_, inputs| {
+            open(&args.output, inputs)
         })?;
-    write(&planned, output, &run.watch)?;
+    say(&write(&planned, output, &run.watch)?);
     run.finish()
 }
 
 /// Opens a guide file.
-pub(crate) fn open(path: &Path, model: Option<&Path>) -> Result<Output, Failure> {
+pub(crate) fn open(path: &Path, inputs: &[PathBuf]) -> Result<Output, Failure> {
     if path.extension().is_none_or(|e| !e.eq_ignore_ascii_case("pdf")) {
         return Err(Failure::Usage(format!("'{}': a guide is written as .pdf", path.display())));
     }
-    Output::open(path, model)
+    Output::open(path, inputs)
 }
 
-/// Writes the guide of a plan.
-pub(crate) fn write(planned: &Planned, output: Output, watch: &Watch) -> Result<(), Failure> {
+/// Tells hints on standard error.
+pub(crate) fn say(hints: &[String]) {
+    for hint in hints {
+        eprintln!("grisaille: {hint}");
+    }
+}
+
+/// Writes the guide of a plan; gives hints.
+pub(crate) fn write(planned: &Planned, output: Output, watch: &Watch) -> Result<Vec<String>, Failure> {
     let heading = Heading {
         title: planned.scheme.title.clone(),
         model_file: planned.settings.model.clone(),
@@ -38,8 +44,6 @@ pub(crate) fn write(planned: &Planned, output: Output, watch: &Watch) -> Result<
         GuideError::Stop(_) => Failure::Stopped,
         e => Failure::Other(e.to_string()),
     })?;
-    for finding in findings {
-        eprintln!("grisaille: {}", finding.hint);
-    }
-    output.keep(|out| out.write_all(&pdf))
+    output.keep(|out| out.write_all(&pdf))?;
+    Ok(findings.into_iter().map(|f| f.hint).collect())
 }

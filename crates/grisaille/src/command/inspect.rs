@@ -3,17 +3,19 @@
 use crate::args::Inspect;
 use crate::failure::Failure;
 use crate::files::print;
-use crate::job::{Run, file_name, load};
+use crate::job::Run;
+use crate::scene::Scene;
 use grisaille_base::{Finding, Place};
 use grisaille_mesh::{Mesh, Parts, parts};
 use serde_json::json;
 use std::fmt::Write;
 
 pub(crate) fn inspect(args: &Inspect) -> Result<(), Failure> {
-    let run = Run::start(&args.run, Some(&args.model.model), &[])?;
-    let (mesh, findings) = load(&args.model, &run.watch)?;
+    let scene = Scene::of(&args.model)?;
+    let run = Run::start(&args.run, &scene.inputs(), &[])?;
+    let (mesh, findings) = scene.load(&run.watch)?;
     let parts = parts(&mesh);
-    let name = file_name(&args.model.model);
+    let name = scene.model_names();
     let text = if args.json {
         in_json(&name, &mesh, &parts, &findings)?
     } else {

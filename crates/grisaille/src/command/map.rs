@@ -1,18 +1,18 @@
 //! `map`: the region map in one or several formats.
 
 use crate::args::Map;
+use crate::command::guide::say;
 use crate::failure::Failure;
 use crate::files::{Output, print};
 use crate::job::{Planned, plan_model};
 use grisaille_base::Watch;
 use grisaille_export::{columns, summary, write_glb, write_ply};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 pub(crate) fn map(args: &Map) -> Result<(), Failure> {
-    let model = &args.model.model;
     let (run, planned, outputs) =
-        plan_model(&args.model, &args.plan, &args.run, &args.output, |_| open(&args.output, Some(model)))?;
-    write(&planned, outputs, &run.watch)?;
+        plan_model(&args.model, &args.plan, &args.run, &args.output, |_, inputs| open(&args.output, inputs))?;
+    say(&write(&planned, outputs, &run.watch)?);
     if args.json {
         print(&summary_text(&planned)?)?;
     }
@@ -28,7 +28,7 @@ pub(crate) enum Format {
 }
 
 /// Opens map files, each by its ending.
-pub(crate) fn open(paths: &[PathBuf], model: Option<&Path>) -> Result<Vec<(Format, Output)>, Failure> {
+pub(crate) fn open(paths: &[PathBuf], inputs: &[PathBuf]) -> Result<Vec<(Format, Output)>, Failure> {
     paths
         .iter()
         .map(|path| {
@@ -44,18 +44,19 @@ pub(crate) fn open(paths: &[PathBuf], model: Option<&Path>) -> Result<Vec<(Forma
                     )));
                 }
             };
-            Ok((format, Output::open(path, model)?))
+            Ok((format, Output::open(path, inputs)?))
         })
         .collect()
 }
 
-/// Writes a plan into opened map files.
-pub(crate) fn write(planned: &Planned, outputs: Vec<(Format, Output)>, watch: &Watch) -> Result<(), Failure> {
+/// Writes a plan into opened map files; gives hints.
+pub(crate) fn write(
+    planned: &Planned,
+    outputs: Vec<(Format, Output)>,
+    watch: &Watch,
+) -> Result<Vec<String>, Failure> {
     let span = watch.span("write", outputs.len() as u64);
     let (columns, more) = columns(&planned.plan);
-    for finding in more {
-        eprintln!("grisaille: {}", finding.hint);
-    }
     for (format, output) in outputs {
         watch.check()?;
         match format {
@@ -68,7 +69,7 @@ pub(crate) fn write(planned: &Planned, outputs: Vec<(Format, Output)>, watch: &W
         }
         span.advance(1);
     }
-    Ok(())
+    Ok(more.into_iter().map(|f| f.hint).collect())
 }
 
 fn summary_text(planned: &Planned) -> Result<String, Failure> {

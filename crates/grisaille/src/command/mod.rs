@@ -4,6 +4,7 @@ mod demo;
 mod guide;
 mod inspect;
 mod map;
+mod scheme;
 mod view;
 
 use crate::args::{Command, Line};
@@ -16,6 +17,7 @@ pub(crate) fn run(line: &Line) -> Result<(), Failure> {
         Command::Map(args) => map::map(args),
         Command::View(args) => view::view(args),
         Command::Guide(args) => guide::guide(args),
+        Command::Scheme(args) => scheme::make_scheme(args),
         Command::Demo(args) => demo::demo(args),
     }
 }

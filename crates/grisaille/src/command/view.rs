@@ -10,18 +10,22 @@ use grisaille_picture::{
     Canvas, Coat, Frame, Image, Look, Scene, SheetStyle, View, band_grey, legend, places, zone_style,
 };
 use grisaille_plan::Plan;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 pub(crate) fn view(args: &Args) -> Result<(), Failure> {
-    let model = &args.model.model;
-    let (run, planned, output) =
-        plan_model(&args.model, &args.plan, &args.run, std::slice::from_ref(&args.output), |scheme| {
+    let (run, planned, output) = plan_model(
+        &args.model,
+        &args.plan,
+        &args.run,
+        std::slice::from_ref(&args.output),
+        |scheme, inputs| {
             if args.look == LookArg::Exposure && !scheme.lights.iter().any(|l| l.name == args.of) {
                 let names: Vec<&str> = scheme.lights.iter().map(|l| l.name.as_str()).collect();
                 return Err(Failure::Usage(format!("--of {}: the lights are {}", args.of, names.join(", "))));
             }
-            open(&args.output, Some(model))
-        })?;
+            open(&args.output, inputs)
+        },
+    )?;
     let light = planned.plan.lights.iter().find(|l| l.name == args.of).map_or(LightId(0), |l| l.id);
     let look = match args.look {
         LookArg::Values => Look::Values,
@@ -36,11 +40,11 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
 }
 
 /// Opens a picture file.
-pub(crate) fn open(path: &Path, model: Option<&Path>) -> Result<Output, Failure> {
+pub(crate) fn open(path: &Path, inputs: &[PathBuf]) -> Result<Output, Failure> {
     if path.extension().is_none_or(|e| !e.eq_ignore_ascii_case("png")) {
         return Err(Failure::Usage(format!("'{}': a picture is written as .png", path.display())));
     }
-    Output::open(path, model)
+    Output::open(path, inputs)
 }
 
 fn side_view(side: Side) -> View {

@@ -1,0 +1,169 @@
+//! The scene that a command works on: its document, from a scheme file or from
+//! options, and the models that it names, read and joined.
+
+use crate::args::{FileUnit, ModelArgs, Up};
+use crate::failure::Failure;
+use crate::files::read_file;
+use grisaille_base::{Finding, Millimetres, Watch};
+use grisaille_diver::{DiverSettings, diver};
+use grisaille_mesh::{Mesh, ReadError, ReadSettings, Unit, UpAxis, join, read};
+use grisaille_scheme::{Document, ModelEntry, ModelSource, Scheme, UnitChoice, UpChoice, read_document};
+use std::path::{Path, PathBuf};
+
+/// The ending of scheme files.
+pub(crate) const SCHEME_ENDING: &str = "grisaille";
+/// What the built-in diver is called as a file.
+pub(crate) const DIVER_FILE: &str = "diver.stl";
+
+/// A document and where it stands.
+#[derive(Clone, Debug)]
+pub(crate) struct Scene {
+    pub(crate) document: Document,
+    /// Where relative paths of models begin.
+    pub(crate) folder: PathBuf,
+    /// The scheme file, if there is one.
+    file: Option<PathBuf>,
+}
+
+impl Scene {
+    /// The scene of a document that stands, or will stand, in a folder.
+    pub(crate) fn new(document: Document, folder: PathBuf) -> Self {
+        Self { document, folder, file: None }
+    }
+
+    /// The scene that the arguments name: a scheme file's, or a model with the
+    /// default scheme.
+    pub(crate) fn of(args: &ModelArgs) -> Result<Self, Failure> {
+        let path = &args.model;
+        if is_scheme(path) {
+            if args.up.is_some() || args.unit.is_some() || args.height.is_some() {
+                return Err(Failure::Usage(
+                    "--up, --unit and --height stand in the scheme file already: change them there".into(),
+                ));
+            }
+            return Self::read(path);
+        }
+        let entry = ModelEntry {
+            source: ModelSource::File(path.clone()),
+            up: match args.up {
+                Some(Up::Y) => UpChoice::Y,
+                Some(Up::Z) | None => UpChoice::Z,
+            },
+            unit: match args.unit {
+                Some(FileUnit::Inch) => UnitChoice::Inch,
+                Some(FileUnit::M) => UnitChoice::M,
+                Some(FileUnit::Mm) | None => UnitChoice::Mm,
+            },
+            height: args.height.map(Millimetres),
+        };
+        let document =
+            Document { models: vec![entry], scheme: Scheme { title: stem(path), ..Scheme::default() } };
+        Ok(Self::new(document, PathBuf::new()))
+    }
+
+    /// The scene of a scheme file.
+    pub(crate) fn read(path: &Path) -> Result<Self, Failure> {
+        let input = |why: String| Failure::Input { path: path.to_owned(), why };
+        let text = String::from_utf8(read_file(path)?)
+            .map_err(|_| input("this is not a scheme: it holds bytes that are no text".into()))?;
+        let document = read_document(&text).map_err(|e| input(e.to_string()))?;
+        let folder = path.parent().map(Path::to_owned).unwrap_or_default();
+        Ok(Self { document, folder, file: Some(path.to_owned()) })
+    }
+
+    /// Every file that the scene is read from: none of them is ever replaced
+    /// by a result.
+    pub(crate) fn inputs(&self) -> Vec<PathBuf> {
+        let models = self.document.models.iter().filter_map(|m| match &m.source {
+            ModelSource::File(path) => Some(self.folder.join(path)),
+            ModelSource::Diver => None,
+        });
+        models.chain(self.file.clone()).collect()
+    }
+
+    /// The models' file names for the reader, without their folders.
+    pub(crate) fn model_names(&self) -> String {
+        let names: Vec<String> = self.document.models.iter().map(|m| source_name(&m.source)).collect();
+        names.join(", ")
+    }
+
+    /// Reads all models and joins them.
+    pub(crate) fn load(&self, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Failure> {
+        let mut meshes = Vec::new();
+        let mut findings = Vec::new();
+        for entry in &self.document.models {
+            let (mesh, found) = self.load_one(entry, watch)?;
+            meshes.push(mesh);
+            findings.extend(found);
+        }
+        if let [_] = meshes.as_slice()
+            && let Some(mesh) = meshes.pop()
+        {
+            return Ok((mesh, findings));
+        }
+        let (mesh, found) = join(&meshes, watch).map_err(|e| failed(Path::new(""), e))?;
+        findings.extend(found);
+        Ok((mesh, findings))
+    }
+
+    fn load_one(&self, entry: &ModelEntry, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Failure> {
+        let settings = ReadSettings {
+            up: match entry.up {
+                UpChoice::Z => UpAxis::Z,
+                UpChoice::Y => UpAxis::Y,
+            },
+            unit: match entry.unit {
+                UnitChoice::Mm => Unit::Mm,
+                UnitChoice::Inch => Unit::Inch,
+                UnitChoice::M => Unit::M,
+            },
+            height: entry.height.map(|h| h.0),
+        };
+        match &entry.source {
+            ModelSource::File(path) => {
+                let path = self.folder.join(path);
+                let bytes = read_file(&path)?;
+                read(&bytes, &settings, watch).map_err(|e| failed(&path, e))
+            }
+            ModelSource::Diver => {
+                let stl = diver(&DiverSettings::default(), watch)?.stl();
+                read(&stl, &settings, watch).map_err(|e| failed(Path::new(DIVER_FILE), e))
+            }
+        }
+    }
+}
+
+fn failed(path: &Path, e: ReadError) -> Failure {
+    match e {
+        ReadError::Stop(_) => Failure::Stopped,
+        ReadError::Setting(why) => Failure::Usage(why),
+        e => Failure::Input { path: path.to_owned(), why: e.to_string() },
+    }
+}
+
+/// The built-in diver from its file's bytes.
+pub(crate) fn read_diver(stl: &[u8], watch: &Watch) -> Result<(Mesh, Vec<Finding>), Failure> {
+    read(stl, &ReadSettings::default(), watch).map_err(|e| match e {
+        ReadError::Stop(_) => Failure::Stopped,
+        e => Failure::Other(e.to_string()),
+    })
+}
+
+/// Whether a path names a scheme by its ending.
+pub(crate) fn is_scheme(path: &Path) -> bool {
+    path.extension().is_some_and(|e| e.eq_ignore_ascii_case(SCHEME_ENDING))
+}
+
+/// The file name without folder and ending, for a title.
+pub(crate) fn stem(path: &Path) -> String {
+    path.file_stem().map_or_else(|| "model".into(), |s| s.to_string_lossy().into_owned())
+}
+
+fn source_name(source: &ModelSource) -> String {
+    match source {
+        ModelSource::File(path) => {
+            path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned())
+        }
+        ModelSource::Diver => DIVER_FILE.into(),
+    }
+}
