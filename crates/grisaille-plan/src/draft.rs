@@ -13,7 +13,7 @@ use crate::zone::strongest;
 use grisaille_base::{LightId, Stop, Watch};
 use grisaille_colour::luminance_from_lightness;
 use grisaille_light::{
-    Cache, Exposure, ExposureSettings, Kind, Light, Round, ambient_open, exposure,     ring_open,
+    Cache, Exposure, ExposureSettings, Kind, Light, Round, ambient_open, exposure, ring_open,
 };
 use grisaille_mesh::{Mesh, Part};
 use grisaille_scheme::{BandChoice, LightChoice, LightEntry, Scheme, ValueChoice};
@@ -201,8 +201,7 @@ pub fn draft_in_rounds(
         });
         hear(draft);
     };
-    let found =
-        light_in_rounds(scheme, products, watch, &mut |_, exposure, round| shown(exposure, round))?;
+    let found = light_in_rounds(scheme, products, watch, &mut |_, exposure, round| shown(exposure, round))?;
     products.remember(scheme, &found, ground.surface.fingerprint);
     Ok(())
 }
