@@ -58,7 +58,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut dice = 0x9e37_79b9_7f4a_7c15_u64;
     let mut row = |name: &str, phase: Phase<'_>| measure(name, trials, &mut dice, phase);
     row("read", Box::new(|w| Ok(read(&bytes, &ReadSettings::default(), w).is_ok())))?;
-    row("surface, lights and plan", Box::new(|w| ended(plan(&scheme, &mut fresh(&mesh), w))))?;
+    row("surface, lights and plan", Box::new(|w| ended(&plan(&scheme, &mut fresh(&mesh), w))))?;
     let mut bent = scheme.clone();
     let mut turn = 0.0;
     let mut warm = Products::new(Arc::clone(&mesh));
@@ -71,7 +71,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             {
                 (*azimuth, *tilt) = (turn, 20.0);
             }
-            ended(plan(&bent, &mut warm, w))
+            ended(&plan(&bent, &mut warm, w))
         }),
     )?;
     row(
@@ -80,11 +80,11 @@ fn main() -> Result<(), Box<dyn Error>> {
             let mut scheme = bouncing.clone();
             turn += 1e-3;
             scheme.bounce.albedo = 0.3 + 1e-3 * turn.fract();
-            ended(plan(&scheme, &mut products, w))
+            ended(&plan(&scheme, &mut products, w))
         }),
     )?;
-    row("picture", Box::new(|w| ended(picture(&planned, w))))?;
-    row("sheets' pictures", Box::new(|w| ended(compose(&planned, &heading, &findings, w))))?;
+    row("picture", Box::new(|w| ended(&picture(&planned, w))))?;
+    row("sheets' pictures", Box::new(|w| ended(&compose(&planned, &heading, &findings, w))))?;
     row("typesetting", Box::new(|w| Ok(typeset(&sheets, w).is_ok())))?;
     Ok(())
 }
@@ -93,7 +93,7 @@ fn fresh(mesh: &Arc<Mesh>) -> Products {
     Products::new(Arc::clone(mesh))
 }
 
-fn ended<T>(result: Result<T, Stop>) -> Result<bool, Box<dyn Error>> {
+fn ended<T>(result: &Result<T, Stop>) -> Result<bool, Box<dyn Error>> {
     Ok(result.is_ok())
 }
 
