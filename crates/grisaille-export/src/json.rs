@@ -50,7 +50,6 @@ struct Summary<'a> {
     unlit_share: f64,
     black_share: f64,
     held_share: f64,
-    #[serde(skip_serializing_if = "Option::is_none")]
     bounced_share: Option<f64>,
     contests: Vec<ContestRow>,
     findings: &'a [Finding],
