@@ -10,7 +10,8 @@ use std::path::PathBuf;
 #[command(name = "grisaille", version, arg_required_else_help = true, subcommand_required = true)]
 #[command(
     after_help = "Example:\n  grisaille guide diver.stl -o diver.pdf\n\nExit codes: 0 done, 1 unexpected, \
-    2 wrong options, 3 the model or scheme cannot be read, 4 a result cannot be written, 130 stopped."
+    2 wrong options, 3 the model or scheme cannot be read, 4 a result cannot be written, \
+    5 no window can be shown, 130 stopped."
 )]
 pub(crate) struct Line {
     /// What to do.
@@ -39,6 +40,12 @@ pub(crate) enum Command {
         grisaille guide diver.grisaille -o diver.pdf"
     )]
     Guide(Guide),
+    /// Open a window: turn the model, place and drag the lights.
+    #[command(
+        after_help = "Examples:\n  grisaille preview diver.stl\n  grisaille preview diver.grisaille\n  \
+        grisaille preview"
+    )]
+    Preview(Preview),
     /// Write the options as a scheme file, to be changed by hand and given in
     /// place of a model.
     #[command(
@@ -148,6 +155,21 @@ pub(crate) struct Guide {
     /// Where to write the sheets (.pdf).
     #[arg(short, long, value_name = "FILE")]
     pub(crate) output: PathBuf,
+}
+
+/// `preview`.
+#[derive(Debug, Args)]
+pub(crate) struct Preview {
+    /// Model files (STL) that make one scene, or one scheme (.grisaille); the
+    /// built-in diver if none is named.
+    #[arg(value_name = "MODEL")]
+    pub(crate) models: Vec<PathBuf>,
+    /// Play the steps of a script instead of waiting for hands; for tests.
+    #[arg(long, value_name = "FILE", hide = true)]
+    pub(crate) play: Option<PathBuf>,
+    /// Threads to work with; 0 for one on each core.
+    #[arg(long, value_name = "N", default_value_t = 0, value_parser = count, allow_hyphen_values = true)]
+    pub(crate) threads: usize,
 }
 
 /// `scheme`.

@@ -25,6 +25,9 @@ pub(crate) enum Failure {
         /// What is wrong and what to do.
         why: String,
     },
+    /// No display, or no OpenGL on it.
+    #[error("{0}")]
+    NoWindow(String),
     /// Ctrl-C, or asked to end by the system.
     #[error("stopped on request; nothing was left half-written")]
     Stopped,
@@ -48,6 +51,7 @@ impl Failure {
             Self::Usage(_) => 2,
             Self::Input { .. } => 3,
             Self::Output { .. } => 4,
+            Self::NoWindow(_) => 5,
             // 128 + SIGINT, as shells expect.
             Self::Stopped => 130,
         })

@@ -17,7 +17,7 @@ use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
 /// The most threads that are of any use; more is a typing mistake.
-const MOST_THREADS: usize = 1024;
+pub(crate) const MOST_THREADS: usize = 1024;
 
 /// One run: its watch, and the timings file if one was asked for.
 pub(crate) struct Run {

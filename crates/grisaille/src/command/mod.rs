@@ -1,9 +1,10 @@
 //! The commands, one file each.
 
-mod demo;
+pub(crate) mod demo;
 mod guide;
 mod inspect;
 mod map;
+mod preview;
 mod scheme;
 mod view;
 
@@ -17,6 +18,7 @@ pub(crate) fn run(line: &Line) -> Result<(), Failure> {
         Command::Map(args) => map::map(args),
         Command::View(args) => view::view(args),
         Command::Guide(args) => guide::guide(args),
+        Command::Preview(args) => preview::preview(args),
         Command::Scheme(args) => scheme::make_scheme(args),
         Command::Demo(args) => demo::demo(args),
     }

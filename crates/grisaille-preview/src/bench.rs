@@ -1,0 +1,90 @@
+//! What the window asks of the program round it: reading models and making
+//! what goes to the bench. The command line does both by the same functions,
+//! so that a guide made from here and one made there are the same bytes.
+
+use grisaille_base::{Finding, Watch};
+use grisaille_mesh::Mesh;
+use grisaille_scheme::Document;
+use std::path::{Path, PathBuf};
+
+/// What can be made from a plan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Product {
+    /// The printable sheets (.pdf).
+    Guide,
+    /// The coloured surface (.glb, .ply or .json).
+    Map,
+    /// A picture of the bands (.png).
+    Picture,
+}
+
+impl Product {
+    /// Its usual file ending.
+    #[must_use]
+    pub fn ending(self) -> &'static str {
+        match self {
+            Self::Guide => "pdf",
+            Self::Map => "glb",
+            Self::Picture => "png",
+        }
+    }
+}
+
+/// Why something was not done.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum Trouble {
+    /// Asked to stop.
+    #[error("stopped")]
+    Stopped,
+    /// One line that says what is wrong and what to do.
+    #[error("{0}")]
+    Said(String),
+}
+
+impl From<grisaille_base::Stop> for Trouble {
+    fn from(_: grisaille_base::Stop) -> Self {
+        Self::Stopped
+    }
+}
+
+/// The program round the window. Paths in documents are absolute.
+pub trait Bench: Send + Sync + 'static {
+    /// Reads and joins the models of a document.
+    ///
+    /// # Errors
+    /// [`Trouble`] in one line.
+    fn load(&self, document: &Document, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Trouble>;
+
+    /// Makes a product into a file, whole or not at all; gives hints.
+    ///
+    /// # Errors
+    /// [`Trouble`] in one line.
+    fn make(
+        &self,
+        product: Product,
+        document: &Document,
+        to: &Path,
+        watch: &Watch,
+    ) -> Result<Vec<String>, Trouble>;
+
+    /// Reads a file whole.
+    ///
+    /// # Errors
+    /// [`Trouble`] in one line.
+    fn read(&self, path: &Path) -> Result<Vec<u8>, Trouble>;
+
+    /// Writes a file whole or not at all; never one of `inputs`.
+    ///
+    /// # Errors
+    /// [`Trouble`] in one line.
+    fn write(&self, path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), Trouble>;
+
+    /// A watch for one piece of work, with the threads that the user granted.
+    fn watch(&self) -> Watch;
+
+    /// A phase of the work in a painter's words.
+    fn phase(&self, phase: &'static str) -> &'static str;
+
+    /// The document of the built-in diver.
+    fn diver(&self) -> Document;
+}

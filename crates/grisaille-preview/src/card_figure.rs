@@ -1,0 +1,186 @@
+//! The first card: what the figure is, how large, which way up, and what of it
+//! is out of sight.
+
+use crate::field::{heading, note, number};
+use crate::shelf::Shelf;
+use crate::taste::{Room, Taste};
+use crate::window::{Tool, Window};
+use eframe::egui::{ComboBox, Role, TextEdit, Ui, WidgetInfo};
+use grisaille_base::Millimetres;
+use grisaille_scheme::{ModelEntry, ModelSource, UnitChoice, UpChoice};
+
+pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
+    heading(ui, "The figure");
+    let mut title = window.desk.scheme().title.clone();
+    let label = ui.label("Name on the sheets");
+    let field = ui.add(TextEdit::singleline(&mut title).desired_width(f32::INFINITY)).labelled_by(label.id);
+    if field.gained_focus() {
+        window.desk.history_mut().begin("Name the figure");
+    }
+    if field.changed() {
+        window.edit("Name the figure", |d| d.scheme.title = title);
+    }
+    if field.lost_focus() {
+        window.desk.history_mut().end();
+    }
+    for model in window.desk.document().models.clone() {
+        note(ui, &where_from(&model));
+    }
+    if ui.button("Open another…").clicked() {
+        window.shelf = Some(Shelf::opening(window));
+    }
+    size(window, ui);
+    up(window, ui);
+    sight(window, ui);
+    findings(window, ui);
+    tastes(window, ui);
+}
+
+fn where_from(model: &ModelEntry) -> String {
+    match &model.source {
+        ModelSource::File(path) => path.display().to_string(),
+        ModelSource::Diver => "The diver that is built in".into(),
+    }
+}
+
+fn size(window: &mut Window, ui: &mut Ui) {
+    heading(ui, "Size of the print");
+    let Some(bounds) = window.ground().map(|g| g.mesh.bounds()) else {
+        note(ui, "Known once the model is read.");
+        return;
+    };
+    let [width, depth, height] = bounds.extents();
+    note(ui, &format!("{width:.1} wide, {depth:.1} deep, {height:.1} mm tall with its base"));
+    let one = window.desk.document().models.len() == 1;
+    if one {
+        ui.horizontal(|ui| {
+            if let Some(mm) =
+                number(window, ui, "Height", 1.0..=2000.0, " mm", (height * 100.0).round() / 100.0)
+            {
+                window.edit("Set the height", |d| {
+                    for model in &mut d.models {
+                        model.height = Some(Millimetres(mm));
+                    }
+                });
+            }
+        });
+        ui.horizontal(|ui| {
+            let eye = window.eye_height;
+            if let Some(mm) = number(window, ui, "Eye above sole", 1.0..=1000.0, " mm", eye) {
+                window.eye_height = mm;
+            }
+            if ui
+                .button("Point at both")
+                .on_hover_text("Figures are sold by this height: click the sole, then the eye")
+                .clicked()
+            {
+                window.tool = Tool::Sole;
+            }
+        });
+    }
+}
+
+fn up(window: &mut Window, ui: &mut Ui) {
+    let Some(model) = window.desk.document().models.first().cloned() else { return };
+    heading(ui, "Which way is up");
+    ui.horizontal(|ui| {
+        for (up, name, words) in [
+            (UpChoice::Z, "Upright", "As print programs write it: the file's Z axis points up"),
+            (
+                UpChoice::Y,
+                "Lying on its back",
+                "As many sculpting programs write it: the file's Y axis points up",
+            ),
+        ] {
+            if ui.selectable_label(model.up == up, name).on_hover_text(words).clicked() && model.up != up {
+                window.edit("Turn upright", |d| {
+                    for model in &mut d.models {
+                        model.up = up;
+                    }
+                });
+            }
+        }
+    });
+    if model.height.is_none() {
+        let mut unit = model.unit;
+        let name = |unit| match unit {
+            UnitChoice::Mm => "millimetres",
+            UnitChoice::Inch => "inches",
+            UnitChoice::M => "metres",
+        };
+        ui.horizontal(|ui| {
+            ui.label("The file is in");
+            let combo = ComboBox::from_id_salt("unit").selected_text(name(unit)).show_ui(ui, |ui| {
+                for choice in [UnitChoice::Mm, UnitChoice::Inch, UnitChoice::M] {
+                    ui.selectable_value(&mut unit, choice, name(choice));
+                }
+            });
+            combo.response.widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, "Unit of the file"));
+        });
+        if unit != model.unit {
+            window.edit("Set the unit", |d| {
+                for model in &mut d.models {
+                    model.unit = unit;
+                }
+            });
+        }
+    }
+}
+
+fn sight(window: &mut Window, ui: &mut Ui) {
+    heading(ui, "Out of sight");
+    note(ui, "What is put out of sight is still there and casts its shadow.");
+    ui.horizontal(|ui| {
+        if window.ground().is_some_and(|g| g.base_top_mm.is_some()) {
+            ui.toggle_value(&mut window.hidden.base, "Hide the base");
+        }
+        if ui.button("Hide a part").on_hover_text("Click on the part in the picture").clicked() {
+            window.tool = Tool::Hide;
+        }
+        if !window.hidden.pieces.is_empty() && ui.button("Show all parts").clicked() {
+            window.hidden.pieces.clear();
+        }
+    });
+}
+
+fn findings(window: &Window, ui: &mut Ui) {
+    let more = window
+        .shown
+        .as_ref()
+        .and_then(|s| s.plan.as_ref())
+        .map(|p| p.findings.as_slice())
+        .unwrap_or_default();
+    if window.findings.is_empty() && more.is_empty() {
+        return;
+    }
+    heading(ui, "What was noticed");
+    for finding in window.findings.iter().chain(more) {
+        note(ui, &finding.hint);
+    }
+}
+
+/// How the painter likes the window.
+fn tastes(window: &mut Window, ui: &mut Ui) {
+    heading(ui, "This window");
+    let mut taste = window.taste;
+    ui.horizontal(|ui| {
+        for (room, name) in
+            [(Room::System, "As the system"), (Room::Dark, "Dark"), (Room::Light, "Light room")]
+        {
+            ui.selectable_value(&mut taste.room, room, name);
+        }
+    });
+    ui.horizontal(|ui| {
+        for percent in [100, 125, 150, 200, 300] {
+            let scale = percent as f32 / 100.0;
+            if ui.selectable_label((taste.scale - scale).abs() < 0.01, format!("{percent} %")).clicked() {
+                taste.scale = scale;
+            }
+        }
+    });
+    ui.checkbox(&mut taste.calm, "Nothing glides").on_hover_text("Views change at once, without motion");
+    if taste != window.taste {
+        let Taste { hinted, .. } = window.taste;
+        window.set_taste(ui.ctx(), Taste { hinted, ..taste });
+    }
+}

@@ -1,0 +1,449 @@
+//! Drawing the figure with three-d on the window's own OpenGL context.
+//!
+//! The surface is uploaded once; a new picture fills one number for each
+//! sample anew, and the colours follow from it on the graphics side, exactly at
+//! every pixel. A pane is drawn off screen and only when something changed;
+//! otherwise its picture is copied.
+
+use crate::camera::Camera;
+use crate::look::{Field, Style};
+use crate::worker::Faces;
+use grisaille_colour::FalseColour;
+use grisaille_plan::Ground;
+use std::sync::Arc;
+use three_d::core::{
+    ClearState, Context, CoreError, CpuTexture, Cull, DepthTest, ElementBuffer, Interpolation, Program,
+    RenderStates, RenderTarget, RenderTargetMultisample, ScissorBox, Texture2D, TextureData, VertexBuffer,
+    Viewport, Wrapping, WriteMask,
+};
+use three_d::{Vec3, Vec4, vec3, vec4};
+
+/// The panes that can stand side by side.
+pub(crate) const PANES: usize = 2;
+
+/// Samples for each pixel: every OpenGL 3 and OpenGL ES 3 offers four
+/// (the least MAX_SAMPLES of both specifications).
+const SAMPLES: u32 = 4;
+
+const VERTEX: &str = "
+uniform vec4 row_x;
+uniform vec4 row_y;
+uniform vec4 row_z;
+uniform vec3 toward;
+in vec3 position;
+in vec3 normal;
+in float value;
+out float smooth_value;
+flat out float label;
+out float facing;
+void main() {
+    vec4 p = vec4(position, 1.0);
+    gl_Position = vec4(dot(row_x, p), dot(row_y, p), dot(row_z, p), 1.0);
+    smooth_value = value;
+    label = value;
+    facing = abs(dot(normal, toward));
+}
+";
+
+// L* to luminance: CIE 15:2018; to sRGB: IEC 61966-2-1.
+const FRAGMENT: &str = "
+uniform float mode;
+uniform float count;
+uniform float borders[8];
+uniform vec4 tones[16];
+uniform float pitch;
+uniform sampler2D scale;
+in float smooth_value;
+flat in float label;
+in float facing;
+layout (location = 0) out vec4 colour;
+
+float srgb(float l) {
+    float y = l > 8.0 ? pow((l + 16.0) / 116.0, 3.0) : l / 903.2963;
+    return y <= 0.0031308 ? 12.92 * y : 1.055 * pow(y, 1.0 / 2.4) - 0.055;
+}
+
+// How much of the ink of a pattern covers this place.
+float ink(float kind, vec2 at) {
+    float thin = 0.22;
+    vec2 c = at / pitch;
+    float rising = abs(fract((c.x - c.y) * 0.7071) - 0.5);
+    float falling = abs(fract((c.x + c.y) * 0.7071) - 0.5);
+    if (kind < 0.5) return 0.0;
+    if (kind < 1.5) {
+        vec2 d = fract(vec2(c.x + 0.5 * mod(floor(c.y), 2.0), c.y)) - 0.5;
+        return length(d) < 0.22 ? 1.0 : 0.0;
+    }
+    if (kind < 2.5) return falling < thin * 0.5 ? 1.0 : 0.0;
+    if (kind < 3.5) return rising < thin * 0.5 ? 1.0 : 0.0;
+    if (kind < 4.5) return min(rising, falling) < thin * 0.5 ? 1.0 : 0.0;
+    if (kind < 5.5) return abs(fract(c.x) - 0.5) < thin * 0.5 ? 1.0 : 0.0;
+    return abs(fract(c.y) - 0.5) < thin * 0.5 ? 1.0 : 0.0;
+}
+
+void main() {
+    float form = smoothstep(0.02, 0.30, facing);
+    vec3 c;
+    if (mode < 0.5) {
+        c = vec3(srgb(clamp(smooth_value, 0.0, 100.0)));
+    } else if (mode < 1.5) {
+        int band = 0;
+        float line = 0.0;
+        float wide = fwidth(smooth_value);
+        for (int i = 0; i < 8; i++) {
+            if (float(i) < count) {
+                if (smooth_value >= borders[i]) band = i + 1;
+                if (wide > 1e-5) {
+                    line = max(line, 1.0 - smoothstep(0.4, 1.1, abs(smooth_value - borders[i]) / wide));
+                }
+            }
+        }
+        c = tones[band].rgb;
+        float towards = dot(c, vec3(0.333)) > 0.45 ? 0.0 : 1.0;
+        c = mix(c, vec3(towards), 0.28 * line);
+        c = mix(vec3(0.06), c, 0.45 + 0.55 * form);
+    } else if (mode < 2.5) {
+        c = texture(scale, vec2(clamp(smooth_value, 0.0, 1.0), 0.5)).rgb;
+        c *= 0.75 + 0.25 * form;
+    } else if (mode < 3.5) {
+        vec4 tone = tones[int(clamp(label + 0.5, 0.0, 15.0))];
+        float dark = dot(tone.rgb, vec3(0.333)) > 0.45 ? 0.0 : 1.0;
+        c = mix(tone.rgb, vec3(dark), 0.35 * ink(tone.a, gl_FragCoord.xy));
+        c *= 0.55 + 0.45 * smoothstep(0.0, 0.8, facing);
+    } else {
+        c = vec3(0.16 + 0.42 * facing);
+    }
+    colour = vec4(c, 1.0);
+}
+";
+
+const WHOLE: &str = "
+out vec2 uv;
+void main() {
+    vec2 corner = vec2(gl_VertexID == 1 ? 3.0 : -1.0, gl_VertexID == 2 ? 3.0 : -1.0);
+    uv = 0.5 * corner + 0.5;
+    gl_Position = vec4(corner, 0.0, 1.0);
+}
+";
+
+const COPY: &str = "
+uniform sampler2D picture;
+in vec2 uv;
+layout (location = 0) out vec4 colour;
+void main() {
+    colour = vec4(texture(picture, uv).rgb, 1.0);
+}
+";
+
+// A Gaussian along one direction, summed in linear light as an eye does.
+const BLUR: &str = "
+uniform sampler2D picture;
+uniform vec4 way;
+in vec2 uv;
+layout (location = 0) out vec4 colour;
+vec3 linear(vec3 c) {
+    return mix(c / 12.92, pow((c + 0.055) / 1.055, vec3(2.4)), step(vec3(0.04045), c));
+}
+vec3 coded(vec3 c) {
+    return mix(c * 12.92, 1.055 * pow(c, vec3(1.0 / 2.4)) - 0.055, step(vec3(0.0031308), c));
+}
+void main() {
+    float sigma = way.z;
+    vec3 sum = vec3(0.0);
+    float all = 0.0;
+    int reach = int(min(ceil(2.5 * sigma), 40.0));
+    for (int i = -40; i <= 40; i++) {
+        if (abs(i) <= reach) {
+            float w = exp(-0.5 * float(i * i) / (sigma * sigma));
+            sum += w * linear(texture(picture, uv + way.xy * float(i)).rgb);
+            all += w;
+        }
+    }
+    colour = vec4(coded(sum / all), 1.0);
+}
+";
+
+/// What one pane shows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PaneView {
+    /// From where.
+    pub camera: Camera,
+    /// The pane in points.
+    pub size: [f64; 2],
+    /// The pane in pixels.
+    pub pixels: [u32; 2],
+    /// The ground behind the figure, 8-bit sRGB.
+    pub ground: [u8; 3],
+    /// The acuity blur's standard deviation in pixels; 0 for none.
+    pub blur: f32,
+    /// Pixels between the marks of a pattern.
+    pub pitch: f32,
+    /// The figure is turning: draw fewer faces if there are many.
+    pub moving: bool,
+}
+
+/// All that lives on the graphics side.
+pub struct Canvas {
+    context: Context,
+    figure: Program,
+    copy: Program,
+    blur: Program,
+    scale: Texture2D,
+    surface: Option<Surface>,
+    panes: [Pane; PANES],
+}
+
+struct Surface {
+    positions: VertexBuffer<Vec3>,
+    normals: VertexBuffer<Vec3>,
+    /// Stands in for numbers until there are some.
+    blank: VertexBuffer<f32>,
+    fine: ElementBuffer<u32>,
+    coarse: ElementBuffer<u32>,
+    count: usize,
+    version: u64,
+}
+
+#[derive(Default)]
+struct Pane {
+    values: Option<VertexBuffer<f32>>,
+    style: Option<Style>,
+    version: u64,
+    target: Option<Target>,
+    drawn: Option<(PaneView, u64, u64)>,
+}
+
+struct Target {
+    many: RenderTargetMultisample<[u8; 4], f32>,
+    picture: Texture2D,
+    half: Texture2D,
+}
+
+impl Canvas {
+    /// Makes programs and textures.
+    ///
+    /// # Errors
+    /// What the graphics driver says.
+    pub fn new(gl: Arc<eframe::glow::Context>) -> Result<Self, String> {
+        let said = |e: CoreError| e.to_string();
+        let context = Context::from_gl_context(gl).map_err(said)?;
+        let figure = Program::from_source(&context, VERTEX, FRAGMENT).map_err(said)?;
+        let copy = Program::from_source(&context, WHOLE, COPY).map_err(said)?;
+        let blur = Program::from_source(&context, WHOLE, BLUR).map_err(said)?;
+        let colours: Vec<[u8; 4]> = (0..256)
+            .map(|i| {
+                let [r, g, b] = FalseColour::at(f64::from(i) / 255.0).to_srgb8();
+                [r, g, b, 255]
+            })
+            .collect();
+        let scale = Texture2D::new(
+            &context,
+            &CpuTexture {
+                data: TextureData::RgbaU8(colours),
+                width: 256,
+                height: 1,
+                mipmap: None,
+                wrap_s: Wrapping::ClampToEdge,
+                wrap_t: Wrapping::ClampToEdge,
+                ..CpuTexture::default()
+            },
+        );
+        Ok(Self { context, figure, copy, blur, scale, surface: None, panes: <[Pane; PANES]>::default() })
+    }
+
+    /// Uploads a surface; nothing is shown on it yet.
+    pub fn set_surface(&mut self, ground: &Ground) {
+        let samples = &ground.surface.samples;
+        let all = |of: &dyn Fn(usize) -> Vec3| (0..samples.len()).map(of).collect::<Vec<_>>();
+        let positions = all(&|i| {
+            let p = samples.position[i];
+            vec3(p.x, p.y, p.z)
+        });
+        let normals = all(&|i| {
+            let n = samples.normal[i];
+            vec3(n.x, n.y, n.z)
+        });
+        self.surface = Some(Surface {
+            positions: VertexBuffer::new_with_data(&self.context, &positions),
+            normals: VertexBuffer::new_with_data(&self.context, &normals),
+            blank: VertexBuffer::new_with_data(&self.context, &vec![0.0_f32; samples.len()]),
+            fine: ElementBuffer::new(&self.context),
+            coarse: ElementBuffer::new(&self.context),
+            count: samples.len(),
+            version: self.surface.as_ref().map_or(1, |s| s.version + 1),
+        });
+        for pane in &mut self.panes {
+            (pane.values, pane.style) = (None, None);
+            pane.version += 1;
+        }
+    }
+
+    /// Uploads which faces are drawn.
+    pub fn set_faces(&mut self, faces: &Faces) {
+        if let Some(surface) = &mut self.surface {
+            surface.fine.fill(&faces.fine);
+            surface.coarse.fill(&faces.coarse);
+            surface.version += 1;
+        }
+    }
+
+    /// Fills a pane's numbers anew, in place.
+    pub fn set_field(&mut self, pane: usize, field: &Field) {
+        let Some(surface) = &self.surface else { return };
+        let Some(pane) = self.panes.get_mut(pane) else { return };
+        // Numbers for a surface that has been replaced since.
+        if field.values.len() != surface.count {
+            return;
+        }
+        pane.values.get_or_insert_with(|| VertexBuffer::new(&self.context)).fill(&field.values);
+        pane.style = Some(field.style.clone());
+        pane.version += 1;
+    }
+
+    /// Draws a pane off screen if anything about it changed, and copies it to
+    /// the window: to `viewport`, within `clip`, in pixels from the lower left.
+    /// Whether it had to be drawn.
+    pub fn paint(
+        &mut self,
+        pane: usize,
+        view: &PaneView,
+        screen: [u32; 2],
+        viewport: Viewport,
+        clip: ScissorBox,
+    ) -> bool {
+        let surface_version = self.surface.as_ref().map_or(0, |s| s.version);
+        let Some(state) = self.panes.get(pane) else { return false };
+        let key = (view.clone(), surface_version, state.version);
+        let stale = state.drawn.as_ref() != Some(&key);
+        if stale {
+            self.draw(pane, view);
+            if let Some(state) = self.panes.get_mut(pane) {
+                state.drawn = Some(key);
+            }
+        }
+        if let Some(target) = self.panes.get(pane).and_then(|p| p.target.as_ref()) {
+            let onto = RenderTarget::screen(&self.context, screen[0], screen[1]);
+            let done: Result<_, CoreError> = onto.write_partially(clip, || {
+                self.copy.use_texture("picture", &target.picture);
+                self.copy.draw_arrays(flat(), viewport, 3);
+                Ok(())
+            });
+            // The closure never fails.
+            let _ = done;
+        }
+        stale
+    }
+
+    fn draw(&mut self, pane: usize, view: &PaneView) {
+        let [width, height] = view.pixels.map(|n| n.clamp(1, 8192));
+        let Some(state) = self.panes.get_mut(pane) else { return };
+        if state.target.as_ref().is_none_or(|t| (t.many.width(), t.many.height()) != (width, height)) {
+            let picture = || {
+                Texture2D::new_empty::<[u8; 4]>(
+                    &self.context,
+                    width,
+                    height,
+                    Interpolation::Linear,
+                    Interpolation::Linear,
+                    None,
+                    Wrapping::ClampToEdge,
+                    Wrapping::ClampToEdge,
+                )
+            };
+            state.target = Some(Target {
+                many: RenderTargetMultisample::new(&self.context, width, height, SAMPLES),
+                picture: picture(),
+                half: picture(),
+            });
+        }
+        let Some(state) = self.panes.get(pane) else { return };
+        let Some(target) = &state.target else { return };
+        let [r, g, b] = view.ground.map(|c| f32::from(c) / 255.0);
+        target.many.clear(ClearState::color_and_depth(r, g, b, 1.0, 1.0));
+        if let Some(surface) = &self.surface
+            && surface.fine.count() > 0
+        {
+            let done: Result<_, CoreError> = target.many.write(|| {
+                self.draw_surface(surface, state, view, [width, height]);
+                Ok(())
+            });
+            let _ = done;
+        }
+        target.many.resolve_color_to(&target.picture.as_color_target(None));
+        if view.blur > 0.3 {
+            let step = [1.0 / width as f32, 1.0 / height as f32];
+            let passes = [
+                (&target.picture, &target.half, vec4(step[0], 0.0, view.blur, 0.0)),
+                (&target.half, &target.picture, vec4(0.0, step[1], view.blur, 0.0)),
+            ];
+            for (from, to, way) in passes {
+                let onto = to.as_color_target(None);
+                let done: Result<_, CoreError> = onto.write(|| {
+                    self.blur.use_texture("picture", from);
+                    self.blur.use_uniform("way", way);
+                    self.blur.draw_arrays(flat(), Viewport::new_at_origo(width, height), 3);
+                    Ok(())
+                });
+                let _ = done;
+            }
+        }
+    }
+
+    fn draw_surface(&self, surface: &Surface, pane: &Pane, view: &PaneView, [width, height]: [u32; 2]) {
+        let program = &self.figure;
+        let rows = view.camera.clip_from_scene(view.size);
+        let row = |k: usize| {
+            let r = rows[k].map(|x| x as f32);
+            vec4(r[0], r[1], r[2], r[3])
+        };
+        program.use_uniform("row_x", row(0));
+        program.use_uniform("row_y", row(1));
+        program.use_uniform("row_z", row(2));
+        let toward = view.camera.view().toward();
+        program.use_uniform("toward", vec3(toward.x as f32, toward.y as f32, toward.z as f32));
+        program.use_uniform("pitch", view.pitch.max(2.0));
+        program.use_texture("scale", &self.scale);
+        let mut borders = [0.0_f32; 8];
+        let mut tones = [vec4(0.0, 0.0, 0.0, 0.0); 16];
+        let of = |rgb: [u8; 3], a: f32| -> Vec4 {
+            let [r, g, b] = rgb.map(|c| f32::from(c) / 255.0);
+            vec4(r, g, b, a)
+        };
+        let (mode, count) = match &pane.style {
+            None => (4.0, 0),
+            Some(Style::Tone) => (0.0, 0),
+            Some(Style::Scale) => (2.0, 0),
+            Some(Style::Bands { borders: at, greys }) => {
+                for (to, from) in borders.iter_mut().zip(at) {
+                    *to = *from;
+                }
+                for (to, from) in tones.iter_mut().zip(greys) {
+                    *to = of([*from; 3], 0.0);
+                }
+                (1.0, at.len())
+            }
+            Some(Style::Zones { rows }) => {
+                for (to, from) in tones.iter_mut().zip(rows) {
+                    *to = of(from.colour, f32::from(from.pattern));
+                }
+                (3.0, rows.len())
+            }
+        };
+        program.use_uniform("mode", mode);
+        program.use_uniform("count", count as f32);
+        program.use_uniform_array("borders", &borders);
+        program.use_uniform_array("tones", &tones);
+        program.use_vertex_attribute("position", &surface.positions);
+        program.use_vertex_attribute("normal", &surface.normals);
+        program.use_vertex_attribute("value", pane.values.as_ref().unwrap_or(&surface.blank));
+        let states =
+            RenderStates { depth_test: DepthTest::LessOrEqual, cull: Cull::None, ..RenderStates::default() };
+        let few = view.moving && surface.coarse.count() > 0;
+        let faces = if few { &surface.coarse } else { &surface.fine };
+        program.draw_elements(states, Viewport::new_at_origo(width, height), faces);
+    }
+}
+
+fn flat() -> RenderStates {
+    RenderStates { depth_test: DepthTest::Always, write_mask: WriteMask::COLOR, ..RenderStates::default() }
+}

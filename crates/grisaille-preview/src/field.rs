@@ -1,0 +1,72 @@
+//! Small controls that all cards share: a slider or field with its words, which
+//! changes the document and is one step to undo however long it is dragged.
+
+use crate::theme::{bold, palette};
+use crate::window::Window;
+use eframe::egui::{DragValue, Response, RichText, Slider, Ui};
+use std::ops::RangeInclusive;
+
+/// The heading of a card or of a part of it.
+pub(crate) fn heading(ui: &mut Ui, words: &str) {
+    ui.add_space(6.0);
+    ui.label(RichText::new(words).family(bold()).size(16.0));
+}
+
+/// A line of explanation.
+pub(crate) fn note(ui: &mut Ui, words: &str) {
+    let quiet = palette(ui.ctx()).quiet;
+    ui.label(RichText::new(words).small().color(quiet));
+}
+
+/// How a slider is marked.
+#[derive(Clone, Debug)]
+pub(crate) struct Scale<'a> {
+    pub(crate) label: &'a str,
+    pub(crate) words: &'a str,
+    pub(crate) range: RangeInclusive<f64>,
+    pub(crate) unit: &'a str,
+    pub(crate) decimals: usize,
+    pub(crate) bent: bool,
+}
+
+/// A slider; gives its new value when it was moved.
+pub(crate) fn slider(window: &mut Window, ui: &mut Ui, scale: &Scale<'_>, now: f64) -> Option<f64> {
+    let mut value = now;
+    let label = ui.label(scale.label).on_hover_text(scale.words);
+    let slider = Slider::new(&mut value, scale.range.clone())
+        .suffix(scale.unit)
+        .max_decimals(scale.decimals)
+        .logarithmic(scale.bent);
+    let response = ui.add(slider).labelled_by(label.id).on_hover_text(scale.words);
+    gesture(window, &response, scale.label);
+    (response.changed() && value != now && value.is_finite()).then_some(value)
+}
+
+/// A number to type or drag.
+pub(crate) fn number(
+    window: &mut Window,
+    ui: &mut Ui,
+    label: &str,
+    range: RangeInclusive<f64>,
+    unit: &str,
+    now: f64,
+) -> Option<f64> {
+    let mut value = now;
+    let words = ui.label(label);
+    let field = DragValue::new(&mut value).range(range).suffix(unit).speed(0.1).max_decimals(2);
+    let response = ui.add(field).labelled_by(words.id);
+    gesture(window, &response, label);
+    (response.changed() && value != now && value.is_finite()).then_some(value)
+}
+
+/// A drag of a control is one step to undo.
+pub(crate) fn gesture(window: &mut Window, response: &Response, what: &str) {
+    if response.drag_started() {
+        window.desk.history_mut().begin(what);
+        window.moving = window.selected;
+    }
+    if response.drag_stopped() {
+        window.desk.history_mut().end();
+        window.moving = None;
+    }
+}

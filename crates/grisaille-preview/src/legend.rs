@@ -1,0 +1,190 @@
+//! What the greys, colours and patterns mean, in plain words, and what is known
+//! about the spot under the pointer.
+
+use crate::look::{Look, grey, zone_rows};
+use crate::theme::{Palette, bold};
+use crate::window::Window;
+use eframe::egui::{
+    Align, Color32, CornerRadius, Frame, Layout, Margin, Rect, RichText, Sense, Stroke, StrokeKind, Ui,
+    UiBuilder, pos2, vec2,
+};
+use grisaille_colour::{FalseColour, luminance_from_lightness, munsell_value, printed_grey};
+use grisaille_picture::EXPOSURE_TICKS;
+
+/// Width of a legend in points.
+const WIDTH: f32 = 214.0;
+
+pub(crate) fn show(window: &Window, ui: &mut Ui, n: usize, inner: Rect, look: Look, colours: Palette) {
+    let width = WIDTH.min(inner.width() * 0.6);
+    let top = Rect::from_min_max(pos2(inner.max.x - width - 20.0, inner.min.y), inner.max);
+    let mut corner = ui.new_child(
+        UiBuilder::new().max_rect(top).layout(Layout::top_down(Align::Min)).id_salt(("legend", n)),
+    );
+    let paper = Frame::new()
+        .fill(colours.table.gamma_multiply(0.92))
+        .corner_radius(CornerRadius::same(9))
+        .inner_margin(Margin::symmetric(10, 8));
+    if window.shown.is_some() {
+        paper.show(&mut corner, |ui| {
+            ui.set_width(width);
+            ui.spacing_mut().item_spacing.y = 4.0;
+            match look {
+                Look::Primed => primed(ui),
+                Look::Greys => greys(window, ui, colours),
+                Look::Bands => bands(window, ui, colours),
+                Look::Light(_) => exposure(ui, colours),
+                Look::Zones => zones(window, ui, colours),
+            }
+        });
+    }
+    if n == 0 && window.hover.is_some() {
+        corner.add_space(8.0);
+        paper.show(&mut corner, |ui| {
+            ui.set_width(width);
+            ui.spacing_mut().item_spacing.y = 3.0;
+            under_pointer(window, ui, colours);
+        });
+    }
+}
+
+fn heading(ui: &mut Ui, words: &str) {
+    ui.label(RichText::new(words).family(bold()));
+}
+
+/// A swatch with words beside it.
+fn row(ui: &mut Ui, colour: [u8; 3], letter: &str, name: &str, more: &str, colours: Palette) {
+    ui.horizontal(|ui| {
+        let (rect, _) = ui.allocate_exact_size(vec2(30.0, 20.0), Sense::hover());
+        let [r, g, b] = colour;
+        let edge = Stroke::new(1.0, colours.quiet);
+        ui.painter().rect(rect, CornerRadius::same(3), Color32::from_rgb(r, g, b), edge, StrokeKind::Inside);
+        let ink = grisaille_colour::LinearRgb::from_srgb8(colour).ink().to_srgb8()[0];
+        ui.painter().text(
+            rect.center(),
+            eframe::egui::Align2::CENTER_CENTER,
+            letter,
+            eframe::egui::FontId::new(13.0, bold()),
+            Color32::from_gray(ink),
+        );
+        ui.label(name);
+        ui.label(RichText::new(more).small().color(colours.quiet));
+    });
+}
+
+fn primed(ui: &mut Ui) {
+    heading(ui, "As primed");
+    ui.label("Dark all over, mid grey sprayed from all round at 45°, light from above.");
+}
+
+fn greys(window: &Window, ui: &mut Ui, colours: Palette) {
+    heading(ui, "How light it becomes");
+    let value = &window.desk.scheme().value;
+    let (low, high) = (value.darkest.0, value.lightest.0);
+    bar(ui, colours, |t| {
+        let g = grey(low + (high - low) * f64::from(t));
+        [g, g, g]
+    });
+    ui.horizontal(|ui| {
+        ui.label(RichText::new(step_words(low)).small());
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            ui.label(RichText::new(step_words(high)).small());
+        });
+    });
+}
+
+/// A lightness on both scales.
+fn step_words(lightness: f64) -> String {
+    let step = munsell_value(luminance_from_lightness(grisaille_base::Lightness(lightness)));
+    format!("L* {lightness:.0}, step {step:.0}")
+}
+
+fn bar(ui: &mut Ui, colours: Palette, colour: impl Fn(f32) -> [u8; 3]) {
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 16.0), Sense::hover());
+    const PARTS: usize = 48;
+    for i in 0..PARTS {
+        let at = |k: usize| rect.min.x + rect.width() * k as f32 / PARTS as f32;
+        let [r, g, b] = colour((i as f32 + 0.5) / PARTS as f32);
+        let part = Rect::from_min_max(pos2(at(i), rect.min.y), pos2(at(i + 1) + 0.5, rect.max.y));
+        ui.painter().rect_filled(part, CornerRadius::ZERO, Color32::from_rgb(r, g, b));
+    }
+    ui.painter().rect_stroke(rect, CornerRadius::ZERO, Stroke::new(1.0, colours.quiet), StrokeKind::Outside);
+}
+
+fn bands(window: &Window, ui: &mut Ui, colours: Palette) {
+    heading(ui, "Tones to mix");
+    let Some(shown) = &window.shown else { return };
+    let count = window.desk.scheme().bands.count();
+    match &shown.plan {
+        Some(plan) => {
+            for (i, band) in plan.bands.rows.iter().enumerate().rev() {
+                let g = printed_grey(i, plan.bands.rows.len());
+                let more = format!("L* {:.0}, {:.0} %", band.tone.0, 100.0 * band.share);
+                row(ui, [g; 3], &band.letter.to_string(), band.name, &more, colours);
+            }
+        }
+        None => {
+            for i in (0..count).rev() {
+                let g = printed_grey(i, count);
+                let letter = char::from(b'A' + i.min(25) as u8);
+                row(ui, [g; 3], &letter.to_string(), "", "being evened out…", colours);
+            }
+        }
+    }
+}
+
+fn exposure(ui: &mut Ui, colours: Palette) {
+    heading(ui, "How much light arrives");
+    bar(ui, colours, |t| FalseColour::at(f64::from(t)).to_srgb8());
+    ui.horizontal(|ui| {
+        for (at, number, words) in EXPOSURE_TICKS.iter().filter(|(at, ..)| [0.0, 0.5, 1.0].contains(at)) {
+            let text = RichText::new(format!("{number} {words}")).small();
+            if *at < 1.0 {
+                ui.label(text);
+            } else {
+                ui.with_layout(Layout::right_to_left(Align::Center), |ui| ui.label(text));
+            }
+        }
+    });
+}
+
+fn zones(window: &Window, ui: &mut Ui, colours: Palette) {
+    heading(ui, "Strongest light");
+    let Some(shown) = &window.shown else { return };
+    let rows = zone_rows(&shown.draft);
+    for (i, (style, light)) in rows.iter().skip(1).zip(&window.desk.scheme().lights).enumerate() {
+        let share = shown.plan.as_ref().and_then(|p| p.zones.rows.get(i)).map(|z| 100.0 * z.share);
+        let more = share.map_or(String::new(), |s| format!("{s:.0} % of the surface"));
+        row(ui, style.colour, &(i + 1).to_string(), &light.name, &more, colours);
+    }
+    if let Some(style) = rows.first() {
+        row(ui, style.colour, "", "no light", "", colours);
+    }
+}
+
+fn under_pointer(window: &Window, ui: &mut Ui, colours: Palette) {
+    let Some(hover) = &window.hover else { return };
+    let Some(reading) = &hover.reading else { return };
+    let g = grey(reading.lightness.0);
+    ui.horizontal(|ui| {
+        let (rect, _) = ui.allocate_exact_size(vec2(30.0, 20.0), Sense::hover());
+        ui.painter().rect_filled(rect, CornerRadius::same(3), Color32::from_gray(g));
+        ui.label(
+            RichText::new(format!("L* {:.0}, step {:.1} of 10", reading.lightness.0, reading.step))
+                .family(bold()),
+        );
+    });
+    let band =
+        window.shown.as_ref().and_then(|s| s.plan.as_ref()).and_then(|p| p.bands.rows.get(reading.band));
+    let letter = char::from(b'A' + reading.band.min(25) as u8);
+    ui.label(match band {
+        Some(band) => format!("Band {letter}, {}", band.name),
+        None => format!("Band {letter}"),
+    });
+    for (id, exposure) in &reading.lights {
+        let light = window.desk.scheme().lights.iter().find(|l| l.id == *id);
+        if let Some(light) = light {
+            let text = format!("{}: {:.0} %", light.name, 100.0 * exposure);
+            ui.label(RichText::new(text).small().color(colours.quiet));
+        }
+    }
+}

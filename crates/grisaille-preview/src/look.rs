@@ -1,0 +1,191 @@
+//! Looks: one number for each sample, and how the number becomes a colour.
+
+use crate::skin::fill_rims;
+use grisaille_base::{LightId, Lightness};
+use grisaille_colour::{LinearRgb, lightness_from_luminance, luminance_from_lightness, printed_grey};
+use grisaille_light::Kind;
+use grisaille_mesh::Part;
+use grisaille_picture::{Pattern, ZoneStyle, light_style, sprayed};
+use grisaille_plan::{Draft, Ground, Plan};
+use rayon::prelude::*;
+
+/// What is shown on the figure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Look {
+    /// As after dark, mid and light primer.
+    Primed,
+    /// Planned values as smooth greys.
+    Greys,
+    /// Planned values in bands, one grey each.
+    Bands,
+    /// How much of one light arrives, in false colour.
+    Light(LightId),
+    /// Which light is the strongest where.
+    Zones,
+}
+
+/// Numbers of all samples and their meaning.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Field {
+    /// One for each sample.
+    pub values: Vec<f32>,
+    /// How they become colours.
+    pub style: Style,
+}
+
+/// How a number becomes a colour.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Style {
+    /// It is an L*, shown as that grey.
+    Tone,
+    /// It is an L*; the first band ends at the first border.
+    Bands {
+        /// L* at the borders, rising.
+        borders: Vec<f32>,
+        /// The 8-bit grey of each band.
+        greys: Vec<u8>,
+    },
+    /// It runs from 0 to 1 along the false-colour scale.
+    Scale,
+    /// It is the place of a light counted from 1, or 0 for none.
+    Zones {
+        /// The style of each place.
+        rows: Vec<ZoneRow>,
+    },
+}
+
+/// How one zone is shown.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ZoneRow {
+    /// 8-bit sRGB.
+    pub colour: [u8; 3],
+    /// The pattern over it: 0 plain, 1 dots, 2 falling, 3 rising, 4 crossed,
+    /// 5 upright, 6 level lines; told apart without colour.
+    pub pattern: u8,
+}
+
+/// What a field is made from: the draft, and the plan once there is one for
+/// the same scheme.
+#[derive(Clone, Copy)]
+pub(crate) struct Material<'a> {
+    /// The surface.
+    pub ground: &'a Ground,
+    /// Rims of buried parts.
+    pub rims: &'a [(u32, u32)],
+    /// Light and values at once.
+    pub draft: &'a Draft,
+    /// The same evened out over the brush.
+    pub plan: Option<&'a Plan>,
+}
+
+/// The field of a look; `None` for a light that is gone.
+#[must_use]
+pub(crate) fn field(look: Look, material: Material<'_>) -> Option<Field> {
+    let Material { ground, rims, draft, plan } = material;
+    let (mut values, style) = match look {
+        Look::Greys => {
+            let lightness = plan.map_or(&draft.lightness, |p| &p.values.lightness);
+            (lightness.clone(), Style::Tone)
+        }
+        Look::Bands => {
+            let (borders, lightness) = match plan {
+                Some(plan) => (&plan.bands.borders, &plan.bands.lightness),
+                None => (&draft.borders, &draft.lightness),
+            };
+            (held_below(lightness, borders, ground), bands_style(borders))
+        }
+        Look::Light(id) => {
+            let light = draft.lights.iter().find(|l| l.id == id)?;
+            (light.exposure.as_ref().clone(), Style::Scale)
+        }
+        Look::Zones => {
+            let zones = plan.map_or_else(|| draft.zones(), |p| p.zones.of_sample.clone());
+            (zones.into_iter().map(f32::from).collect(), Style::Zones { rows: zone_rows(draft) })
+        }
+        Look::Primed => (primed(draft, plan), Style::Tone),
+    };
+    if look != Look::Zones {
+        fill_rims(&mut values, rims);
+    } else {
+        // A zone number has no mean: a rim takes that of its first neighbour.
+        for (buried, open) in rims.iter().rev() {
+            values[*buried as usize] = values[*open as usize];
+        }
+    }
+    Some(Field { values, style })
+}
+
+/// A base never takes the brightest band: what is its own is held below it.
+fn held_below(lightness: &[f32], borders: &[f64], ground: &Ground) -> Vec<f32> {
+    let top = borders.last().map_or(f32::INFINITY, |b| *b as f32 - 0.01);
+    lightness
+        .par_iter()
+        .zip(ground.part_of_sample.par_iter())
+        .map(|(l, part)| if *part == Part::Figure { *l } else { l.min(top) })
+        .collect()
+}
+
+fn bands_style(borders: &[f64]) -> Style {
+    let count = borders.len() + 1;
+    Style::Bands {
+        borders: borders.iter().map(|b| *b as f32).collect(),
+        greys: (0..count).map(|band| printed_grey(band, count)).collect(),
+    }
+}
+
+/// L* of each sample after the three primers.
+fn primed(draft: &Draft, plan: Option<&Plan>) -> Vec<f32> {
+    let of = |kind: fn(&Kind) -> bool| draft.lights.iter().filter(|l| kind(&l.kind)).collect::<Vec<_>>();
+    let (rings, zenithals) = (of(|k| matches!(k, Kind::Ring)), of(|k| matches!(k, Kind::Zenithal { .. })));
+    let mid =
+        plan.and_then(|p| p.bands.rows.get(p.bands.rows.len() / 2).map(|b| b.tone)).unwrap_or_else(|| {
+            Lightness(f64::midpoint(draft.fit.lightness(0.0).0, lightness_from_luminance(draft.fit.light).0))
+        });
+    let mid = luminance_from_lightness(mid);
+    let fit = &draft.fit;
+    (0..draft.lightness.len())
+        .into_par_iter()
+        .map(|i| {
+            let mut luminance = fit.dark;
+            for light in &rings {
+                luminance = sprayed(luminance, mid, f64::from(light.exposure[i]));
+            }
+            for light in &zenithals {
+                luminance = sprayed(luminance, fit.light, f64::from(light.exposure[i]));
+            }
+            lightness_from_luminance(luminance).0 as f32
+        })
+        .collect()
+}
+
+/// The styles of all zones, the first for where no light arrives. The same
+/// colours and patterns as on the guide's sheets.
+#[must_use]
+pub(crate) fn zone_rows(draft: &Draft) -> Vec<ZoneRow> {
+    let mut lamps = 0;
+    let mut rows = vec![row(light_style(None, 0))];
+    for light in &draft.lights {
+        rows.push(row(light_style(Some(&light.kind), lamps)));
+        lamps += usize::from(matches!(light.kind, Kind::Point { .. }));
+    }
+    rows
+}
+
+fn row(style: ZoneStyle) -> ZoneRow {
+    let pattern = match style.pattern {
+        Pattern::Dots => 1,
+        Pattern::Falling => 2,
+        Pattern::Rising => 3,
+        Pattern::Crossed => 4,
+        Pattern::Upright => 5,
+        Pattern::Level => 6,
+        Pattern::Plain => 0,
+    };
+    ZoneRow { colour: style.colour.to_srgb8(), pattern }
+}
+
+/// The grey of an L* as 8-bit sRGB.
+#[must_use]
+pub(crate) fn grey(lightness: f64) -> u8 {
+    LinearRgb::grey(luminance_from_lightness(Lightness(lightness))).to_srgb8()[0]
+}

@@ -1,0 +1,334 @@
+//! The window as a screen reader and a keyboard see it: the AccessKit tree, no
+//! graphics card. The model is a ball on a base, so that plans take a moment.
+
+use eframe::egui::{Key, Modifiers, Role, vec2};
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT, Queryable};
+use grisaille_base::{Finding, Millimetres, Watch};
+use grisaille_bodies::{cuboid, icosphere, moved, scaled, stl};
+use grisaille_mesh::{Mesh, ReadSettings, read};
+use grisaille_preview::{Bench, Look, Product, Question, Step, Trouble, Window, dress};
+use grisaille_scheme::{
+    Document, LightChoice, ModelEntry, ModelSource, Scheme, SurfaceChoice, read_document,
+};
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+/// Any model file is read as it is; the built-in one is a ball on a base.
+struct Ball;
+
+impl Bench for Ball {
+    fn load(&self, document: &Document, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Trouble> {
+        let bytes = match document.models.first().map(|m| &m.source) {
+            Some(ModelSource::File(path)) => self.read(path)?,
+            _ => ball(),
+        };
+        read(&bytes, &ReadSettings::default(), watch).map_err(|e| Trouble::Said(e.to_string()))
+    }
+
+    fn make(&self, _: Product, _: &Document, to: &Path, _: &Watch) -> Result<Vec<String>, Trouble> {
+        self.write(to, b"sheets", &[])?;
+        Ok(vec!["a hint".into()])
+    }
+
+    fn read(&self, path: &Path) -> Result<Vec<u8>, Trouble> {
+        fs::read(path).map_err(|e| Trouble::Said(format!("cannot read '{}': {e}", path.display())))
+    }
+
+    fn write(&self, path: &Path, bytes: &[u8], _: &[PathBuf]) -> Result<(), Trouble> {
+        fs::write(path, bytes).map_err(|e| Trouble::Said(format!("cannot write '{}': {e}", path.display())))
+    }
+
+    fn watch(&self) -> Watch {
+        Watch::quiet()
+    }
+
+    fn phase(&self, phase: &'static str) -> &'static str {
+        phase
+    }
+
+    fn diver(&self) -> Document {
+        let usual = Scheme::default();
+        let surface = SurfaceChoice { spacing: Some(Millimetres(1.0)), ..usual.surface };
+        let mut scheme = Scheme { title: "Ball".into(), surface, ..usual };
+        scheme.add_lamp("hand-lamp", [0.0, -12.0, 14.0], None, Millimetres(0.5)).expect("a lamp");
+        Document { models: vec![ModelEntry::new(ModelSource::Diver)], scheme }
+    }
+}
+
+fn ball() -> Vec<u8> {
+    let mut soup = moved(scaled(icosphere(3), 6.0), [0.0, 0.0, 8.0]);
+    soup.extend(cuboid([-10.0, -10.0, 0.0], [10.0, 10.0, 3.0]));
+    stl(&soup)
+}
+
+/// The window is made on the harness's own context, in its first frame.
+type Painter = Harness<'static, Option<Window>>;
+
+fn open(paths: &[PathBuf], folder: Option<&Path>, pixels: f32) -> Painter {
+    let (paths, folder) = (paths.to_vec(), folder.map(Path::to_owned));
+    let mut harness = Harness::builder()
+        .with_size(vec2(1240.0, 820.0))
+        .with_pixels_per_point(pixels)
+        .with_context_setup(dress)
+        .build_ui_state(
+            move |ui, state: &mut Option<Window>| {
+                let window = state.get_or_insert_with(|| {
+                    let made = Window::new(ui.ctx(), Arc::new(Ball), &paths, folder.clone(), None);
+                    made.expect("a window")
+                });
+                window.ui(ui);
+            },
+            None,
+        );
+    settle(&mut harness);
+    harness
+}
+
+fn window(painter: &mut Painter) -> &mut Window {
+    painter.state_mut().as_mut().expect("the window")
+}
+
+/// Frames until the picture is as it will be printed.
+fn settle(painter: &mut Painter) {
+    let begun = Instant::now();
+    loop {
+        painter.run_steps(2);
+        if window(painter).settled() {
+            break;
+        }
+        assert!(begun.elapsed() < Duration::from_secs(120), "the plan never came: {:?}", said(painter));
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    // Views that glide come to rest.
+    painter.run_steps(40);
+}
+
+fn said(painter: &mut Painter) -> String {
+    window(painter).words().unwrap_or_default()
+}
+
+/// Labels of all controls, and the roles of those without one.
+fn controls(painter: &Painter) -> (Vec<String>, Vec<Role>) {
+    const CONTROLS: [Role; 9] = [
+        Role::Button,
+        Role::CheckBox,
+        Role::ComboBox,
+        Role::ColorWell,
+        Role::Slider,
+        Role::SpinButton,
+        Role::TextInput,
+        Role::MultilineTextInput,
+        Role::RadioButton,
+    ];
+    let (mut named, mut nameless) = (Vec::new(), Vec::new());
+    let mut stack = vec![painter.root()];
+    while let Some(node) = stack.pop() {
+        let about = node.accesskit_node();
+        if CONTROLS.contains(&about.role()) {
+            match about.label().filter(|l| !l.trim().is_empty()) {
+                Some(label) => named.push(label),
+                None => nameless.push(about.role()),
+            }
+        }
+        stack.extend(node.children());
+    }
+    (named, nameless)
+}
+
+#[test]
+fn every_control_of_every_step_has_a_name_at_every_size() {
+    for pixels in [1.0, 2.0, 3.0] {
+        let mut painter = open(&[], None, pixels);
+        for (key, step) in [Key::F1, Key::F2, Key::F3, Key::F4].into_iter().zip(Step::ALL) {
+            painter.key_press(key);
+            painter.run_steps(3);
+            let (named, nameless) = controls(&painter);
+            assert!(nameless.is_empty(), "{step:?}: {nameless:?} beside {named:?}");
+            assert!(named.len() > 12, "{step:?}: {named:?}");
+        }
+    }
+}
+
+#[test]
+fn each_light_shows_its_own_controls() {
+    let mut painter = open(&[], None, 1.0);
+    painter.key_press(Key::F2);
+    painter.run_steps(3);
+    for (light, control) in [
+        ("zenithal", "Softness"),
+        ("ambient", "Overcast sky"),
+        ("hand-lamp", "Full light at"),
+        ("ring", "Strength"),
+    ] {
+        painter.get_by_role_and_label(Role::Button, light).click();
+        painter.run_steps(3);
+        assert!(painter.query_all_by_label(control).next().is_some(), "{light}: no '{control}'");
+        let (named, nameless) = controls(&painter);
+        assert!(nameless.is_empty(), "{light}: {nameless:?} beside {named:?}");
+    }
+}
+
+#[test]
+fn the_work_goes_by_keyboard_alone() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("ball.grisaille");
+    let mut painter = open(&[], None, 1.0);
+    let lamp = |painter: &mut Painter| match window(painter).document().scheme.lights[3].choice {
+        LightChoice::Lamp { at, .. } => at,
+        _ => panic!("the lamp"),
+    };
+    let before = lamp(&mut painter);
+    painter.key_press(Key::Num1);
+    settle(&mut painter);
+    painter.key_press_modifiers(Modifiers::COMMAND, Key::ArrowRight);
+    settle(&mut painter);
+    let after = lamp(&mut painter);
+    // Seen from the front, right is +X.
+    assert!(after[0] > before[0] && after[1] == before[1] && after[2] == before[2], "{before:?} {after:?}");
+    painter.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    settle(&mut painter);
+    assert_eq!(lamp(&mut painter), before);
+    painter.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::Z);
+    settle(&mut painter);
+    assert_eq!(lamp(&mut painter), after);
+    // Saving asks for a place; the path is typed.
+    painter.key_press_modifiers(Modifiers::COMMAND, Key::S);
+    painter.run_steps(3);
+    painter.get_by_role_and_label(Role::TextInput, "Name and place").set_text_value_accesskit("");
+    painter.run_steps(2);
+    painter.get_by_role_and_label(Role::TextInput, "Name and place").type_text(&file.display().to_string());
+    painter.run_steps(2);
+    painter.key_press(Key::Enter);
+    painter.run_steps(4);
+    let text = fs::read_to_string(&file).expect("the scheme is there");
+    assert_eq!(read_document(&text).as_ref(), Ok(window(&mut painter).document()), "{text}");
+    assert!(said(&mut painter).contains("Saved"), "{}", said(&mut painter));
+}
+
+#[test]
+fn steps_choose_what_is_seen() {
+    let mut painter = open(&[], None, 1.0);
+    for (key, look) in [(Key::F1, Look::Primed), (Key::F2, Look::Greys), (Key::F3, Look::Bands)] {
+        painter.key_press(key);
+        settle(&mut painter);
+        assert_eq!(window(&mut painter).seen().0, look);
+    }
+}
+
+#[test]
+fn files_that_cannot_be_read_leave_the_work_and_say_why() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let put = |name: &str, bytes: &[u8]| {
+        let path = folder.path().join(name);
+        fs::write(&path, bytes).expect("a file");
+        path
+    };
+    let mut painter = open(&[], None, 1.0);
+    let document = window(&mut painter).document().clone();
+    for (path, words) in [
+        (folder.path().join("gone.stl"), "cannot read"),
+        (put("newer.grisaille", b"version = 7\n"), "newer grisaille"),
+        (put("typing.grisaille", b"version = 1\nmodel = 3\n"), "line 2"),
+    ] {
+        window(&mut painter).ask_to_open(vec![path.clone()]);
+        painter.run_steps(3);
+        assert!(said(&mut painter).contains(words), "{}: {}", path.display(), said(&mut painter));
+        assert_eq!(*window(&mut painter).document(), document);
+        assert!(window(&mut painter).settled());
+    }
+    // A file that is there but no model is told by the worker.
+    let broken = put("broken.stl", b"this is a shopping list");
+    window(&mut painter).ask_to_open(vec![broken]);
+    let begun = Instant::now();
+    while !said(&mut painter).contains("not an STL") {
+        painter.run_steps(2);
+        assert!(begun.elapsed() < Duration::from_secs(20), "{}", said(&mut painter));
+    }
+    // What was there can be opened again.
+    window(&mut painter).ask_to_open(Vec::new());
+    settle(&mut painter);
+}
+
+#[test]
+fn a_disk_that_takes_nothing_loses_nothing() {
+    let mut painter = open(&[], None, 1.0);
+    window(&mut painter).undo();
+    painter.key_press_modifiers(Modifiers::COMMAND, Key::ArrowRight);
+    settle(&mut painter);
+    let document = window(&mut painter).document().clone();
+    assert!(!window(&mut painter).save_to(Path::new("/nowhere/at/all.grisaille")));
+    assert!(said(&mut painter).contains("Your work is still here"));
+    assert_eq!(*window(&mut painter).document(), document);
+}
+
+#[test]
+fn work_left_behind_is_offered_and_taken_up() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut painter = open(&[], Some(folder.path()), 1.0);
+    painter.key_press_modifiers(Modifiers::COMMAND, Key::ArrowRight);
+    settle(&mut painter);
+    painter.run_steps(2);
+    let document = window(&mut painter).document().clone();
+    let copy = fs::read_dir(folder.path())
+        .expect("the folder")
+        .flatten()
+        .map(|e| e.path())
+        .find(|p| p.extension().is_some_and(|e| e == "grisaille"))
+        .expect("a copy");
+    // As a killed window leaves it: the copy is there, its lock is free.
+    fs::rename(&copy, folder.path().join("window-0-0.grisaille")).expect("left behind");
+    drop(painter);
+    let mut painter = open(&[], Some(folder.path()), 1.0);
+    assert!(matches!(window(&mut painter).asked(), Some(Question::Rescue(_))));
+    painter.get_by_role_and_label(Role::Button, "Take it up again").click();
+    painter.run_steps(3);
+    settle(&mut painter);
+    assert_eq!(*window(&mut painter).document(), document);
+    // It is not saved, and this window keeps it from here on.
+    painter.run_steps(3);
+    let copies = |painter: &mut Painter| {
+        painter.run_steps(1);
+        let names = fs::read_dir(folder.path()).expect("the folder").flatten().map(|e| e.path());
+        names.filter(|p| p.extension().is_some_and(|e| e == "grisaille")).count()
+    };
+    assert_eq!(copies(&mut painter), 1);
+    // Saved, no copy is left.
+    assert!(window(&mut painter).save_to(&folder.path().join("shelf.grisaille")));
+    painter.run_steps(3);
+    assert_eq!(copies(&mut painter), 1, "only the scheme itself");
+}
+
+#[test]
+fn a_change_outside_is_noticed_and_offered() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let model = folder.path().join("ball.stl");
+    fs::write(&model, ball()).expect("a model");
+    let mut painter = open(std::slice::from_ref(&model), None, 1.0);
+    let height =
+        |painter: &mut Painter| window(painter).ground().map_or(0.0, |g| g.mesh.bounds().extents()[2]);
+    assert!((height(&mut painter) - 14.0).abs() < 0.1);
+    let taller = stl(&scaled(icosphere(3), 9.0));
+    fs::write(&model, taller).expect("another model");
+    let begun = Instant::now();
+    while window(&mut painter).asked().is_none() {
+        painter.run_steps(5);
+        assert!(begun.elapsed() < Duration::from_secs(60), "not noticed");
+    }
+    painter.run_steps(2);
+    painter.get_by_role_and_label(Role::Button, "Read it again").click();
+    painter.run_steps(4);
+    settle(&mut painter);
+    assert!((height(&mut painter) - 18.0).abs() < 0.1, "{}", height(&mut painter));
+}
+
+#[test]
+fn an_idle_window_asks_for_no_frames() {
+    let mut painter = open(&[], None, 1.0);
+    painter.run_steps(60);
+    let output = painter.output();
+    let delay = output.viewport_output.values().map(|v| v.repaint_delay).min();
+    assert!(delay.is_none_or(|d| d > Duration::from_secs(3)), "{delay:?}");
+}

@@ -1,0 +1,117 @@
+//! `preview`: the window, and what it asks of the program round it.
+
+use crate::args::Preview;
+use crate::command::{guide, map, view};
+use crate::failure::Failure;
+use crate::files::{Output, read_file};
+use crate::job::{MOST_THREADS, plan_scene};
+use crate::progress;
+use crate::scene::Scene;
+use grisaille_base::{Finding, Watch};
+use grisaille_mesh::Mesh;
+use grisaille_picture::{Look, View};
+use grisaille_preview::{Bench, Hands, PreviewError, PreviewOptions, Product, Script, Trouble, folder};
+use grisaille_scheme::{Document, ModelEntry, ModelSource};
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
+
+pub(crate) fn preview(args: &Preview) -> Result<(), Failure> {
+    if args.threads > MOST_THREADS {
+        return Err(Failure::Usage(format!("--threads {}: use 0 to {MOST_THREADS}", args.threads)));
+    }
+    // What cannot be opened is told here, where the painter is looking.
+    for path in &args.models {
+        read_file(path)?;
+    }
+    let bench = Arc::new(Program { threads: args.threads });
+    let options = PreviewOptions { paths: args.models.clone(), folder: folder() };
+    let failed = Arc::new(Mutex::new(None));
+    let hands = match &args.play {
+        Some(path) => {
+            let text = String::from_utf8_lossy(&read_file(path)?).into_owned();
+            Some(Box::new(Script::new(&text, Arc::clone(&failed))) as Box<dyn Hands>)
+        }
+        None => None,
+    };
+    grisaille_preview::preview(bench, options, hands).map_err(|e| match e {
+        PreviewError::NoWindow(_) => Failure::NoWindow(e.to_string()),
+        PreviewError::Broke(_) => Failure::Other(e.to_string()),
+    })?;
+    let why = failed.lock().unwrap_or_else(PoisonError::into_inner).take();
+    why.map_or(Ok(()), |why| Err(Failure::Other(format!("the script ended early: {why}"))))
+}
+
+/// This program, as the window sees it.
+pub(crate) struct Program {
+    /// Threads for each piece of work; 0 for one on each core.
+    pub(crate) threads: usize,
+}
+
+impl From<Failure> for Trouble {
+    fn from(failure: Failure) -> Self {
+        match failure {
+            Failure::Stopped => Self::Stopped,
+            other => Self::Said(other.to_string()),
+        }
+    }
+}
+
+impl Bench for Program {
+    fn load(&self, document: &Document, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Trouble> {
+        Ok(Scene::new(document.clone(), PathBuf::new()).load(watch)?)
+    }
+
+    fn make(
+        &self,
+        product: Product,
+        document: &Document,
+        to: &Path,
+        watch: &Watch,
+    ) -> Result<Vec<String>, Trouble> {
+        let scene = Scene::new(document.clone(), PathBuf::new());
+        let inputs = scene.inputs();
+        // Opened first, so that a full or locked folder is known at once.
+        match product {
+            Product::Guide => {
+                let output = guide::open(to, &inputs)?;
+                Ok(guide::write(&plan_scene(scene, watch)?, output, watch)?)
+            }
+            Product::Map => {
+                let outputs = map::open(&[to.to_owned()], &inputs)?;
+                Ok(map::write(&plan_scene(scene, watch)?, outputs, watch)?)
+            }
+            Product::Picture => {
+                let output = view::open(to, &inputs)?;
+                let planned = plan_scene(scene, watch)?;
+                let views = [View::front(), View::three_quarter(), View::back()];
+                let (sheet, fineness) = view::draw(&planned, Look::Values, &views, 900.0, watch)?;
+                output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
+                Ok(Vec::new())
+            }
+        }
+    }
+
+    fn read(&self, path: &Path) -> Result<Vec<u8>, Trouble> {
+        Ok(read_file(path)?)
+    }
+
+    fn write(&self, path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), Trouble> {
+        Ok(Output::open(path, inputs)?.keep(|out| out.write_all(bytes))?)
+    }
+
+    fn watch(&self) -> Watch {
+        // A system that grants no threads of our own still has rayon's.
+        Watch::with_threads(self.threads).unwrap_or_else(|_| Watch::quiet())
+    }
+
+    fn phase(&self, phase: &'static str) -> &'static str {
+        progress::in_words(phase)
+    }
+
+    fn diver(&self) -> Document {
+        Document {
+            models: vec![ModelEntry::new(ModelSource::Diver)],
+            scheme: crate::command::demo::diver_scheme(),
+        }
+    }
+}
