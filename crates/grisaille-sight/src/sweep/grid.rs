@@ -73,6 +73,7 @@ pub(super) struct Found {
     at: [Vec<f32>; 3],
     pub(super) slot: Vec<u32>,
     cell: Vec<u32>,
+    coarse: Vec<u32>,
 }
 
 /// Collects the tile's samples of `patches` (each with the bits of the samples
@@ -141,7 +142,7 @@ pub(super) fn gather(
 #[inline(always)]
 pub(super) fn sort(grid: &Grid, found: &mut Found, cells: &mut Cells) {
     let Cells { x, y, z, slot, shade, start, lowest, within, .. } = cells;
-    let Found { at: found, slot: found_slot, cell } = found;
+    let Found { at: found, slot: found_slot, cell, coarse } = found;
     let n = found_slot.len();
     let cells = (grid.cells[0] * grid.cells[1]) as usize;
     start.clear();
@@ -149,13 +150,16 @@ pub(super) fn sort(grid: &Grid, found: &mut Found, cells: &mut Cells) {
     lowest.clear();
     lowest.resize((grid.coarse * ((grid.cells[1] >> COARSE[1]) + 1)) as usize, f32::INFINITY);
     cell.clear();
+    coarse.clear();
     for k in 0..n {
         let (i, j) = (grid.along(0, found[0][k]), grid.along(1, found[1][k]));
         let c = j * grid.cells[0] + i;
         cell.push(c);
         start[c as usize + 2] += 1;
-        let coarse = &mut lowest[((j >> COARSE[1]) * grid.coarse + (i >> COARSE[0])) as usize];
-        *coarse = coarse.min(found[2][k]);
+        let c = (j >> COARSE[1]) * grid.coarse + (i >> COARSE[0]);
+        coarse.push(c);
+        let lowest = &mut lowest[c as usize];
+        *lowest = less(*lowest, found[2][k]);
     }
     for c in 2..start.len() {
         start[c] += start[c - 1];
@@ -166,7 +170,7 @@ pub(super) fn sort(grid: &Grid, found: &mut Found, cells: &mut Cells) {
         row.resize(n + LANES, 0.0);
     }
     shade.clear();
-    shade.resize(n / 64 + 2, 0);
+    shade.resize(n / BLOCK + 2, 0);
     slot.clear();
     slot.resize(n, 0);
     within.clear();
@@ -179,8 +183,7 @@ pub(super) fn sort(grid: &Grid, found: &mut Found, cells: &mut Cells) {
         y[to] = found[1][k];
         z[to] = found[2][k];
         slot[to] = found_slot[k];
-        let (i, j) = (cell[k] % grid.cells[0], cell[k] / grid.cells[0]);
-        within[to] = (j >> COARSE[1]) * grid.coarse + (i >> COARSE[0]);
+        within[to] = coarse[k];
     }
 }
 

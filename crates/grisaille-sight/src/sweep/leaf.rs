@@ -69,12 +69,17 @@ pub(crate) struct Scratch {
     cells: Cells,
     kept: Kept,
     /// One word of bits for each patch of the tile: the samples that see the light.
-    pub(crate) seen: Vec<u64>,
-    /// Which patches these are.
-    pub(crate) patch: Vec<u32>,
+    seen: Vec<u64>,
 }
 
-/// Sets in `scratch.seen` the bits of the samples of `patches` that lie in the
+impl Scratch {
+    /// The tile's patches, each with the bits of its samples that see the light.
+    pub(crate) fn answer(&self) -> impl Iterator<Item = (u32, u64)> {
+        self.cells.patch.iter().copied().zip(self.seen.iter().copied())
+    }
+}
+
+/// Sets in `scratch`'s answer the bits of the samples of `patches` that lie in the
 /// tile and see the light past the faces of `blocks`. Of a patch the bits of the
 /// samples are given that are asked about, of a block those of its lots.
 #[inline(always)]
@@ -86,13 +91,12 @@ pub(crate) fn leaf(
     middle: [f64; 3],
     scratch: &mut Scratch,
 ) {
-    let Scratch { found, cells, kept, seen, patch } = scratch;
+    let Scratch { found, cells, kept, seen } = scratch;
     seen.clear();
     kept.count = 0;
-    let Some(grid) = gather(q, tile, patches, middle, found, patch) else { return };
-    seen.resize(patch.len(), 0);
+    let Some(grid) = gather(q, tile, patches, middle, found, &mut cells.patch) else { return };
+    seen.resize(cells.patch.len(), 0);
     sort(&grid, found, cells);
-    cells.patch.clone_from(patch);
     let every = blocks.len() / LOOKS + 8;
     for (k, (block, lots)) in blocks.enumerate() {
         // Under a closed surface most is shaded soon, and what lies between is

@@ -236,9 +236,9 @@ impl SweepSight {
             watch.check()?;
             let middle = tile.middle();
             arch.dispatch(Work { question: &question, tile, middle, scratch });
-            for (patch, seen) in scratch.patch.iter().zip(&scratch.seen) {
-                if *seen != 0 {
-                    words[*patch as usize].fetch_or(*seen, Ordering::Relaxed);
+            for (patch, seen) in scratch.answer() {
+                if seen != 0 {
+                    words[patch as usize].fetch_or(seen, Ordering::Relaxed);
                 }
             }
             Ok(())

@@ -20,7 +20,7 @@ use nalgebra::Vector3;
 pub(super) const SLACK: f32 = 4.0;
 /// A block or patch that reaches nearer to a point light than this times its
 /// radius is placed exactly, corner by corner.
-const NEAR: f64 = 4.0;
+pub(super) const NEAR: f64 = 4.0;
 
 /// The samples of a patch in the light's axes, at `base` + `at`: the same for
 /// every tile to the last bit, so that each sample lies in exactly one.

@@ -11,7 +11,7 @@ use super::block::{FaceBlock, LOT};
 use super::grid::{COARSE, Grid};
 use super::lanes::{U, less, more};
 use super::leaf::Question;
-use super::place::{SLACK, turn};
+use super::place::{NEAR, SLACK, turn};
 use nalgebra::{Matrix, Vector3};
 
 /// Faces that are made ready side by side.
@@ -46,7 +46,7 @@ pub(super) fn way(q: &Question<'_>, block: &FaceBlock, middle: [f64; 3]) -> (Way
             let near = base[away] * sign - radius;
             // From here on, no corner is as far aside as a face that must be cut.
             let aside = base[across[0]].abs().max(base[across[1]].abs()) + radius;
-            if near < 4.0 * radius || aside > 8.0 * near {
+            if near < NEAR * radius || aside > 8.0 * near {
                 return (Way::Exact { middle }, [0.0; 2]);
             }
             // As for the samples of a patch; x and y lie within 8.
