@@ -100,8 +100,9 @@ pub trait Sight: Sync {
         watch: &Watch,
     ) -> Result<(), Stop>;
 
-    /// The same for several sources, the bits of each in their order. An engine
-    /// may look from all of them at once.
+    /// The same for several sources, the bits of each in their order. They are
+    /// looked from side by side: what an engine does one after the other for
+    /// one source then leaves no thread idle.
     ///
     /// # Errors
     /// [`Stop`] when cancelled.
@@ -112,14 +113,12 @@ pub trait Sight: Sync {
         mask: &FaceMask,
         watch: &Watch,
     ) -> Result<Vec<Bits>, Stop> {
-        sources
-            .iter()
-            .map(|source| {
-                let mut bits = Bits::new(samples.len());
-                self.visible(samples, *source, mask, &mut bits, watch)?;
-                Ok(bits)
-            })
-            .collect()
+        let look = |source: &Source| {
+            let mut bits = Bits::new(samples.len());
+            self.visible(samples, *source, mask, &mut bits, watch)?;
+            Ok(bits)
+        };
+        watch.run(|| sources.par_iter().map(look).collect())
     }
 }
 

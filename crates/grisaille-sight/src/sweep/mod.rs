@@ -135,23 +135,6 @@ impl Sight for SweepSight {
         }
         Ok(())
     }
-
-    /// What a view does before its tiles is not all done side by side, so
-    /// several views at once keep all threads busy.
-    fn visible_from(
-        &self,
-        samples: &Samples,
-        sources: &[Source],
-        mask: &FaceMask,
-        watch: &Watch,
-    ) -> Result<Vec<Bits>, Stop> {
-        let look = |source: &Source| {
-            let mut bits = Bits::new(samples.len());
-            self.visible(samples, *source, mask, &mut bits, watch)?;
-            Ok(bits)
-        };
-        watch.run(|| sources.par_iter().map(look).collect())
-    }
 }
 
 impl SweepSight {
