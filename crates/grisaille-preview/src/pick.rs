@@ -65,7 +65,8 @@ impl Picker {
     /// The first spot on a line of sight that is not hidden.
     #[must_use]
     pub fn spot(&self, line: Line, mask: &FaceMask) -> Option<Spot> {
-        let met = self.ground.tree.first(line.origin, line.direction, mask)?;
+        let met = self.ground.tree.nearest(line.origin, line.direction, mask, false)?;
+        let point = line.origin + line.direction * met.distance;
         let surface = &self.ground.surface;
         let of = met.face.index();
         let children = self.children.get(self.first[of] as usize..self.first[of + 1] as usize)?;
@@ -75,7 +76,7 @@ impl Picker {
             .iter()
             .map(|f| {
                 let corners = surface.faces[*f as usize].map(|s| surface.samples.position[s as usize].cast());
-                (*f as usize, weights(met.point, corners))
+                (*f as usize, weights(point, corners))
             })
             .max_by(|a, b| least(a.1).total_cmp(&least(b.1)))?;
         let weights = within(weights);
@@ -85,7 +86,7 @@ impl Picker {
             .map(|(s, w)| surface.samples.normal[*s as usize].cast::<f64>() * f64::from(w))
             .sum::<Vector3<f64>>();
         Some(Spot {
-            point: met.point,
+            point,
             normal: normal.try_normalize(1e-9).unwrap_or(-line.direction),
             face,
             weights,

@@ -214,14 +214,14 @@ impl Sight for TreeSight {
 }
 
 /// A ray as a test against boxes wants it.
-pub(crate) struct Slab {
+struct Slab {
     origin: Vector,
     inverse: Vector,
     far: f32,
 }
 
 impl Slab {
-    pub(crate) fn of(ray: &Ray) -> Self {
+    fn of(ray: &Ray) -> Self {
         // A component of zero would make 0 · ∞ where the ray runs in a box's
         // side; a tiny one keeps every product finite and errs outward.
         let inverse = ray.direction.map(|d| {
@@ -237,17 +237,11 @@ impl Slab {
     }
 
     fn meets(&self, node: &BvhNode) -> bool {
-        self.entry(node).is_some()
-    }
-
-    /// How far along the ray a box begins, if it meets it.
-    #[inline]
-    pub(crate) fn entry(&self, node: &BvhNode) -> Option<f32> {
         let one = (node.mins() - self.origin) * self.inverse;
         let two = (node.maxs() - self.origin) * self.inverse;
         let near = one.min(two).max_element().max(0.0);
         let far = one.max(two).min_element().min(self.far);
-        (near <= far).then_some(near)
+        near <= far
     }
 }
 

@@ -15,7 +15,6 @@ mod bits;
 mod buried;
 mod engine;
 mod flip;
-mod nearest;
 mod net;
 mod occluder;
 mod order;
@@ -29,9 +28,8 @@ mod winding;
 
 pub use bits::Bits;
 pub use engine::{BruteForce, Sight, Source, TreeSight};
-pub use nearest::Pick;
 pub use occluder::{FaceMask, Occluders};
-pub use pick::Met;
+pub use pick::Pick;
 pub use surface::{Samples, Surface, SurfaceSettings, default_spacing, surface};
 pub use sweep::{SweepSight, Width};
 pub use wide::{Meeting, SurfaceTree};

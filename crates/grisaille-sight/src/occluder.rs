@@ -60,21 +60,6 @@ impl Occluders {
         self.faces.is_empty()
     }
 
-    /// Where a line meets face `f` from either side, in lengths of its
-    /// direction, ahead of its origin.
-    pub(crate) fn meets(&self, f: usize, origin: Point3<f64>, direction: Vector3<f64>) -> Option<f64> {
-        let [a, b, c] = self.faces[f].map(|v| self.positions[v as usize].cast::<f64>() - origin);
-        let side = |p: &Vector3<f64>, q: &Vector3<f64>| direction.dot(&p.cross(q));
-        let (ab, bc, ca) = (side(&a, &b), side(&b, &c), side(&c, &a));
-        let one_side = (ab >= 0.0 && bc >= 0.0 && ca >= 0.0) || (ab <= 0.0 && bc <= 0.0 && ca <= 0.0);
-        if !one_side || ab + bc + ca == 0.0 {
-            return None;
-        }
-        let normal = (b - a).cross(&(c - a));
-        let distance = normal.dot(&a) / normal.dot(&direction);
-        (distance.is_finite() && distance > 0.0).then_some(distance)
-    }
-
     /// Whether face `f` blocks the ray from `origin` along `direction`
     /// between the distances `near` and `far` (in lengths of `direction`).
     ///
@@ -107,11 +92,7 @@ impl Occluders {
         }
         let normal = (b - a).cross(&(c - a));
         let distance = normal.dot(&a) / normal.dot(&ray.direction);
-        (distance > ray.near && distance < ray.far).then(|| Crossing {
-            distance,
-            weights: [bc, ca, ab].map(|w| w / volume),
-            front: volume < 0.0,
-        })
+        (distance > ray.near && distance < ray.far).then_some(Crossing { distance, front: volume < 0.0 })
     }
 }
 
@@ -119,8 +100,6 @@ impl Occluders {
 pub(crate) struct Crossing {
     /// In lengths of the ray's direction.
     pub(crate) distance: f64,
-    /// How much each corner counts there; they sum to 1.
-    pub(crate) weights: [f64; 3],
     /// Whether the ray meets the outer side.
     pub(crate) front: bool,
 }

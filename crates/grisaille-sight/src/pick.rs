@@ -1,52 +1,60 @@
-//! Picking: the first face that a line of sight meets.
+//! What a single ray meets first on the mesh, exactly: for picks.
 
 use crate::engine::TreeSight;
-use crate::occluder::FaceMask;
+use crate::occluder::{Crossing, FaceMask, Ray};
 use grisaille_base::FaceId;
 use nalgebra::{Point3, Vector3};
 use parry3d::math::Vector;
 use parry3d::partitioning::{BvhNode, TraversalAction};
 
-/// Where a line of sight first meets a face of the mesh as it was read.
+/// Where a ray first meets a face of the mesh as it was read.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Met {
+pub struct Pick {
     /// The face.
     pub face: FaceId,
-    /// How far along, in lengths of the direction.
+    /// How far from the origin, in lengths of the direction.
     pub distance: f64,
-    /// The point in scene millimetres.
-    pub point: Point3<f64>,
+    /// Whether the ray comes from outside.
+    pub front: bool,
 }
 
 impl TreeSight {
-    /// The first face, of those that `mask` does not leave out, that the line
-    /// from `origin` along `direction` meets from either side; of faces equally
-    /// near the one with the lowest number.
+    /// The first face, of those that `mask` does not leave out, that the ray
+    /// from `origin` along `direction` meets; of faces equally near the one with
+    /// the lowest number. With `entering`, closed pieces are met only where the
+    /// ray enters them, else from either side.
     #[must_use]
-    pub fn first(&self, origin: Point3<f64>, direction: Vector3<f64>, mask: &FaceMask) -> Option<Met> {
-        let mut best: Option<(f64, u32)> = None;
+    pub fn nearest(
+        &self,
+        origin: Point3<f64>,
+        direction: Vector3<f64>,
+        mask: &FaceMask,
+        entering: bool,
+    ) -> Option<Pick> {
+        let ray = Ray { origin, direction, near: 0.0, far: f64::INFINITY };
+        let mut best: Option<Pick> = None;
         let inverse = direction.map(|d| 1.0 / if d.abs() < 1e-30 { 1e-30_f64.copysign(d) } else { d });
         self.tree().traverse(|node| {
-            let nearest = best.map_or(f64::INFINITY, |b| b.0);
+            let nearest = best.map_or(f64::INFINITY, |b| b.distance);
             if !entry(node, origin, inverse).is_some_and(|near| near <= nearest) {
                 return TraversalAction::Prune;
             }
             if let Some(f) = node.leaf_data()
                 && mask.blocks(f as usize)
-                && let Some(distance) = self.occluders().meets(f as usize, origin, direction)
-                && best.is_none_or(|b| (distance, f) < b)
+                && let Some(Crossing { distance, front }) =
+                    self.occluders().crossing(f as usize, &ray, entering)
+                && best.is_none_or(|b| (distance, FaceId(f)) < (b.distance, b.face))
             {
-                best = Some((distance, f));
+                best = Some(Pick { face: FaceId(f), distance, front });
             }
             TraversalAction::Continue
         });
-        let (distance, face) = best?;
-        Some(Met { face: FaceId(face), distance, point: origin + direction * distance })
+        best
     }
 }
 
 /// Where a line enters a node's box, in lengths of its direction; `None` where
-/// it passes by or the box lies behind.
+/// it passes by or the box lies behind. In `f64`, as an eye may stand far off.
 fn entry(node: &BvhNode, origin: Point3<f64>, inverse: Vector3<f64>) -> Option<f64> {
     let of = |v: Vector| Vector3::new(f64::from(v.x), f64::from(v.y), f64::from(v.z));
     let one = (of(node.mins()) - origin.coords).component_mul(&inverse);
@@ -95,13 +103,17 @@ mod tests {
                         .then_some(t)
                 })
                 .fold(f64::INFINITY, f64::min);
-            match tree.first(origin, direction, &FaceMask::All) {
+            match tree.nearest(origin, direction, &FaceMask::All, false) {
                 Some(hit) => {
                     met += 1;
                     assert!((hit.distance - slow).abs() < 1e-6, "{i}: {hit:?}, {slow}");
                     let normal = face_cross(mesh.positions(), mesh.faces()[hit.face.index()]);
                     let corner = mesh.positions()[mesh.faces()[hit.face.index()][0] as usize].cast::<f64>();
-                    assert!((hit.point - corner).dot(&normal).abs() < 1e-6 * normal.norm(), "{i}");
+                    assert!(
+                        (origin + direction * hit.distance - corner).dot(&normal).abs()
+                            < 1e-6 * normal.norm(),
+                        "{i}"
+                    );
                 }
                 None => assert!(slow.is_infinite(), "{i}: {slow}"),
             }

@@ -253,7 +253,7 @@ fn the_wide_tree_meets_what_the_exact_test_meets() {
             let direction = spot(k, [0.618_034, 0.324_718, 0.245_122]).normalize().cast::<f32>();
             let mut out = Vec::new();
             tree.nearest(origin, &[direction], &mut out);
-            let there = exact.nearest(origin.cast(), direction.cast());
+            let there = exact.nearest(origin.cast(), direction.cast(), &FaceMask::All, true);
             let same = match (out[0], there) {
                 (None, None) => true,
                 (Some(a), Some(b)) => {
