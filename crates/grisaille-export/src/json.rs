@@ -1,5 +1,6 @@
 //! JSON: areas and shares for each band and zone, findings, settings.
 
+use crate::primer::{PrimerBlock, primer_block};
 use grisaille_base::Finding;
 use grisaille_colour::{luminance_from_lightness, munsell_value};
 use grisaille_light::{Kind, Sky};
@@ -52,6 +53,8 @@ struct Summary<'a> {
     held_share: f64,
     bounced_share: Option<f64>,
     contests: Vec<ContestRow>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    primer: Option<PrimerBlock>,
     findings: &'a [Finding],
 }
 
@@ -229,6 +232,7 @@ pub fn summary(
         held_share: plan.answers.held_share,
         bounced_share: plan.answers.bounced_share,
         contests,
+        primer: primer_block(plan),
         findings,
     })
 }

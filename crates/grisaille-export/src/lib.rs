@@ -7,6 +7,7 @@ mod columns;
 mod glb;
 mod json;
 mod ply;
+mod primer;
 
 pub use columns::{Columns, columns};
 pub use glb::write_glb;

@@ -27,7 +27,7 @@ pub struct Heading {
 
 /// Pixels on a millimetre of paper: 254 dpi, the finest that a printer at
 /// home shows in greys.
-const FINENESS: f64 = 10.0;
+pub(crate) const FINENESS: f64 = 10.0;
 /// Em size of letters on pictures, in millimetres of paper (9 pt).
 const LETTER: f64 = 3.2;
 /// A letter stands only where this much fits round its middle, so that its
@@ -46,12 +46,12 @@ const CARD_HEIGHT: f64 = 84.0;
 const STRIP: f64 = 34.0;
 
 // Places in `View::all`.
-const FRONT: usize = 0;
-const BACK: usize = 1;
+pub(crate) const FRONT: usize = 0;
+pub(crate) const BACK: usize = 1;
 const LEFT: usize = 2;
 const RIGHT: usize = 3;
 const ABOVE: usize = 4;
-const THREE_QUARTER: usize = 5;
+pub(crate) const THREE_QUARTER: usize = 5;
 
 /// Draws and words all sheets of a plan.
 ///
@@ -62,20 +62,21 @@ pub fn compose(plan: &Plan, heading: &Heading, findings: &[Finding], watch: &Wat
 }
 
 /// Draws pictures for one plan, each view at one size only once.
-struct Composer<'a> {
-    plan: &'a Plan,
-    watch: &'a Watch,
-    span: grisaille_base::Span<'a>,
+pub(crate) struct Composer<'a> {
+    pub(crate) plan: &'a Plan,
+    pub(crate) watch: &'a Watch,
+    pub(crate) span: grisaille_base::Span<'a>,
     /// Widths and heights of the views, in figure millimetres, in the order of [`View::all`].
-    extents: Vec<[f64; 2]>,
+    pub(crate) extents: Vec<[f64; 2]>,
     /// By view and bits of the scale.
-    scenes: Vec<((usize, u64), Scene<'a>)>,
+    pub(crate) scenes: Vec<((usize, u64), Scene<'a>)>,
 }
 
 impl<'a> Composer<'a> {
     fn new(plan: &'a Plan, watch: &'a Watch) -> Self {
         let extents = View::all().iter().map(|view| extent(plan, view)).collect();
-        let pictures = 16 + 4 * plan.lights.len() as u64;
+        let primer = if plan.primer.is_some() { 32 } else { 0 };
+        let pictures = 16 + primer + 4 * plan.lights.len() as u64;
         Self { plan, watch, span: watch.span("pictures", pictures), extents, scenes: Vec::new() }
     }
 
@@ -130,6 +131,8 @@ impl<'a> Composer<'a> {
             let picture = self.picture(view, zone_paper.scale, Look::Zones)?;
             zone_pictures.push(named(view, "", picture));
         }
+        self.scenes.clear();
+        let primer = self.primer_sheets()?;
         let paper = Paper { width: 84.0, height: CARD_HEIGHT + 10.0 };
         let card = on_paper(&self.extents, &[THREE_QUARTER], 1, paper).scale;
         // The last card stands beside one more, or alone on its sheet.
@@ -157,6 +160,7 @@ impl<'a> Composer<'a> {
             band_pictures,
             zones: zones(plan),
             zone_pictures,
+            primer,
             stages,
             warnings: findings.iter().map(warning).collect(),
         })
@@ -175,7 +179,7 @@ impl<'a> Composer<'a> {
     }
 
     /// A view, by its place in [`View::all`], at a scale and in a look.
-    fn picture(&mut self, view: usize, scale: f64, look: Look) -> Result<Picture, Stop> {
+    pub(crate) fn picture(&mut self, view: usize, scale: f64, look: Look) -> Result<Picture, Stop> {
         let key = (view, scale.to_bits());
         let place = match self.scenes.iter().position(|(k, _)| *k == key) {
             Some(place) => place,
@@ -223,7 +227,7 @@ impl<'a> Composer<'a> {
         })
     }
 
-    fn frame(&self, view: &View, scale: f64) -> Frame {
+    pub(crate) fn frame(&self, view: &View, scale: f64) -> Frame {
         let points = self.plan.mesh.positions();
         let scale = scale.max(1e-6);
         let frame = Frame::fit(points, view.clone(), FINENESS * scale, MARGIN / scale);
@@ -301,12 +305,12 @@ fn in_a_row(words: &str) -> String {
     if small.starts_with("from") { small } else { format!("in {small}") }
 }
 
-fn srgb(colour: LinearRgb) -> Srgb {
+pub(crate) fn srgb(colour: LinearRgb) -> Srgb {
     Srgb(colour.to_srgb8())
 }
 
 /// Width and height of a view in figure millimetres.
-fn extent(plan: &Plan, view: &View) -> [f64; 2] {
+pub(crate) fn extent(plan: &Plan, view: &View) -> [f64; 2] {
     let span = |axis: nalgebra::Vector3<f64>| {
         let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
         for p in plan.mesh.positions() {
@@ -452,6 +456,15 @@ fn warning(finding: &Finding) -> Warning {
     }
 }
 
+/// Such as "2 passes"; without a number for all of them.
+fn count_of(n: usize, one: &str, many: &str) -> String {
+    match n {
+        usize::MAX => format!("all {many}"),
+        1 => format!("1 {one}"),
+        n => format!("{n} {many}"),
+    }
+}
+
 /// What a painter would take from a picture, for who cannot see it.
 fn alt(plan: &Plan, view: &View, look: Look) -> String {
     let words = view.words();
@@ -490,6 +503,11 @@ fn alt(plan: &Plan, view: &View, look: Look) -> String {
                 .map(|z| format!("{} {:.0} percent", z.name, 100.0 * z.share))
                 .collect();
             format!("{side}, showing which light is the strongest: {}.", shares.join(", "))
+        }
+        Look::Sprayed(pass) => format!("{side}, after {} of spray.", count_of(pass, "pass", "passes")),
+        Look::SprayedOnce => format!("{side}, after one pass of spray in the light tone."),
+        Look::DryBrushed(round) => {
+            format!("{side}, after {} of dry brush.", count_of(round, "round", "rounds"))
         }
         Look::Primed(Coat::Dark) => format!("{side}, after the dark coat: one even dark."),
         Look::Primed(Coat::Mid) => {

@@ -20,15 +20,18 @@ extern crate self as grisaille_guide;
 
 mod arrange;
 mod compose;
+mod compose_primer;
 mod page;
 mod picture;
+mod primer_sheet;
 mod sheets;
 mod typeset;
 mod words;
 mod world;
 
 pub use compose::{Heading, compose};
-pub use picture::{COVER_ROOM, Room, STAGE_ROOM, VIEW_ROOM};
+pub use picture::{COVER_ROOM, PRIMER_ROOM, Room, SKETCH_ROOM, STAGE_ROOM, VIEW_ROOM};
+pub use primer_sheet::{PrimerColumn, PrimerSheet, Sketch, ToneSet};
 pub use sheets::{
     BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, StageCard, Swatch,
     ValueSheet, ViewPicture, Warning, ZoneRow,

@@ -5,7 +5,8 @@ use grisaille_base::Finding;
 use serde::Serialize;
 use typst::foundations::Bytes;
 
-use crate::picture::{COVER_ROOM, Room, STAGE_ROOM, VIEW_ROOM, check};
+use crate::picture::{COVER_ROOM, PRIMER_ROOM, Room, SKETCH_ROOM, STAGE_ROOM, VIEW_ROOM, check};
+use crate::primer_sheet::{PrimerColumn, PrimerSheet, Sketch};
 use crate::sheets::{
     BandRow, LightSheet, Picture, Sheets, Srgb, StageCard, Swatch, ValueSheet, ViewPicture, ZoneRow,
 };
@@ -33,6 +34,7 @@ pub(crate) struct Page {
     band_pictures: Vec<View>,
     zones: Vec<Zone>,
     zone_pictures: Vec<View>,
+    primer: Vec<Primer>,
     stages: Vec<Stage>,
     warnings: Vec<(String, String)>,
     warnings_on_cover: bool,
@@ -112,6 +114,40 @@ struct Zone {
 }
 
 #[derive(Serialize)]
+struct Primer {
+    title: String,
+    lead: String,
+    columns: Vec<Column>,
+    notes: Vec<String>,
+    sets: Vec<Set>,
+    cautions: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct Column {
+    number: String,
+    title: String,
+    swatch: Option<Tone>,
+    sketches: Vec<Arrowed>,
+    words: Vec<String>,
+    pictures: Vec<PlacedPicture>,
+}
+
+#[derive(Serialize)]
+struct Arrowed {
+    picture: PlacedPicture,
+    from: [f64; 2],
+    to: [f64; 2],
+    caption: String,
+}
+
+#[derive(Serialize)]
+struct Set {
+    name: String,
+    tones: Vec<Tone>,
+}
+
+#[derive(Serialize)]
 struct Stage {
     number: u32,
     title: String,
@@ -179,6 +215,7 @@ impl Copyist<'_, '_> {
             band_pictures: self.views(&sheets.band_pictures, "the bands")?,
             zones: sheets.zones.iter().map(|z| self.zone(z)).collect(),
             zone_pictures: self.views(&sheets.zone_pictures, "the zones")?,
+            primer: sheets.primer.iter().map(|p| self.primer(p)).collect::<Result<_, _>>()?,
             stages: sheets.stages.iter().map(|s| self.stage(s)).collect::<Result<_, _>>()?,
             warnings_on_cover: warnings.len() <= FOOT_WARNINGS && characters <= FOOT_CHARACTERS,
             warnings,
@@ -278,6 +315,52 @@ impl Copyist<'_, '_> {
             share: percent(zone.share),
             part: part(zone.share),
         }
+    }
+
+    fn primer(&mut self, sheet: &PrimerSheet) -> Result<Primer, GuideError> {
+        Ok(Primer {
+            title: self.print(&sheet.title),
+            lead: self.print(&sheet.lead),
+            columns: sheet.columns.iter().map(|c| self.column(c)).collect::<Result<_, _>>()?,
+            notes: self.all(&sheet.notes),
+            sets: sheet
+                .sets
+                .iter()
+                .map(|s| Set {
+                    name: self.print(&s.name),
+                    tones: s.tones.iter().map(|t| self.tone(t)).collect(),
+                })
+                .collect(),
+            cautions: self.all(&sheet.cautions),
+        })
+    }
+
+    fn column(&mut self, column: &PrimerColumn) -> Result<Column, GuideError> {
+        let what = format!("a picture of “{}” on a primer sheet", column.title);
+        Ok(Column {
+            number: self.print(&column.number),
+            title: self.print(&column.title),
+            swatch: column.swatch.as_ref().map(|s| self.tone(s)),
+            sketches: column.sketches.iter().map(|s| self.sketch(s, &what)).collect::<Result<_, _>>()?,
+            words: self.all(&column.words),
+            pictures: column
+                .pictures
+                .iter()
+                .map(|p| self.picture(p, PRIMER_ROOM, &what))
+                .collect::<Result<_, _>>()?,
+        })
+    }
+
+    fn sketch(&mut self, sketch: &Sketch, what: &str) -> Result<Arrowed, GuideError> {
+        // An arrow stays near its sketch, whatever the numbers.
+        let near =
+            |x: grisaille_base::Millimetres| if x.0.is_finite() { x.0.clamp(-12.0, 12.0) } else { 0.0 };
+        Ok(Arrowed {
+            picture: self.picture(&sketch.picture, SKETCH_ROOM, what)?,
+            from: sketch.from.map(near),
+            to: sketch.to.map(near),
+            caption: self.print(&sketch.caption),
+        })
     }
 
     fn stage(&mut self, stage: &StageCard) -> Result<Stage, GuideError> {

@@ -28,6 +28,14 @@ pub const VIEW_ROOM: Room = Room { width: Millimetres(174.0), height: Millimetre
 /// cards stand on a sheet.
 pub const STAGE_ROOM: Room = Room { width: Millimetres(104.0), height: Millimetres(196.0) };
 
+/// The room for a picture in a column about primer: two in height stand below
+/// each other, and up to four columns side by side where they are no wider
+/// than 39 mm.
+pub const PRIMER_ROOM: Room = Room { width: Millimetres(84.5), height: Millimetres(118.5) };
+
+/// The room for a sketch of a direction.
+pub const SKETCH_ROOM: Room = Room { width: Millimetres(12.0), height: Millimetres(17.0) };
+
 /// The smallest side that a picture may have, in mm.
 const SMALLEST: f64 = 5.0;
 

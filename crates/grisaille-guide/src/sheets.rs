@@ -1,5 +1,6 @@
 //! The guide as plain data: what stands on every sheet, before any layout.
 
+use crate::primer_sheet::PrimerSheet;
 use grisaille_base::{Lightness, Millimetres};
 
 /// Everything that the guide says. An empty list leaves its sheet out.
@@ -32,6 +33,8 @@ pub struct Sheets {
     pub zones: Vec<ZoneRow>,
     /// Views with the letters of the zones on them.
     pub zone_pictures: Vec<ViewPicture>,
+    /// How to prime, sheet by sheet.
+    pub primer: Vec<PrimerSheet>,
     /// The stages, in working order.
     pub stages: Vec<StageCard>,
     /// What was noticed on the model. A few short ones stand on the foot of

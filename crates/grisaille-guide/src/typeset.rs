@@ -180,8 +180,15 @@ mod tests {
             .flat_map(|v| &v.pictures)
             .chain(sheets.lights.iter().flat_map(|l| &l.pictures));
         let views = views.chain(&sheets.band_pictures).chain(&sheets.zone_pictures).map(|v| &v.picture);
+        // Column by column: sketches stand in a row above the pictures of all.
+        let primer = sheets.primer.iter().flat_map(|p| {
+            let sketches = p.columns.iter().flat_map(|c| c.sketches.iter().map(|s| &s.picture));
+            let row = |k: usize| p.columns.iter().filter_map(move |c| c.pictures.get(k));
+            sketches.chain((0..2).flat_map(row))
+        });
         let wanted: Vec<_> = std::iter::once(&sheets.cover)
             .chain(views)
+            .chain(primer)
             .chain(sheets.stages.iter().filter_map(|s| s.place.as_ref()))
             .map(|p| (p.width.0, p.height.0))
             .collect();
@@ -199,7 +206,7 @@ mod tests {
             png: sample::png(
                 room.width.0 as u32,
                 room.height.0 as u32,
-                &vec![99; (room.width.0 * room.height.0) as usize * 3],
+                &vec![99; room.width.0 as usize * room.height.0 as usize * 3],
             ),
             width: room.width,
             height: room.height,
@@ -210,6 +217,7 @@ mod tests {
         sheets.cover = filled(crate::COVER_ROOM);
         sheets.values[0].pictures[0].picture = filled(crate::VIEW_ROOM);
         sheets.lights[0].pictures[0].picture = filled(crate::VIEW_ROOM);
+        sheets.primer[1].columns[1].pictures[0] = filled(crate::PRIMER_ROOM);
         sheets.stages[0].place = Some(filled(crate::STAGE_ROOM));
         let found = seen(&sheets);
         assert_eq!(found.pictures.iter().filter(|p| near(p.0, 174.0) && near(p.1, 233.0)).count(), 2);
@@ -245,6 +253,11 @@ mod tests {
             sheets.lights[0].legend.steps[0].words.clone_from(name);
             sheets.bands[0].name.clone_from(name);
             sheets.zones[0].light.clone_from(name);
+            sheets.primer[0].title.clone_from(name);
+            sheets.primer[0].columns[1].title.clone_from(name);
+            sheets.primer[0].columns[0].words[0].clone_from(name);
+            sheets.primer[1].sets[0].name.clone_from(name);
+            sheets.primer[1].sets[0].tones[1].words.clone_from(name);
             sheets.stages[0].title.clone_from(name);
             sheets.stages[0].swatches[0].words.clone_from(name);
             sheets.warnings[0].place.clone_from(name);

@@ -16,6 +16,7 @@ mod open;
 mod openness;
 mod rounds;
 mod sides;
+mod spray;
 
 pub use bounce::{BounceSettings, Bounced, bounce};
 pub use closed_form::{ambient_open, ring_open, sphere_light_open};
@@ -27,3 +28,4 @@ pub use light::{Kind, Light, Sky, toward};
 pub use open::open_exposure;
 pub use openness::{OpennessSettings, openness};
 pub use rounds::Round;
+pub use spray::{SprayAxis, SprayCache, spray_exposure};

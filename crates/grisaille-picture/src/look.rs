@@ -4,7 +4,7 @@ use crate::{Areas, Frame, Hit, Image, ItemBuffer, Legend, LineStyle, Pattern, Sw
 use grisaille_base::{LightId, Lightness, Stop, Watch};
 use grisaille_colour::{FalseColour, LinearRgb, luminance_from_lightness, printed_grey};
 use grisaille_light::Kind;
-use grisaille_plan::{NO_ZONE, Plan, Zone};
+use grisaille_plan::{NO_ZONE, Plan, Tone, Zone, coverage, layered, tone_colour};
 
 /// What a view shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,6 +19,12 @@ pub enum Look {
     Zones,
     /// As primed: with the coats up to this one.
     Primed(Coat),
+    /// After so many of the advised passes of spray; 0 for the ground alone.
+    Sprayed(usize),
+    /// After one light coat from the direction that reveals the most form.
+    SprayedOnce,
+    /// After so many rounds of dry-brush strokes.
+    DryBrushed(usize),
 }
 
 /// The coats of three-tone priming, in order.
@@ -127,6 +133,7 @@ fn colour(plan: &Plan, look: Look, hit: &Hit) -> LinearRgb {
             zone_style(plan, zone(plan, hit)).colour.scaled((0.72 + 0.28 * lightness / 100.0) as f32)
         }
         Look::Primed(coat) => LinearRgb::grey(primed(plan, hit, coat)),
+        Look::Sprayed(_) | Look::SprayedOnce | Look::DryBrushed(_) => layers(plan, look, hit),
     }
 }
 
@@ -156,15 +163,33 @@ fn primed(plan: &Plan, hit: &Hit, coat: Coat) -> f64 {
 /// The luminance of a spot after primer of the luminance `target` was sprayed
 /// over it from a light's directions, which it sees by `exposure`.
 ///
-/// Paint arrives in proportion to exposure and covers like rain on a pavement:
-/// what is still uncovered shrinks by e to the minus coats. Three coats of mid
-/// grey and of light reach where spray falls straight and freely, so that it
+/// Paint arrives in proportion to exposure and covers as
+/// [`grisaille_plan::coverage`] says. Three coats of mid grey and of light reach where spray falls straight and freely, so that it
 /// covers by 95 %: level tops come out as light as the paint, which is what a
 /// painter stops at (common practice).
 #[must_use]
 pub fn sprayed(luminance: f64, target: f64, exposure: f64) -> f64 {
     const COATS: f64 = 3.0;
-    luminance + (target - luminance) * (1.0 - (-COATS * exposure).exp())
+    layered(luminance, target, coverage(COATS, exposure))
+}
+
+/// The colour after the coats of a primer plan; the ground's where there is none.
+fn layers(plan: &Plan, look: Look, hit: &Hit) -> LinearRgb {
+    let Some(primer) = &plan.primer else { return LinearRgb::grey(plan.values.fit.dark) };
+    let colour = |tone| tone_colour(primer.set, &primer.tones, tone);
+    let once = [(Tone::Light, &primer.once_cover)];
+    let sprayed = primer.advised().passes.iter().map(|p| p.tone).zip(&primer.covers);
+    let brushed = primer.dry_brush.passes.iter().map(|p| p.tone).zip(&primer.dry_brush.covers);
+    let lay = |coats: &mut dyn Iterator<Item = (Tone, &Vec<f32>)>| {
+        coats.fold(colour(Tone::Dark), |under, (tone, cover)| {
+            under.lerp(colour(tone), mix(plan, hit, cover) as f32)
+        })
+    };
+    match look {
+        Look::Sprayed(count) => lay(&mut sprayed.take(count)),
+        Look::DryBrushed(count) => lay(&mut brushed.take(count)),
+        _ => lay(&mut once.into_iter()),
+    }
 }
 
 /// The printed grey of a band, on the fixed ladder.
@@ -288,6 +313,6 @@ pub fn legend(plan: &Plan, look: Look) -> Option<Legend> {
                 })
                 .collect(),
         }),
-        Look::Tones | Look::Primed(_) => None,
+        Look::Tones | Look::Primed(_) | Look::Sprayed(_) | Look::SprayedOnce | Look::DryBrushed(_) => None,
     }
 }

@@ -24,5 +24,10 @@ pub fn legs(scheme: &Scheme) -> Vec<Leg> {
         legs.push(leg("bounce", 2 * scheme.bounce.directions));
     }
     legs.push(leg("plan", 60));
+    if scheme.primer.wanted && scheme.primer.tones.is_some() {
+        // The grid, thrice round the best of it, and the chosen ones on all samples.
+        legs.push(Leg { spans: 5, ..leg("spray", 100) });
+        legs.push(leg("dry brush", 40));
+    }
     legs
 }

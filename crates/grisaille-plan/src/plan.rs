@@ -6,6 +6,7 @@ use crate::bounce::{Thrown, add, thrown};
 use crate::brush::{Brush, Evener};
 use crate::emphasis::strengths;
 use crate::field::open_corners;
+use crate::primer::{Primer, PrimerGround, primer};
 use crate::products::{Products, Refined};
 use crate::shadow::without_thin_shadows;
 use crate::stage::{Stage, stages};
@@ -17,7 +18,7 @@ use grisaille_light::{
     Exposure, ExposureSettings, Falloff, Kind, Light, Round, Sky, exposure, exposure_in_rounds, open_exposure,
 };
 use grisaille_mesh::{Mesh, Part, Parts, parts};
-use grisaille_scheme::{BrushChoice, LightChoice, LightEntry, Scheme, SkyChoice};
+use grisaille_scheme::{BrushChoice, LightChoice, LightEntry, PrimerTones, Scheme, SkyChoice};
 use grisaille_sight::{Surface, SurfaceSettings, SweepSight, TreeSight, WindingTree, surface};
 use nalgebra::Point3;
 use std::sync::Arc;
@@ -62,6 +63,8 @@ pub struct Plan {
     pub zones: Zones,
     /// What the painter asks of the light.
     pub answers: Answers,
+    /// How to prime, if the scheme wants that planned.
+    pub primer: Option<Primer>,
     /// What to do, in order.
     pub stages: Vec<Stage>,
     /// What was noticed while planning.
@@ -85,8 +88,12 @@ pub fn plan(scheme: &Scheme, products: &mut Products, watch: &Watch) -> Result<P
     let bounced = thrown(&scheme.bounce, &surface, &direct, products, watch)?;
     let light = Lit { mesh, surface, parts, lights, exposure, direct, bounced };
     // Sums over all samples ask seldom whether to stop, so the caller leaves them.
-    let scheme = scheme.clone();
-    watch.leave(move |watch| planned(&scheme, light, findings, watch))?
+    let copy = scheme.clone();
+    let mut plan = watch.leave(move |watch| planned(&copy, light, findings, watch))??;
+    if let (true, Some(tones)) = (scheme.primer.wanted, scheme.primer.tones) {
+        plan.primer = primed(tones, &plan, &sight, products, watch)?;
+    }
+    Ok(plan)
 }
 
 /// Light alone, in rounds: what a window shows while a lamp is dragged. `hear`
@@ -180,6 +187,7 @@ fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch)
         bands,
         zones,
         answers,
+        primer: None,
         stages,
         findings,
     })
@@ -215,6 +223,29 @@ impl Plan {
     pub fn zone_at(&self, face: usize, weights: [f32; 3]) -> u8 {
         self.zones.at(&self.surface, face, weights)
     }
+}
+
+/// How to prime toward the values of a plan.
+fn primed(
+    tones: PrimerTones,
+    plan: &Plan,
+    sweep: &SweepSight,
+    products: &mut Products,
+    watch: &Watch,
+) -> Result<Option<Primer>, Stop> {
+    let tree = tree_of(products, watch)?;
+    let ground = PrimerGround {
+        mesh: &plan.mesh,
+        surface: &plan.surface,
+        part_of_face: &plan.part_of_face,
+        exposure: &plan.exposure,
+        values: &plan.values,
+        planned: &plan.bands.lightness,
+        stage_mid: plan.bands.rows[plan.bands.rows.len() / 2].tone,
+        sweep,
+        tree: &*tree,
+    };
+    primer(&ground, tones, &mut products.spray, watch)
 }
 
 pub(crate) fn surface_of(

@@ -2,7 +2,7 @@
 
 use crate::bounce::Kept;
 use crate::draft::{Ground, Known};
-use grisaille_light::Cache;
+use grisaille_light::{Cache, SprayCache};
 use grisaille_mesh::{Mesh, Parts};
 use grisaille_sight::{Occluders, Surface, SurfaceSettings, SurfaceTree, SweepSight, TreeSight};
 use std::sync::Arc;
@@ -24,6 +24,8 @@ pub struct Products {
     pub(crate) ground: Option<Ground>,
     pub(crate) known: Vec<Known>,
     pub(crate) strength: Option<Vec<f32>>,
+    /// Spray from many directions on a few samples.
+    pub(crate) spray: SprayCache,
 }
 
 /// A surface with the settings it was made by.
@@ -51,6 +53,7 @@ impl Products {
             ground: None,
             known: Vec::new(),
             strength: None,
+            spray: SprayCache::default(),
         }
     }
 }

@@ -51,7 +51,8 @@ pub struct Stage {
     pub cautions: Vec<String>,
 }
 
-const SPRAY: &str = "Spray fumes and mist: outdoors or in a ducted booth, no flames or sparks near, mask with \
+/// What can hurt about spraying; stands beside every stage and sheet that says spray.
+pub const SPRAY_CAUTION: &str = "Spray fumes and mist: outdoors or in a ducted booth, no flames or sparks near, mask with \
     filters for organic vapour and particles, as the can's label and safety data sheet and your local rules say.";
 
 const DUST: &str = "Sanding dust: sand wet, wear a particle mask.";
@@ -112,7 +113,7 @@ fn dark_coat(bands: &Bands, values: &Values) -> Stage {
         mistake: "Too wet, and it runs into the recesses.".into(),
         repair: "Let it dry, sand or strip; two thin coats are better than one thick one.".into(),
         drying: Some(PRIMER_DRIES.into()),
-        cautions: vec![SPRAY.into(), format!("{DUST} {STRIPPER}")],
+        cautions: vec![SPRAY_CAUTION.into(), format!("{DUST} {STRIPPER}")],
     }
 }
 
@@ -134,7 +135,7 @@ fn mid_coat(bands: &Bands) -> Stage {
         mistake: "The recesses turned grey too.".into(),
         repair: "Run thinned dark paint into them before the light coat.".into(),
         drying: Some(PRIMER_DRIES.into()),
-        cautions: vec![SPRAY.into()],
+        cautions: vec![SPRAY_CAUTION.into()],
     }
 }
 
@@ -170,7 +171,7 @@ fn light_coat(lights: &[PlannedLight], bands: &Bands, values: &Values) -> Stage 
         mistake: "Everything turned light.".into(),
         repair: "Spray the dark once from straight below: the shadows come back.".into(),
         drying: Some("overnight before handling (common practice; the label counts)".into()),
-        cautions: vec![SPRAY.into()],
+        cautions: vec![SPRAY_CAUTION.into()],
     }
 }
 

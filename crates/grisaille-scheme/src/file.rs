@@ -9,6 +9,7 @@ use crate::document::{Document, ModelEntry, ModelSource, UnitChoice, UpChoice};
 use crate::emphasis::{Emphasis, FocalPoint, Spread};
 use crate::lights::{FalloffChoice, LightChoice, LightEntry, SkyChoice};
 use crate::merge::merge;
+use crate::primer::{PrimerChoice, PrimerTones};
 use crate::scheme::{BandChoice, BrushChoice, Fineness, Scheme, SurfaceChoice, ValueChoice};
 use grisaille_base::{LightId, Lightness, Millimetres};
 use serde::{Deserialize, Serialize};
@@ -61,10 +62,29 @@ struct DocumentFile {
     #[serde(default)]
     brush: BrushFile,
     #[serde(default)]
+    primer: PrimerFile,
+    #[serde(default)]
     emphasis: EmphasisFile,
     model: Vec<ModelFile>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     light: Option<Vec<LightFile>>,
+}
+
+#[derive(Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct PrimerFile {
+    tones: TonesFile,
+}
+
+#[derive(Clone, Copy, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum TonesFile {
+    #[default]
+    Grey,
+    Warm,
+    Cold,
+    ColouredShadow,
+    None,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -365,7 +385,7 @@ fn bands_file(bands: &BandChoice) -> BandsFile {
 
 fn file_of(document: &Document) -> DocumentFile {
     let Document { models, scheme } = document;
-    let Scheme { title, surface, lights, fineness, bounce, value, emphasis, bands, brush } = scheme;
+    let Scheme { title, surface, lights, fineness, bounce, value, emphasis, bands, brush, primer } = scheme;
     let Emphasis { focus, figure, base, plate_gradient } = emphasis;
     let BrushChoice { radius, smallest_mm2, thinnest_shadow } = *brush;
     DocumentFile {
@@ -380,6 +400,15 @@ fn file_of(document: &Document) -> DocumentFile {
             radius: radius.map(|r| r.0),
             smallest_mm2,
             thinnest_shadow: thinnest_shadow.map(|w| w.0),
+        },
+        primer: PrimerFile {
+            tones: match primer.tones {
+                Some(PrimerTones::Grey) => TonesFile::Grey,
+                Some(PrimerTones::Warm) => TonesFile::Warm,
+                Some(PrimerTones::Cold) => TonesFile::Cold,
+                Some(PrimerTones::ColouredShadow) => TonesFile::ColouredShadow,
+                None => TonesFile::None,
+            },
         },
         emphasis: EmphasisFile {
             figure: *figure,
@@ -516,6 +545,16 @@ fn document_of(file: DocumentFile) -> Result<Document, DocumentError> {
                 radius: file.brush.radius.map(Millimetres),
                 smallest_mm2: file.brush.smallest_mm2,
                 thinnest_shadow: file.brush.thinnest_shadow.map(Millimetres),
+            },
+            primer: PrimerChoice {
+                wanted: false,
+                tones: match file.primer.tones {
+                    TonesFile::Grey => Some(PrimerTones::Grey),
+                    TonesFile::Warm => Some(PrimerTones::Warm),
+                    TonesFile::Cold => Some(PrimerTones::Cold),
+                    TonesFile::ColouredShadow => Some(PrimerTones::ColouredShadow),
+                    TonesFile::None => None,
+                },
             },
         },
     })

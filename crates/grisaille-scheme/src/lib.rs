@@ -8,6 +8,7 @@ mod emphasis;
 mod file;
 mod lights;
 mod merge;
+mod primer;
 mod scheme;
 
 pub use bounce::BounceChoice;
@@ -15,4 +16,5 @@ pub use document::{Document, ModelEntry, ModelSource, UnitChoice, UpChoice};
 pub use emphasis::{Emphasis, FocalPoint, Spread};
 pub use file::{DocumentError, SCHEME_VERSION, read_document, write_document};
 pub use lights::{FalloffChoice, LightChoice, LightEntry, SkyChoice, default_rig};
+pub use primer::{PrimerChoice, PrimerTones};
 pub use scheme::{BandChoice, BrushChoice, Fineness, Scheme, SchemeError, SurfaceChoice, ValueChoice};

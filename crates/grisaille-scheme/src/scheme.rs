@@ -3,6 +3,7 @@
 use crate::bounce::BounceChoice;
 use crate::emphasis::Emphasis;
 use crate::lights::{FalloffChoice, LightChoice, LightEntry, default_rig};
+use crate::primer::PrimerChoice;
 use grisaille_base::{LightId, Lightness, Millimetres};
 use serde::{Deserialize, Serialize};
 
@@ -29,6 +30,9 @@ pub struct Scheme {
     pub bands: BandChoice,
     /// How fine a brush can follow.
     pub brush: BrushChoice,
+    /// The primer plan.
+    #[serde(default)]
+    pub primer: PrimerChoice,
 }
 
 /// How finely the surface is divided.
@@ -107,6 +111,7 @@ impl Default for Scheme {
             // Common practice: most of a figure in the middle, highlights small.
             bands: BandChoice::Shares(vec![20.0, 25.0, 25.0, 20.0, 10.0]),
             brush: BrushChoice::default(),
+            primer: PrimerChoice::default(),
         }
     }
 }

@@ -32,7 +32,8 @@ pub(crate) enum Command {
     Map(Map),
     /// Draw a picture of the plan.
     #[command(after_help = "Examples:\n  grisaille view diver.stl -o values.png\n  \
-        grisaille view diver.stl -o lamp.png --look exposure --of lamp --light lamp:9,-13,30 --view front")]
+        grisaille view diver.stl -o lamp.png --look exposure --of lamp --light lamp:9,-13,30 --view front\n  \
+        grisaille view diver.stl -o primer.png --look sprayed --primer warm")]
     View(View),
     /// Make the printable guide: sheets to work from at the bench.
     #[command(
@@ -124,6 +125,12 @@ pub(crate) enum Look {
     Zones,
     /// As after dark, mid and light primer.
     Primed,
+    /// As after the spray passes that come closest to the planned values.
+    Sprayed,
+    /// As after one light coat from the direction that reveals the most form.
+    SprayedOnce,
+    /// As after the dry-brush strokes that come closest to the planned values.
+    DryBrushed,
 }
 
 /// A side to look from.
@@ -286,6 +293,10 @@ pub(crate) struct PlanArgs {
     /// How bright the sky of the ambient light is where; uniform unless set.
     #[arg(long, value_enum)]
     pub(crate) sky: Option<SkyArg>,
+    /// The tones of the primer plan, which seeks spray directions and dry-brush
+    /// strokes for guide, demo and JSON; `none` leaves it out; grey unless set.
+    #[arg(long, value_enum)]
+    pub(crate) primer: Option<PrimerArg>,
     /// Directions over the sky for ambient light; 256 unless set.
     #[arg(long, value_name = "N", value_parser = count, allow_hyphen_values = true)]
     pub(crate) ambient_directions: Option<usize>,
@@ -313,6 +324,21 @@ pub(crate) enum SkyArg {
     Uniform,
     /// Three times as bright overhead as at the horizon: deeper undersides.
     Overcast,
+}
+
+/// The tones of the primer plan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PrimerArg {
+    /// Dark grey, mid grey, near-white.
+    Grey,
+    /// Dark brown, tan, bone.
+    Warm,
+    /// Navy, blue-grey, pale ice.
+    Cold,
+    /// Plum shadows under dusty rose and cream.
+    ColouredShadow,
+    /// No primer plan.
+    None,
 }
 
 /// How to run.

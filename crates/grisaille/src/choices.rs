@@ -1,11 +1,11 @@
 //! From the options for the plan to a checked scheme.
 
-use crate::args::{PlanArgs, SkyArg};
+use crate::args::{PlanArgs, PrimerArg, SkyArg};
 use crate::failure::Failure;
 use grisaille_base::Millimetres;
 use grisaille_scheme::{
-    BandChoice, Emphasis, FalloffChoice, FocalPoint, LightChoice, LightEntry, Scheme, SchemeError, SkyChoice,
-    Spread,
+    BandChoice, Emphasis, FalloffChoice, FocalPoint, LightChoice, LightEntry, PrimerTones, Scheme,
+    SchemeError, SkyChoice, Spread,
 };
 
 /// The scheme that the arguments make of `scheme`, where they say something.
@@ -22,6 +22,9 @@ pub(crate) fn scheme(args: &PlanArgs, mut scheme: Scheme) -> Result<Scheme, Fail
     if let Some(directions) = args.ambient_directions {
         scheme.fineness.ambient_directions = directions;
     }
+    if let Some(arg) = args.primer {
+        scheme.primer.tones = tones(arg);
+    }
     if let Some(text) = &args.shares {
         scheme.bands = BandChoice::Shares(numbers("--shares", text, 3, 6)?);
     }
@@ -36,6 +39,16 @@ pub(crate) fn scheme(args: &PlanArgs, mut scheme: Scheme) -> Result<Scheme, Fail
 
 fn usage(e: &SchemeError) -> Failure {
     Failure::Usage(e.to_string())
+}
+
+fn tones(arg: PrimerArg) -> Option<PrimerTones> {
+    Some(match arg {
+        PrimerArg::Grey => PrimerTones::Grey,
+        PrimerArg::Warm => PrimerTones::Warm,
+        PrimerArg::Cold => PrimerTones::Cold,
+        PrimerArg::ColouredShadow => PrimerTones::ColouredShadow,
+        PrimerArg::None => return None,
+    })
 }
 
 fn lights(args: &PlanArgs, scheme: &mut Scheme) -> Result<(), Failure> {

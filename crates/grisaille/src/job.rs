@@ -101,16 +101,17 @@ pub(crate) fn make_plan(
 
 /// The whole way from arguments to a plan: the scheme is checked and the files
 /// named `outputs` are opened by `open`, which hears what must not be
-/// replaced, before the long work begins.
+/// replaced, before the long work begins. Without `primer` no primer is planned.
 pub(crate) fn plan_model<Opened>(
     model: &ModelArgs,
-    plan: &PlanArgs,
+    (plan, primer): (&PlanArgs, bool),
     run: &RunArgs,
     outputs: &[PathBuf],
     open: impl FnOnce(&Scheme, &[PathBuf]) -> Result<Opened, Failure>,
 ) -> Result<(Run, Planned, Opened), Failure> {
     let mut scene = Scene::of(model)?;
     scene.document.scheme = scheme(plan, scene.document.scheme)?;
+    scene.document.scheme.primer.wanted = primer;
     let inputs = scene.inputs();
     let run = Run::start(run, &inputs, outputs)?;
     let opened = open(&scene.document.scheme, &inputs)?;

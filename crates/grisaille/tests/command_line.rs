@@ -493,6 +493,45 @@ fn help_is_help_and_no_failure() {
     assert!(String::from_utf8_lossy(&run.stderr).contains("Usage:"));
 }
 
+#[test]
+fn the_primer_plan_is_told_and_drawn_in_any_tones() {
+    let bench = Bench::new();
+    let json = |more: &[&str]| -> Value {
+        let args = with(&["map", "ball.stl", "-o", "map.ply", "--json"], more);
+        serde_json::from_str(&bench.works(&args)).expect("JSON")
+    };
+    let primer = json(&["--primer", "cold"])["primer"].take();
+    let told: BTreeSet<String> = keys(&primer).into_iter().map(str::to_owned).collect();
+    assert_eq!(told, documented("map.md", "`primer` holds"));
+    assert_eq!(primer["set"], "cold");
+    let number = |v: &Value| v.as_f64().expect("a number");
+    for (block, count) in [("two_passes", 2), ("three_passes", 3)] {
+        let passes = primer[block]["passes"].as_array().expect("passes");
+        assert!(passes.len() == count || block == "three_passes" && passes.len() == 2);
+        for pass in passes {
+            assert!((0.0..=97.5).contains(&number(&pass["tilt_degrees"])), "{pass}");
+            assert!((0.0..360.0).contains(&number(&pass["azimuth_degrees"])), "{pass}");
+        }
+        assert!((0.0..=1.0).contains(&number(&primer[block]["remaining"]["within_one_step_share"])));
+    }
+    let left = |block: &str| number(&primer[block]["remaining"]["rms_lightness"]);
+    assert!(left("three_passes") <= left("two_passes"));
+    // Values do not hang on the colours.
+    let grey = json(&[])["primer"].take();
+    assert_eq!(grey["two_passes"], primer["two_passes"]);
+    assert!(json(&["--primer", "none"]).get("primer").is_none());
+
+    for look in ["sprayed", "sprayed-once", "dry-brushed"] {
+        let args = ["view", "ball.stl", "-o", "v.png", "--look", look, "--pixels", "80", "--primer", "warm"];
+        bench.works(&with(&args, &[]));
+        bench.fails(
+            USAGE,
+            "choose its tones",
+            &["view", "ball.stl", "-o", "v.png", "--look", look, "--primer", "none"],
+        );
+    }
+}
+
 /// Ctrl-C, at moments from the start until well into the light.
 #[cfg(unix)]
 #[test]

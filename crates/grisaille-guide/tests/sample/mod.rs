@@ -3,8 +3,8 @@
 
 use grisaille_base::{Lightness, Millimetres};
 use grisaille_guide::{
-    BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, StageCard, Swatch,
-    ValueSheet, ViewPicture, Warning, ZoneRow,
+    BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, PrimerColumn, PrimerSheet, Sheets, Sketch,
+    Srgb, StageCard, Swatch, ToneSet, ValueSheet, ViewPicture, Warning, ZoneRow,
 };
 
 /// Pixels for each millimetre of paper.
@@ -372,6 +372,7 @@ pub(crate) fn diver() -> Sheets {
                 figure(3, 35.0, false, "The diver in two zones from the front right.", &marks, zone),
             ),
         ],
+        primer: primer(),
         stages: stages(),
         warnings: vec![Warning {
             text: "The rope is thinner than 0.5 mm and may break when the supports come off.".into(),
@@ -433,4 +434,87 @@ fn stages() -> Vec<StageCard> {
             ..StageCard::default()
         },
     ]
+}
+
+/// Two sheets about primer: three passes with what to compare, and one pass
+/// with the sets of tones.
+fn primer() -> Vec<PrimerSheet> {
+    let tone = |grey: u8, words: &str| Swatch {
+        letter: String::new(),
+        colour: Srgb([grey; 3]),
+        words: words.into(),
+    };
+    let small = |alt: &str| Picture { scale: 0, ..sized(figure(1, 0.0, true, alt, &[], value), 11.0) };
+    let sketch = |from: [f64; 2], to: [f64; 2], caption: &str| Sketch {
+        picture: small("The diver from above; an arrow shows the spray."),
+        from: from.map(Millimetres),
+        to: to.map(Millimetres),
+        caption: caption.into(),
+    };
+    let after = |pass: &str| figure(1, 35.0, false, &format!("The diver after {pass}."), &[], value);
+    let pass = |number: &str, words: &str| PrimerColumn {
+        number: number.into(),
+        title: "Mid grey".into(),
+        swatch: Some(tone(132, "L* 55")),
+        sketches: vec![
+            sketch([7.0, 7.0], [2.0, 2.0], "from above, front below"),
+            sketch([0.0, 0.0], [0.0, 0.0], "from the side"),
+        ],
+        words: vec![words.into(), "A mist: covers half.".into()],
+        pictures: vec![after(words), after(words)],
+    };
+    let planned = PrimerColumn {
+        title: "Planned".into(),
+        words: vec!["The values to come.".into()],
+        pictures: vec![after("the plan"), after("the plan")],
+        ..PrimerColumn::default()
+    };
+    let sets = ["Grey", "Coloured shadow"].map(|name| ToneSet {
+        name: name.into(),
+        tones: vec![tone(40, "dark grey"), tone(132, "dusty rose"), tone(240, "near-white")],
+    });
+    let fumes = "Spray fumes: outdoors or in a booth, mask on, as the can's safety data sheet says.";
+    vec![
+        PrimerSheet {
+            title: "Where do I spray from?".into(),
+            lead: "First dark grey all over. Then these three passes.".into(),
+            columns: vec![
+                pass("1", "From the front left, 30° off straight down."),
+                pass("2", "From the back, 45° off straight down."),
+                pass("3", "Straight down."),
+                planned,
+            ],
+            notes: vec!["Afterwards 72 % of the figure is within one step of the value scale.".into()],
+            cautions: vec![fumes.into()],
+            ..PrimerSheet::default()
+        },
+        PrimerSheet {
+            title: "If I spray only once, from where?".into(),
+            lead: "From the front, 30° off straight down.".into(),
+            columns: vec![
+                PrimerColumn {
+                    pictures: vec![after("one pass")],
+                    ..pass("", "From the front, 30° off straight down.")
+                },
+                PrimerColumn { title: "Which tones?".into(), ..pass_without_sketch(after("one pass")) },
+            ],
+            sets: sets.into(),
+            cautions: vec![fumes.into()],
+            ..PrimerSheet::default()
+        },
+    ]
+}
+
+fn pass_without_sketch(picture: Picture) -> PrimerColumn {
+    PrimerColumn {
+        words: vec!["One set for all coats.".into()],
+        pictures: vec![picture],
+        ..PrimerColumn::default()
+    }
+}
+
+/// The picture at another width on paper.
+fn sized(picture: Picture, width: f64) -> Picture {
+    let height = picture.height.0 * width / picture.width.0;
+    Picture { width: Millimetres(width), height: Millimetres(height), ..picture }
 }

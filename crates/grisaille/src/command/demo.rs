@@ -40,7 +40,8 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
     if plan_args.light.iter().any(|l| l.starts_with("hand-lamp:")) {
         own.lights.retain(|l| l.name != "hand-lamp");
     }
-    let scheme = scheme(plan_args, own)?;
+    let mut scheme = scheme(plan_args, own)?;
+    scheme.primer.wanted = true;
     let run = Run::start(&args.run, &[], &[])?;
     let folder = &args.folder;
     fs::create_dir_all(folder)

@@ -9,10 +9,13 @@ use grisaille_guide::{GuideError, Heading, compose, typeset};
 use std::path::{Path, PathBuf};
 
 pub(crate) fn guide(args: &Guide) -> Result<(), Failure> {
-    let (run, planned, output) =
-        plan_model(&args.model, &args.plan, &args.run, std::slice::from_ref(&args.output), |_, inputs| {
-            open(&args.output, inputs)
-        })?;
+    let (run, planned, output) = plan_model(
+        &args.model,
+        (&args.plan, true),
+        &args.run,
+        std::slice::from_ref(&args.output),
+        |_, inputs| open(&args.output, inputs),
+    )?;
     say(&write(&planned, output, &run.watch)?);
     run.finish()
 }

@@ -7,11 +7,14 @@ use crate::files::{Output, print};
 use crate::job::{Planned, plan_model};
 use grisaille_base::Watch;
 use grisaille_export::{columns, summary, write_glb, write_ply};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 pub(crate) fn map(args: &Map) -> Result<(), Failure> {
+    let told = args.json || tells_of_primer(&args.output);
     let (run, planned, outputs) =
-        plan_model(&args.model, &args.plan, &args.run, &args.output, |_, inputs| open(&args.output, inputs))?;
+        plan_model(&args.model, (&args.plan, told), &args.run, &args.output, |_, inputs| {
+            open(&args.output, inputs)
+        })?;
     say(&write(&planned, outputs, &run.watch)?);
     if args.json {
         print(&summary_text(&planned)?)?;
@@ -27,13 +30,22 @@ pub(crate) enum Format {
     Json,
 }
 
+/// Whether any of these maps tells of primer: the summary alone does.
+pub(crate) fn tells_of_primer(paths: &[PathBuf]) -> bool {
+    paths.iter().any(|p| ending(p).as_deref() == Some("json"))
+}
+
+/// The ending of a file's name, in small letters.
+fn ending(path: &Path) -> Option<String> {
+    path.extension().map(|e| e.to_string_lossy().to_ascii_lowercase())
+}
+
 /// Opens map files, each by its ending.
 pub(crate) fn open(paths: &[PathBuf], inputs: &[PathBuf]) -> Result<Vec<(Format, Output)>, Failure> {
     paths
         .iter()
         .map(|path| {
-            let ending = path.extension().map(|e| e.to_string_lossy().to_ascii_lowercase());
-            let format = match ending.as_deref() {
+            let format = match ending(path).as_deref() {
                 Some("ply") => Format::Ply,
                 Some("glb") => Format::Glb,
                 Some("json") => Format::Json,

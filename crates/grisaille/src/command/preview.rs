@@ -68,7 +68,12 @@ impl Bench for Program {
         to: &Path,
         watch: &Watch,
     ) -> Result<Vec<String>, Trouble> {
-        let scene = Scene::new(document.clone(), PathBuf::new());
+        let mut scene = Scene::new(document.clone(), PathBuf::new());
+        scene.document.scheme.primer.wanted = match product {
+            Product::Guide => true,
+            Product::Map => map::tells_of_primer(&[to.to_owned()]),
+            Product::Picture => false,
+        };
         let inputs = scene.inputs();
         // Opened first, so that a full or locked folder is known at once.
         match product {

@@ -9,19 +9,24 @@ use grisaille_colour::LinearRgb;
 use grisaille_picture::{
     Canvas, Coat, Frame, Image, Look, Scene, SheetStyle, View, band_grey, legend, places, zone_style,
 };
-use grisaille_plan::Plan;
+use grisaille_plan::{Plan, Tone, spray_in_words, tone_words};
 use std::path::{Path, PathBuf};
 
 pub(crate) fn view(args: &Args) -> Result<(), Failure> {
+    let primer = matches!(args.look, LookArg::Sprayed | LookArg::SprayedOnce | LookArg::DryBrushed);
     let (run, planned, output) = plan_model(
         &args.model,
-        &args.plan,
+        (&args.plan, primer),
         &args.run,
         std::slice::from_ref(&args.output),
         |scheme, inputs| {
             if args.look == LookArg::Exposure && !scheme.lights.iter().any(|l| l.name == args.of) {
                 let names: Vec<&str> = scheme.lights.iter().map(|l| l.name.as_str()).collect();
                 return Err(Failure::Usage(format!("--of {}: the lights are {}", args.of, names.join(", "))));
+            }
+            if primer && scheme.primer.tones.is_none() {
+                let why = "this look shows the primer plan: choose its tones with --primer";
+                return Err(Failure::Usage(why.into()));
             }
             open(&args.output, inputs)
         },
@@ -32,6 +37,9 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
         LookArg::Exposure => Look::Exposure(light),
         LookArg::Zones => Look::Zones,
         LookArg::Primed => Look::Primed(Coat::Light),
+        LookArg::Sprayed => Look::Sprayed(usize::MAX),
+        LookArg::SprayedOnce => Look::SprayedOnce,
+        LookArg::DryBrushed => Look::DryBrushed(usize::MAX),
     };
     let views: Vec<View> = args.view.iter().map(|side| side_view(*side)).collect();
     let (sheet, fineness) = draw(&planned, look, &views, f64::from(args.pixels), &run.watch)?;
@@ -136,5 +144,32 @@ fn words(plan: &Plan, look: Look) -> String {
         Look::Primed(_) => {
             "As primed: dark all over, mid grey from all round at 45°, light from above.".into()
         }
+        Look::Sprayed(_) | Look::SprayedOnce | Look::DryBrushed(_) => primer_words(plan, look),
     }
+}
+
+fn primer_words(plan: &Plan, look: Look) -> String {
+    let Some(primer) = &plan.primer else { return "Nothing to prime.".into() };
+    let tone = |tone| tone_words(primer.set, tone);
+    let passes: Vec<String> = match look {
+        Look::SprayedOnce => {
+            let pass = primer.once_pass();
+            vec![format!("{} {}", tone(pass.tone), spray_in_words(pass.axis))]
+        }
+        Look::Sprayed(_) => {
+            let passes = primer.advised().passes.iter();
+            passes.map(|p| format!("{} {}", tone(p.tone), spray_in_words(p.axis))).collect()
+        }
+        _ => {
+            let passes = primer.dry_brush.passes.iter();
+            passes.map(|p| format!("{} brushed {}", tone(p.tone), p.stroke.words())).collect()
+        }
+    };
+    format!("{} all over; {}.", in_full(tone(Tone::Dark)), passes.join("; then "))
+}
+
+/// Words as the beginning of a sentence.
+fn in_full(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
