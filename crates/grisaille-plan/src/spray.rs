@@ -21,8 +21,9 @@ pub(crate) const SPRAY_DIRECTIONS: usize = 8;
 const TILTS: [f64; 6] = [15.0, 30.0, 45.0, 60.0, 75.0, 90.0];
 const SIDES: usize = 8;
 /// Round the best of the grid directions half a step away are tried too.
-const HALF_TILT: f64 = 7.5;
-const HALF_SIDE: f64 = 22.5;
+const HALF: [f64; 2] = [7.5, 22.5];
+/// Passes are then sought a quarter of a step round the best of those.
+const QUARTER: [f64; 2] = [0.5 * HALF[0], 0.5 * HALF[1]];
 
 /// One pass of spray.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -118,16 +119,16 @@ fn grid() -> Vec<SprayAxis> {
     axes
 }
 
-/// The directions half a step away from one.
-fn round(axis: SprayAxis) -> Vec<SprayAxis> {
+/// The directions a step of tilt and of azimuth away from one.
+fn round(axis: SprayAxis, [by, aside]: [f64; 2]) -> Vec<SprayAxis> {
     if axis.tilt == 0.0 {
         return (0..SIDES)
-            .map(|k| SprayAxis { tilt: HALF_TILT, azimuth: 360.0 / SIDES as f64 * k as f64 })
+            .map(|k| SprayAxis { tilt: by, azimuth: 360.0 / SIDES as f64 * k as f64 })
             .collect();
     }
     let mut axes = Vec::new();
-    for tilt in [axis.tilt - HALF_TILT, axis.tilt, axis.tilt + HALF_TILT] {
-        for azimuth in [axis.azimuth - HALF_SIDE, axis.azimuth, axis.azimuth + HALF_SIDE] {
+    for tilt in [axis.tilt - by, axis.tilt, axis.tilt + by] {
+        for azimuth in [axis.azimuth - aside, axis.azimuth, axis.azimuth + aside] {
             axes.push(SprayAxis { tilt, azimuth: azimuth.rem_euclid(360.0) });
         }
     }
@@ -152,19 +153,23 @@ pub(crate) fn spray(
     tried.add(&grid(), watch)?;
     let once = once(aim, &mut tried, watch)?;
     let mut pairs = watch.run(|| aim.pairs(&tried.options, watch))?;
-    let near = |choice: &Choice, tried: &mut Tried<'_>| {
-        let axes: Vec<SprayAxis> =
-            choice.coats.iter().flat_map(|c| round(tried.pass(c.tone, c.option).axis)).collect();
-        tried.add(&axes, watch)
+    // Each step of this lowers the error or changes nothing.
+    let closer = |mut best: Choice, tried: &mut Tried<'_>| {
+        for step in [HALF, QUARTER] {
+            let coats = best.coats.iter();
+            let axes: Vec<SprayAxis> =
+                coats.flat_map(|c| round(tried.pass(c.tone, c.option).axis, step)).collect();
+            tried.add(&axes, watch)?;
+            best = watch.run(|| aim.exchanged(best, &tried.options, watch))?;
+        }
+        Ok(best)
     };
     let Some(best) = pairs.first().cloned() else { return Ok(None) };
-    near(&best, &mut tried)?;
-    let two = watch.run(|| aim.exchanged(best, &tried.options, watch))?;
+    let two = closer(best, &mut tried)?;
     pairs.insert(0, two.clone());
     let three =
         watch.run(|| aim.with_one_more(&pairs, &tried.options, watch))?.unwrap_or_else(|| two.clone());
-    near(&three, &mut tried)?;
-    let three = watch.run(|| aim.exchanged(three, &tried.options, watch))?;
+    let three = closer(three, &mut tried)?;
     Ok(Some(Found { two: tried.plan(&two, aim), three: tried.plan(&three, aim), once }))
 }
 
@@ -179,7 +184,7 @@ fn once(aim: &Aim<'_>, tried: &mut Tried<'_>, watch: &Watch) -> Result<FormDirec
     let grid = tried.axes.len();
     for near in [false, true] {
         if near {
-            tried.add(&round(tried.axes[best.0]), watch)?;
+            tried.add(&round(tried.axes[best.0], HALF), watch)?;
         }
         let from = if near { grid } else { 1 };
         let all: Vec<f64> =
@@ -210,7 +215,8 @@ pub fn spray_in_words(axis: SprayAxis) -> String {
     ];
     let tilt = (axis.tilt / 5.0).round() * 5.0;
     let side = SIDES[((axis.azimuth.rem_euclid(360.0) / 45.0).round() as usize) % 8];
-    if tilt < 5.0 {
+    // Nobody holds a can so closely that 5° were not straight down.
+    if tilt < 10.0 {
         "straight down".into()
     } else if (85.0..=95.0).contains(&tilt) {
         format!("level, {side}")
@@ -264,16 +270,30 @@ mod tests {
         (Spots::of(&surface, &vec![Part::Figure; surface.faces.len()]), sight)
     }
 
-    /// What each direction of the grid reveals.
-    fn bits_of_grid(soup: &[Triangle]) -> Vec<f64> {
+    /// What each direction of the grid reveals of these spots.
+    fn bits_of_grid(spots: &Spots, sight: &TreeSight) -> Vec<f64> {
         let watch = Watch::quiet();
-        let (spots, sight) = spotted(soup);
         // Sharp: eight directions in a cone are no mirror image of themselves.
         let (axes, cone) = (grid(), (0.0, 1));
         let exposure =
-            spray_exposure(&spots.surface, &sight, &axes, cone, &mut SprayCache::default(), &watch).unwrap();
-        let seen = seen(&spots, &sight, &watch).unwrap();
+            spray_exposure(&spots.surface, sight, &axes, cone, &mut SprayCache::default(), &watch).unwrap();
+        let seen = seen(spots, sight, &watch).unwrap();
         exposure.iter().map(|e| revealed(&seen, e, &TONES, Strength::Coat.passes())).collect()
+    }
+
+    /// The same spots in the mirror: another choice of spots knows the bits to
+    /// a few hundredths only.
+    fn mirrored_spots(mut spots: Spots) -> Spots {
+        let samples = &spots.surface.samples;
+        let flip = |p: &nalgebra::Point3<f32>| nalgebra::Point3::new(-p.x, p.y, p.z);
+        let mirrored = grisaille_sight::Samples::new(
+            samples.position.iter().map(flip).collect(),
+            samples.normal.iter().map(|n| nalgebra::Vector3::new(-n.x, n.y, n.z)).collect(),
+            samples.origin.iter().map(flip).collect(),
+            samples.offset,
+        );
+        spots.surface.samples = mirrored;
+        spots
     }
 
     /// The direction of most form alone.
@@ -330,14 +350,14 @@ mod tests {
             assert!(found.two.remaining.rms < 1e-3 && found.two.remaining.within_step > 0.9999);
             assert!(found.three.remaining.rms <= found.two.remaining.rms);
         }
-        // Between the directions that are tried, up to 10° away from the next
-        // one: within a step of the grid, and less than half a value step.
+        // Between the directions that are tried: within half a step of the
+        // grid, and far less than a step of the value scale.
         let between = known([50.0, 170.0], [20.0, 300.0]);
         let found = replanned(&lopsided(), between);
         for (found, known) in found.two.passes.iter().zip(between) {
-            assert!(found.tone == known.tone && apart(found.axis, known.axis) < 15.0, "{found:?}");
+            assert!(found.tone == known.tone && apart(found.axis, known.axis) < 7.5, "{found:?}");
         }
-        assert!(found.two.remaining.rms < 5.0, "{:?}", found.two.remaining);
+        assert!(found.two.remaining.rms < 2.0, "{:?}", found.two.remaining);
         assert!(found.three.remaining.rms <= found.two.remaining.rms);
     }
 
@@ -355,12 +375,14 @@ mod tests {
         assert_eq!(mirror.two.passes, flipped);
         // And so does the form seen from the front, whose views are symmetric:
         // what a direction reveals of an egg, its mirror image reveals of the
-        // mirrored egg, to what the choice of spots may change; the other side
-        // of the same egg reveals more or less than that.
+        // mirrored egg; the other side of the same egg reveals more or less.
         let egg =
             scaled(icosphere(4), 1.0).into_iter().map(|t| t.map(|[x, y, z]| [3.0 * x, 8.0 * y, 6.0 * z]));
         let egg = grisaille_bodies::turned(egg.collect(), [0.0, 0.0, 1.0], 35.0);
-        let (plain, mirror) = (bits_of_grid(&egg), bits_of_grid(&mirrored(egg)));
+        let (spots, sight) = spotted(&egg);
+        let plain = bits_of_grid(&spots, &sight);
+        let (_, sight) = spotted(&mirrored(egg));
+        let mirror = bits_of_grid(&mirrored_spots(spots), &sight);
         let grid = grid();
         let other = |k: usize| {
             let back = SprayAxis { azimuth: (-grid[k].azimuth).rem_euclid(360.0), ..grid[k] };
@@ -368,16 +390,10 @@ mod tests {
         };
         let mut most = 0.0_f64;
         for k in 0..grid.len() {
-            // The entropy of N places drawn at random is known to √(Var log₂p / N),
-            // about 2/√1500 here; for the difference of two, twice that.
-            assert!(
-                (plain[k] - mirror[other(k)]).abs() < 0.1,
-                "{:?}: {} {}",
-                grid[k],
-                plain[k],
-                mirror[other(k)]
-            );
-            most = most.max((plain[k] - plain[other(k)]).abs());
+            let (one, two) = (plain[k], mirror[other(k)]);
+            // Rounding moves a spot or two of 4096 over a border between tones.
+            assert!((one - two).abs() < 0.01, "{:?}: {one} {two}", grid[k]);
+            most = most.max((one - plain[other(k)]).abs());
         }
         assert!(most > 0.2, "{most}");
     }
@@ -421,6 +437,8 @@ mod tests {
     fn directions_read_as_a_painter_holds_the_can() {
         let of = |tilt, azimuth| spray_in_words(SprayAxis { tilt, azimuth });
         assert_eq!(of(0.0, 90.0), "straight down");
+        assert_eq!(of(7.4, 90.0), "straight down");
+        assert_eq!(of(7.6, 90.0), "from your right, 10° off straight down");
         assert_eq!(of(30.0, 315.0), "from the front left, 30° off straight down");
         assert_eq!(of(37.5, 180.0), "from the back, 40° off straight down");
         assert_eq!(of(90.0, 0.0), "level, from the front");
