@@ -12,7 +12,7 @@
 )]
 
 use super::block::LOTS;
-use super::lanes::cell;
+use super::lanes::{U, cell, less, more};
 use super::lots::Extents;
 
 /// A grid over the view.
@@ -68,6 +68,46 @@ impl Coarse {
             }
         }
         cells
+    }
+
+    /// The cell along one axis, held to the grid.
+    #[inline(always)]
+    pub(crate) fn index(&self, k: usize, v: f64) -> u32 {
+        cell(v as f32, self.low[k], self.per[k], self.last[k])
+    }
+
+    /// Between where a cell's own places lie along one axis, a little wider than it.
+    #[inline(always)]
+    pub(crate) fn border(&self, k: usize, cell: u32) -> [f64; 2] {
+        let (low, per) = (f64::from(self.low[k]), f64::from(self.per[k]));
+        [-0.51, 0.51].map(|half| low + (f64::from(cell) + half) / per)
+    }
+
+    /// The depth of a cell.
+    #[cfg(test)]
+    pub(crate) fn depth(&self, i: u32, j: u32) -> f32 {
+        self.depth[j as usize * self.columns + i as usize]
+    }
+
+    /// How wide cells are along one axis.
+    #[inline(always)]
+    pub(crate) fn width(&self, k: usize) -> f64 {
+        1.0 / f64::from(self.per[k])
+    }
+
+    /// No less in the cells of a row than a depth that begins with `from` and
+    /// grows by `step`, and nowhere is more than `top`.
+    #[inline(always)]
+    pub(crate) fn raise(&mut self, j: u32, first: u32, last: u32, from: f32, step: f32, top: f32) {
+        let row = j as usize * self.columns;
+        let Some(cells) = self.depth.get_mut(row + first as usize..=row + last as usize) else { return };
+        let count = cells.len() as f32;
+        // Each place is rounded three times.
+        let off = 4.0 * U * (from.abs() + count * step.abs());
+        let (from, top) = (from + off, top + 4.0 * U * top.abs());
+        for (i, depth) in cells.iter_mut().enumerate() {
+            *depth = more(*depth, less(from + step * i as u32 as f32, top));
+        }
     }
 
     /// Changes the depth of every cell that a lot reaches into.

@@ -19,7 +19,7 @@ const PER_CELL: f32 = 0.5;
 /// more of a vector in each.
 const TALL: f32 = 3.0;
 /// Cells of the grid along the sides of a coarse cell, as powers of two.
-pub(super) const COARSE: [u32; 2] = [3, 1];
+pub(super) const COARSE: [u32; 2] = [2, 1];
 
 /// The grid over a tile's samples, in coordinates from the tile's middle.
 #[derive(Clone, Copy)]

@@ -16,7 +16,7 @@
 use super::axes::{Axes, Extent};
 use super::block::{BLOCK, FaceBlock, LOT, LOTS};
 use super::cut::sweep_cut;
-use super::grid::{Cells, Found, Grid, LANES, gather, sort};
+use super::grid::{COARSE, Cells, Found, Grid, LANES, gather, sort};
 use super::lanes::{U, bits, eight, less, more};
 use super::ready::{Common, GROUP, Kept, Ready, UNSURE, bring, prepare, sift, way};
 use crate::engine::Source;
@@ -124,7 +124,7 @@ fn sweep_block(
     kept: &mut Kept,
 ) {
     let (way, slack) = way(q, block, middle);
-    for lot in bits(lots & lots_over(q, block, middle, grid)) {
+    for lot in bits(lots_over(q, block, lots, middle, grid, &cells.lowest)) {
         let (at, cut) = bring(q, block, lot, &way);
         let faces = block.face.as_chunks::<LOT>().0.get(lot).unwrap_or(&[0; LOT]);
         sift(&at, Common { faces, open: block.open, slack }, grid, &cells.lowest, &cut, kept);
@@ -137,9 +137,17 @@ fn sweep_block(
     }
 }
 
-/// The lots of a block that reach into the tile, and are not wholly below it.
+/// Those lots of a block that reach into the tile, and that have a sample lower
+/// than their top in a coarse cell that they reach into.
 #[inline(always)]
-fn lots_over(q: &Question<'_>, block: &FaceBlock, middle: [f64; 3], grid: &Grid) -> u64 {
+fn lots_over(
+    q: &Question<'_>,
+    block: &FaceBlock,
+    lots: u64,
+    middle: [f64; 3],
+    grid: &Grid,
+    farthest: &[f32],
+) -> u64 {
     let extents = block.lots.extents(&q.axes, block.middle, middle);
     let pad = 8.0 * U * grid.reach;
     let lowest = grid.deepest - 8.0 * U * grid.deep;
@@ -149,7 +157,26 @@ fn lots_over(q: &Question<'_>, block: &FaceBlock, middle: [f64; 3], grid: &Grid)
         let y = less(grid.high[1] - extents.low[1][lot], extents.high[1][lot] - grid.low[1]);
         over[lot] = (less(x, y) >= -pad) & (extents.high[2][lot] >= lowest);
     }
-    u64::from(eight(over))
+    let mut cells = [[0; LOTS]; 4];
+    for lot in 0..LOTS {
+        cells[0][lot] = grid.along(0, extents.low[0][lot] - pad) >> COARSE[0];
+        cells[1][lot] = grid.along(0, extents.high[0][lot] + pad) >> COARSE[0];
+        cells[2][lot] = grid.along(1, extents.low[1][lot] - pad) >> COARSE[1];
+        cells[3][lot] = grid.along(1, extents.high[1][lot] + pad) >> COARSE[1];
+    }
+    let mut found = 0;
+    for lot in bits(lots & u64::from(eight(over))) {
+        let [i0, i1, j0, j1] = [cells[0][lot], cells[1][lot], cells[2][lot], cells[3][lot]];
+        let top = extents.high[2][lot] + 8.0 * U * grid.deep;
+        let any = (j0..=j1).any(|j| {
+            let row = (j * grid.coarse) as usize;
+            farthest
+                .get(row + i0 as usize..=row + i1 as usize)
+                .is_none_or(|row| row.iter().any(|lowest| *lowest <= top))
+        });
+        found |= u64::from(any) << lot;
+    }
+    found
 }
 
 /// Sweeps the first group of faces that are kept, and passes on to the next.

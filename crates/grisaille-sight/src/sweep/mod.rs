@@ -15,6 +15,7 @@
 
 mod axes;
 mod block;
+mod broad;
 mod coarse;
 mod cut;
 mod grid;
@@ -29,6 +30,7 @@ use self::axes::{Axes, Extent, facing};
 use self::block::Hull;
 use self::block::{FaceBlock, LOT, LOTS, face_blocks};
 pub(crate) use self::block::{Patch, patches};
+use self::broad::{BROAD, mark_broad, reach};
 use self::coarse::{Coarse, LotCells};
 use self::lanes::{bits, less, more};
 use self::leaf::{Question, Scratch, leaf};
@@ -197,7 +199,12 @@ impl SweepSight {
             .filter_map(|item| arch.dispatch(Shade { question: &question, item, origin, low: &low }))
             .collect();
         watch.check()?;
-        let high = low.again(f32::NEG_INFINITY).marked(&blocks, arch, Shading::mark, more);
+        let high = low.again(f32::NEG_INFINITY).marked(
+            &blocks,
+            arch,
+            |b: &Shading, high: &mut Coarse| b.mark(&question, origin, high),
+            more,
+        );
         let blocks: Vec<Item> = blocks.into_iter().map(|b| b.item).collect();
         let patches: Vec<Item> = patches
             .into_par_iter()
@@ -297,8 +304,12 @@ impl pulp::WithSimd for Shade<'_> {
 impl Shading {
     /// Notes how near to the light its lots reach.
     #[inline(always)]
-    fn mark(&self, high: &mut Coarse) {
+    fn mark(&self, q: &Question<'_>, origin: [f64; 3], high: &mut Coarse) {
+        let block = &q.blocks[self.item.index as usize];
         for lot in bits(self.item.word) {
+            if reach(&self.cells, lot) > BROAD && mark_broad(q, block, lot, origin, high) {
+                continue;
+            }
             let top = self.top[lot];
             high.mark(&self.cells, lot, |depth| more(depth, top));
         }

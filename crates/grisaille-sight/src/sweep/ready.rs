@@ -271,7 +271,7 @@ impl Ready {
 /// coordinates are off by 2u·most: each enters times the other side's length;
 /// products and sums add three roundings.
 #[inline(always)]
-fn area_margin(most: f32, wide: f32) -> f32 {
+pub(super) fn area_margin(most: f32, wide: f32) -> f32 {
     U * wide * (16.0 * most + 4.0 * wide)
 }
 
