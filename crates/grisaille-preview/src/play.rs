@@ -82,9 +82,6 @@ impl Script {
 
 impl Hands for Script {
     fn play(&mut self, window: &mut Window, ctx: &Context, input: &mut RawInput) -> bool {
-        // Waiting hands leave the processor to the work.
-        let pause = if self.events.is_empty() && self.waiting.is_some() { 30 } else { 0 };
-        ctx.request_repaint_after(Duration::from_millis(pause));
         if let Some(took) = window.answered.take() {
             self.answers.push(took);
         }

@@ -157,6 +157,8 @@ impl App for Running {
         self.window.ui(ui);
         if self.hands.is_some() {
             self.window.frames.push(begun.elapsed());
+            // Asked for here: what is asked before a frame begins is forgotten.
+            ui.ctx().request_repaint_after(std::time::Duration::from_millis(10));
         }
     }
 
