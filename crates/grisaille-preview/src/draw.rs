@@ -16,7 +16,7 @@ use three_d::core::{
     RenderStates, RenderTarget, RenderTargetMultisample, ScissorBox, Texture2D, TextureData, VertexBuffer,
     Viewport, Wrapping, WriteMask,
 };
-use three_d::{Vec3, Vec4, vec3, vec4};
+use three_d::{Vec2, Vec3, Vec4, vec2, vec3, vec4};
 
 /// The panes that can stand side by side.
 pub(crate) const PANES: usize = 2;
@@ -117,10 +117,12 @@ void main() {
 }
 ";
 
+// One triangle over all of the picture. Its corners come from a buffer: without
+// any, no vertex array is bound and OpenGL's core profile draws nothing.
 const WHOLE: &str = "
+in vec2 corner;
 out vec2 uv;
 void main() {
-    vec2 corner = vec2(gl_VertexID == 1 ? 3.0 : -1.0, gl_VertexID == 2 ? 3.0 : -1.0);
     uv = 0.5 * corner + 0.5;
     gl_Position = vec4(corner, 0.0, 1.0);
 }
@@ -189,6 +191,7 @@ pub struct Canvas {
     copy: Program,
     blur: Program,
     scale: Texture2D,
+    whole: VertexBuffer<Vec2>,
     surface: Option<Surface>,
     panes: [Pane; PANES],
 }
@@ -248,7 +251,10 @@ impl Canvas {
                 ..CpuTexture::default()
             },
         );
-        Ok(Self { context, figure, copy, blur, scale, surface: None, panes: <[Pane; PANES]>::default() })
+        let corners = [vec2(-1.0, -1.0), vec2(3.0, -1.0), vec2(-1.0, 3.0)];
+        let whole = VertexBuffer::new_with_data(&context, &corners);
+        let panes = <[Pane; PANES]>::default();
+        Ok(Self { context, figure, copy, blur, scale, whole, surface: None, panes })
     }
 
     /// Uploads a surface; nothing is shown on it yet.
@@ -325,6 +331,7 @@ impl Canvas {
             let onto = RenderTarget::screen(&self.context, screen[0], screen[1]);
             let done: Result<_, CoreError> = onto.write_partially(clip, || {
                 self.copy.use_texture("picture", &target.picture);
+                self.copy.use_vertex_attribute("corner", &self.whole);
                 self.copy.draw_arrays(flat(), viewport, 3);
                 Ok(())
             });
@@ -381,6 +388,7 @@ impl Canvas {
                 let done: Result<_, CoreError> = onto.write(|| {
                     self.blur.use_texture("picture", from);
                     self.blur.use_uniform("way", way);
+                    self.blur.use_vertex_attribute("corner", &self.whole);
                     self.blur.draw_arrays(flat(), Viewport::new_at_origo(width, height), 3);
                     Ok(())
                 });
