@@ -16,6 +16,7 @@
 //! open PATH...        save PATH     make guide|map|picture PATH
 //! choose LIGHT        weigh LIGHT W
 //! shot PATH           a picture of the window (PNG)
+//! turning X Y PATH    turn by so many points and take a picture of that very frame
 //! figures             print how long frames and answers took since the last time
 //! edit-on             change the lamp for ever, ten times a second
 //! ```
@@ -73,36 +74,39 @@ impl Script {
         Self { steps, events: VecDeque::new(), waiting: None, failed, answers: Vec::new(), edits: 0 }
     }
 
-    fn fail(&mut self, why: String) -> bool {
+    fn fail(&mut self, why: String) -> Option<Duration> {
         *self.failed.lock().unwrap_or_else(PoisonError::into_inner) = Some(why);
         self.steps.clear();
-        false
+        None
     }
 }
 
 impl Hands for Script {
-    fn play(&mut self, window: &mut Window, ctx: &Context, input: &mut RawInput) -> bool {
+    fn play(&mut self, window: &mut Window, ctx: &Context, input: &mut RawInput) -> Option<Duration> {
+        /// Waiting hands leave the processor to the work: software OpenGL
+        /// takes a good part of it for each frame.
+        const WAITING: Duration = Duration::from_millis(100);
         if let Some(took) = window.answered.take() {
             self.answers.push(took);
         }
         if let Some(events) = self.events.pop_front() {
             input.events.extend(events);
-            return true;
+            return Some(Duration::ZERO);
         }
         if let Some((wait, since)) = self.waiting.take() {
             match self.wait(wait, since, window, input) {
                 Ok(None) => {}
                 Ok(Some(wait)) => {
                     self.waiting = Some((wait, since));
-                    return true;
+                    return Some(WAITING);
                 }
                 Err(why) => return self.fail(why),
             }
         }
-        let Some((line, words)) = self.steps.pop_front() else { return false };
+        let (line, words) = self.steps.pop_front()?;
         let words: Vec<&str> = words.iter().map(String::as_str).collect();
         match self.step(&words, window, ctx) {
-            Ok(()) => true,
+            Ok(()) => Some(Duration::ZERO),
             Err(why) => self.fail(format!("line {line}, '{}': {why}", words.join(" "))),
         }
     }
@@ -230,13 +234,12 @@ impl Script {
                 let (id, weight) = (light(window, name)?, number(weight)?);
                 window.desk.change_light("Change the strength", id, |l| l.weight = weight)?;
             }
-            ["shot", path] => {
-                let picture = Arc::new(Mutex::new(None));
-                let taken = Arc::clone(&picture);
-                ctx.request_screenshot(move |image| {
-                    *taken.lock().unwrap_or_else(PoisonError::into_inner) = Some(image);
-                });
-                await_now(self, Wait::Shot(picture, PathBuf::from(path)));
+            ["shot", path] => await_now(self, shot(ctx, path)),
+            ["turning", x, y, path] => {
+                let by = [number(x)?, number(y)?];
+                window.camera.as_mut().ok_or("nothing is shown")?.orbit(by);
+                window.turned_at = now;
+                await_now(self, shot(ctx, path));
             }
             ["figures"] => self.figures(window),
             ["edit-on"] => await_now(self, Wait::Forever(Instant::now())),
@@ -287,6 +290,16 @@ impl Script {
             );
         }
     }
+}
+
+/// Has a picture taken of the frame that is about to be drawn.
+fn shot(ctx: &Context, path: &str) -> Wait {
+    let picture = Arc::new(Mutex::new(None));
+    let taken = Arc::clone(&picture);
+    ctx.request_screenshot(move |image| {
+        *taken.lock().unwrap_or_else(PoisonError::into_inner) = Some(image);
+    });
+    Wait::Shot(picture, PathBuf::from(path))
 }
 
 fn number(text: &str) -> Result<f64, String> {

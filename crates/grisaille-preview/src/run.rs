@@ -9,6 +9,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
 
 /// Why there is no window.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -33,8 +34,14 @@ pub struct PreviewOptions {
 /// Something that plays the painter's hands: used by scripted runs.
 pub trait Hands {
     /// Called before each frame with what the window holds; adds the events
-    /// of that frame. `false` ends the run.
-    fn play(&mut self, window: &mut Window, ctx: &egui::Context, input: &mut egui::RawInput) -> bool;
+    /// of that frame. How soon the next frame is wanted at the latest; `None`
+    /// ends the run.
+    fn play(
+        &mut self,
+        window: &mut Window,
+        ctx: &egui::Context,
+        input: &mut egui::RawInput,
+    ) -> Option<Duration>;
 }
 
 /// Opens the window and returns when it is closed.
@@ -107,7 +114,7 @@ fn begin(
         Canvas::new(gl).map_err(|e| format!("OpenGL 3.3 or OpenGL ES 3.0 is needed: {}", one_line(&e)))?;
     drop(std::panic::take_hook());
     let window = Window::new(&cc.egui_ctx, bench, &options.paths, options.folder.clone(), Some(canvas))?;
-    Ok(Running { window, hands })
+    Ok(Running { window, hands, next: Duration::ZERO })
 }
 
 /// Whether there is a display at all, so that the word for its absence is ours.
@@ -139,26 +146,30 @@ fn one_line(text: &str) -> String {
 struct Running {
     window: Window,
     hands: Option<Box<dyn Hands>>,
+    /// How soon the hands want their next frame.
+    next: Duration,
 }
 
 impl App for Running {
     fn raw_input_hook(&mut self, ctx: &egui::Context, input: &mut egui::RawInput) {
-        if let Some(hands) = &mut self.hands
-            && !hands.play(&mut self.window, ctx, input)
-        {
-            self.hands = None;
-            self.window.leave();
-            ctx.send_viewport_cmd(egui::ViewportCommand::Close);
+        let Some(hands) = &mut self.hands else { return };
+        match hands.play(&mut self.window, ctx, input) {
+            Some(next) => self.next = next,
+            None => {
+                self.hands = None;
+                self.window.leave();
+                ctx.send_viewport_cmd(egui::ViewportCommand::Close);
+            }
         }
     }
 
     fn ui(&mut self, ui: &mut Ui, _: &mut eframe::Frame) {
-        let begun = std::time::Instant::now();
+        let begun = Instant::now();
         self.window.ui(ui);
         if self.hands.is_some() {
             self.window.frames.push(begun.elapsed());
             // Asked for here: what is asked before a frame begins is forgotten.
-            ui.ctx().request_repaint_after(std::time::Duration::from_millis(10));
+            ui.ctx().request_repaint_after(self.next);
         }
     }
 
