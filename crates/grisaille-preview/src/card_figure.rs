@@ -1,7 +1,7 @@
 //! The first card: what the figure is, how large, which way up, and what of it
 //! is out of sight.
 
-use crate::field::{heading, note, number};
+use crate::field::{choice, heading, note, number};
 use crate::shelf::Shelf;
 use crate::taste::{Room, Taste};
 use crate::window::{Tool, Window};
@@ -53,7 +53,7 @@ fn size(window: &mut Window, ui: &mut Ui) {
     note(ui, &format!("{width:.1} wide, {depth:.1} deep, {height:.1} mm tall with its base"));
     let one = window.desk.document().models.len() == 1;
     if one {
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             if let Some(mm) =
                 number(window, ui, "Height", 1.0..=2000.0, " mm", (height * 100.0).round() / 100.0)
             {
@@ -64,7 +64,7 @@ fn size(window: &mut Window, ui: &mut Ui) {
                 });
             }
         });
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             let eye = window.eye_height;
             if let Some(mm) = number(window, ui, "Eye above sole", 1.0..=1000.0, " mm", eye) {
                 window.eye_height = mm;
@@ -83,7 +83,7 @@ fn size(window: &mut Window, ui: &mut Ui) {
 fn up(window: &mut Window, ui: &mut Ui) {
     let Some(model) = window.desk.document().models.first().cloned() else { return };
     heading(ui, "Which way is up");
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         for (up, name, words) in [
             (UpChoice::Z, "Upright", "As print programs write it: the file's Z axis points up"),
             (
@@ -92,7 +92,7 @@ fn up(window: &mut Window, ui: &mut Ui) {
                 "As many sculpting programs write it: the file's Y axis points up",
             ),
         ] {
-            if ui.selectable_label(model.up == up, name).on_hover_text(words).clicked() && model.up != up {
+            if choice(ui, model.up == up, name).on_hover_text(words).clicked() && model.up != up {
                 window.edit("Turn upright", |d| {
                     for model in &mut d.models {
                         model.up = up;
@@ -108,11 +108,11 @@ fn up(window: &mut Window, ui: &mut Ui) {
             UnitChoice::Inch => "inches",
             UnitChoice::M => "metres",
         };
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             ui.label("The file is in");
             let combo = ComboBox::from_id_salt("unit").selected_text(name(unit)).show_ui(ui, |ui| {
-                for choice in [UnitChoice::Mm, UnitChoice::Inch, UnitChoice::M] {
-                    ui.selectable_value(&mut unit, choice, name(choice));
+                for row in [UnitChoice::Mm, UnitChoice::Inch, UnitChoice::M] {
+                    ui.selectable_value(&mut unit, row, name(row));
                 }
             });
             combo.response.widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, "Unit of the file"));
@@ -130,9 +130,12 @@ fn up(window: &mut Window, ui: &mut Ui) {
 fn sight(window: &mut Window, ui: &mut Ui) {
     heading(ui, "Out of sight");
     note(ui, "What is put out of sight is still there and casts its shadow.");
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         if window.ground().is_some_and(|g| g.base_top_mm.is_some()) {
-            ui.toggle_value(&mut window.hidden.base, "Hide the base");
+            let hidden = window.hidden.base;
+            if choice(ui, hidden, "Hide the base").clicked() {
+                window.hidden.base = !hidden;
+            }
         }
         if ui.button("Hide a part").on_hover_text("Click on the part in the picture").clicked() {
             window.tool = Tool::Hide;
@@ -163,17 +166,17 @@ fn findings(window: &Window, ui: &mut Ui) {
 fn tastes(window: &mut Window, ui: &mut Ui) {
     heading(ui, "This window");
     let mut taste = window.taste;
-    ui.horizontal(|ui| {
-        for (room, name) in
-            [(Room::System, "As the system"), (Room::Dark, "Dark"), (Room::Light, "Light room")]
-        {
-            ui.selectable_value(&mut taste.room, room, name);
+    ui.horizontal_wrapped(|ui| {
+        for (room, name) in [(Room::System, "As the system"), (Room::Dark, "Dark"), (Room::Light, "Light")] {
+            if choice(ui, taste.room == room, name).clicked() {
+                taste.room = room;
+            }
         }
     });
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         for percent in [100, 125, 150, 200, 300] {
             let scale = percent as f32 / 100.0;
-            if ui.selectable_label((taste.scale - scale).abs() < 0.01, format!("{percent} %")).clicked() {
+            if choice(ui, (taste.scale - scale).abs() < 0.01, &format!("{percent} %")).clicked() {
                 taste.scale = scale;
             }
         }

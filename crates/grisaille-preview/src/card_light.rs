@@ -3,7 +3,7 @@
 
 use crate::desk::{lamp_place, rounded};
 use crate::dome;
-use crate::field::{Scale, heading, note, number, slider};
+use crate::field::{Scale, choice, heading, note, number, slider};
 use crate::handle::Axis;
 use crate::look::Look;
 use crate::theme::palette;
@@ -58,7 +58,7 @@ fn title(light: &LightEntry) -> String {
 /// One light in the list.
 fn row(window: &mut Window, ui: &mut Ui, light: &LightEntry) {
     let colours = palette(ui.ctx());
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         let (rect, _) = ui.allocate_exact_size(vec2(18.0, 18.0), Sense::hover());
         let [r, g, b] = light.colour;
         let edge = Stroke::new(1.5, colours.quiet);
@@ -116,13 +116,11 @@ fn strength(window: &mut Window, ui: &mut Ui, light: &LightEntry) {
 
 fn show_alone(window: &mut Window, ui: &mut Ui, light: &LightEntry) {
     let alone = window.look == Look::Light(light.id);
-    let mut shown = alone;
-    if ui
-        .toggle_value(&mut shown, "Show this light alone")
+    if choice(ui, alone, "Show this light alone")
         .on_hover_text("In false colour: how much of it arrives where")
         .clicked()
     {
-        window.look = if shown { Look::Light(light.id) } else { Look::Greys };
+        window.look = if alone { Look::Greys } else { Look::Light(light.id) };
     }
 }
 
@@ -136,7 +134,7 @@ fn daylight(window: &mut Window, ui: &mut Ui, light: &LightEntry, [tilt, azimuth
             }
         });
     }
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         if let Some(to) = number(window, ui, "From above", 0.0..=180.0, "°", tilt) {
             set(window, "Tilt the daylight", id, |l| {
                 if let LightChoice::Zenithal { tilt, .. } = &mut l.choice {
@@ -171,13 +169,13 @@ fn daylight(window: &mut Window, ui: &mut Ui, light: &LightEntry, [tilt, azimuth
 
 fn ambient(window: &mut Window, ui: &mut Ui, light: &LightEntry, sky: SkyChoice) {
     note(ui, "The little light that comes from everywhere above: it keeps recesses from going black.");
-    ui.horizontal(|ui| {
-        for (choice, name, words) in [
+    ui.horizontal_wrapped(|ui| {
+        for (wanted, name, words) in [
             (SkyChoice::Uniform, "Even sky", "The same from all sides"),
             (SkyChoice::Overcast, "Overcast sky", "Brightest overhead: undersides and recesses read deeper"),
         ] {
-            if ui.selectable_label(sky == choice, name).on_hover_text(words).clicked() && sky != choice {
-                set(window, "Change the sky", light.id, |l| l.choice = LightChoice::Ambient { sky: choice });
+            if choice(ui, sky == wanted, name).on_hover_text(words).clicked() && sky != wanted {
+                set(window, "Change the sky", light.id, |l| l.choice = LightChoice::Ambient { sky: wanted });
             }
         }
     });
@@ -187,7 +185,7 @@ fn lamp(window: &mut Window, ui: &mut Ui, light: &LightEntry) {
     let id = light.id;
     let LightChoice::Lamp { at, reference, radius, clear, falloff } = light.choice else { return };
     name_and_colour(window, ui, light);
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         for (k, axis) in Axis::ALL.into_iter().enumerate() {
             if let Some(x) = number(window, ui, axis.name(), -10000.0..=10000.0, "", at[k]) {
                 set(window, "Move the lamp", id, |l| {
@@ -275,7 +273,7 @@ fn lamp(window: &mut Window, ui: &mut Ui, light: &LightEntry) {
             }
         });
     }
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         if ui
             .button("Shines through…")
             .on_hover_text("Click on glass or cages that do not block this lamp")
@@ -301,7 +299,7 @@ fn tenth(mm: f64) -> f64 {
 }
 
 fn name_and_colour(window: &mut Window, ui: &mut Ui, light: &LightEntry) {
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         let mut name = light.name.clone();
         let label = ui.label("Name");
         let field = ui.add(TextEdit::singleline(&mut name).desired_width(110.0)).labelled_by(label.id);

@@ -59,14 +59,14 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
             "You can go on moving the light meanwhile: what is made is the scheme as it was when you asked.",
         );
     }
-    heading(ui, "The scheme itself");
-    note(ui, "The same sheets come from the command line: grisaille guide NAME.grisaille -o NAME.pdf");
-    if ui.button("Save the scheme under a name…").clicked() {
-        window.shelf = Some(crate::shelf::Shelf::saving(&window.usual_file()));
-    }
     note(
         ui,
         "Spray and thin paints in fresh air or an extraction booth, with the mask that the product's safety data \
          sheet names.",
     );
+    heading(ui, "The scheme itself");
+    note(ui, "The same sheets come from the command line: grisaille guide NAME.grisaille -o NAME.pdf");
+    if ui.button("Save the scheme under a name…").clicked() {
+        window.shelf = Some(crate::shelf::Shelf::saving(&window.usual_file()));
+    }
 }

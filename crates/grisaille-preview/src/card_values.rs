@@ -1,6 +1,6 @@
 //! The third card: what becomes light and dark, in how many tones.
 
-use crate::field::{Scale, heading, note, slider};
+use crate::field::{Scale, choice, heading, note, slider};
 use crate::window::Window;
 use eframe::egui::Ui;
 use grisaille_base::Lightness;
@@ -41,10 +41,10 @@ fn usual(count: usize) -> Vec<f64> {
 fn bands(window: &mut Window, ui: &mut Ui) {
     heading(ui, "Tones to mix");
     let now = window.desk.scheme().bands.clone();
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         for count in 3..=6 {
             let words = format!("{count} tones from deepest shadow to highlight");
-            if ui.selectable_label(now.count() == count, count.to_string()).on_hover_text(words).clicked()
+            if choice(ui, now.count() == count, &count.to_string()).on_hover_text(words).clicked()
                 && now.count() != count
             {
                 window.edit("Change the number of tones", |d| {

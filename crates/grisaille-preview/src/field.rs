@@ -3,7 +3,7 @@
 
 use crate::theme::{bold, palette};
 use crate::window::Window;
-use eframe::egui::{DragValue, Response, RichText, Slider, Ui};
+use eframe::egui::{Button, DragValue, Response, RichText, Slider, Ui};
 use std::ops::RangeInclusive;
 
 /// The heading of a card or of a part of it.
@@ -16,6 +16,11 @@ pub(crate) fn heading(ui: &mut Ui, words: &str) {
 pub(crate) fn note(ui: &mut Ui, words: &str) {
     let quiet = palette(ui.ctx()).quiet;
     ui.label(RichText::new(words).small().color(quiet));
+}
+
+/// Something to choose or to switch on: framed, so that it is seen to be a button.
+pub(crate) fn choice(ui: &mut Ui, chosen: bool, words: &str) -> Response {
+    ui.add(Button::selectable(chosen, words).frame_when_inactive(true))
 }
 
 /// How a slider is marked.

@@ -4,13 +4,14 @@
 use crate::camera::{Camera, size_bar};
 use crate::desk::rounded;
 use crate::draw::PaneView;
+use crate::field::choice;
 use crate::handle::{Axis, above, across, along, far_handle, placing_height};
 use crate::legend;
 use crate::look::Look;
 use crate::pick::{Spot, reading};
 use crate::side::Side;
 use crate::theme::{Palette, bold, palette};
-use crate::window::{Hover, Tool, Window};
+use crate::window::{Hover, Step, Tool, Window};
 use eframe::egui::{
     self, Align2, CentralPanel, Color32, ComboBox, CornerRadius, FontId, Frame, Id, Margin, Painter,
     PointerButton, Pos2, Rect, Response, RichText, Role, Sense, Shape, Stroke, Ui, UiBuilder, WidgetInfo,
@@ -52,7 +53,7 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
         };
         window.pane_size = [f64::from(panes[0].width()), f64::from(panes[0].height())];
         window.pane_rect = panes[0];
-        window.hover = None;
+        (window.hover, window.pointed) = (None, None);
         for (n, rect) in panes.iter().enumerate() {
             let mut inner = ui.new_child(UiBuilder::new().max_rect(*rect).id_salt(("pane", n)));
             inner.set_clip_rect(rect.intersect(ui.clip_rect()));
@@ -329,7 +330,8 @@ fn handles(window: &mut Window, ui: &mut Ui, n: usize, rect: Rect, camera: Camer
     let lights: Vec<LightEntry> = window.desk.scheme().lights.clone();
     let mut taken = false;
     for light in &lights {
-        let chosen = window.selected == Some(light.id);
+        // What else belongs to a light is shown where lights are the matter.
+        let chosen = window.selected == Some(light.id) && window.step == Step::Light;
         match light.choice {
             LightChoice::Lamp { at, .. } => {
                 let place = Point3::from(at);
@@ -386,7 +388,11 @@ fn lamp_handle(
     if chosen {
         reach_circles(painter, at, light, camera, colours);
     }
+    let named = window.step == Step::Light || response.hovered() || response.dragged();
     lamp_dot(painter, at, light, chosen || response.hovered(), hidden, colours);
+    if named {
+        label_at(painter, at + vec2(0.0, HANDLE + 14.0), &light.name, colours);
+    }
     if response.clicked() || response.drag_started() {
         window.selected = Some(light.id);
         response.request_focus();
@@ -396,11 +402,9 @@ fn lamp_handle(
         let to = place_over(window, ui, rect, camera, place, by, shift);
         rounded(to.into())
     });
-    if response.hovered() && !response.dragged() {
-        response.on_hover_text(format!(
-            "{}: drag it over the figure; with Shift straight across the view",
-            light.name
-        ));
+    if response.hovered() || response.dragged() {
+        // Said at the foot of the window: here it would hide what is lit.
+        window.pointed = Some(light.name.clone());
     }
     if chosen {
         for axis in Axis::ALL {
@@ -546,7 +550,6 @@ fn lamp_dot(painter: &Painter, at: Pos2, light: &LightEntry, strong: bool, hidde
     if strong {
         painter.circle_stroke(at, HANDLE + 4.0, Stroke::new(2.0, colours.brass));
     }
-    label_at(painter, at + vec2(0.0, HANDLE + 14.0), &light.name, colours);
 }
 
 /// Where the lamp gives full light, and where its light ends.
@@ -582,40 +585,48 @@ fn overlays(window: &mut Window, ui: &mut Ui, n: usize, rect: Rect, look: Look, 
         .corner_radius(CornerRadius::same(9))
         .inner_margin(Margin::symmetric(9, 6));
     let mut top = ui.new_child(UiBuilder::new().max_rect(inner).id_salt(("looks", n)));
-    paper.show(&mut top, |ui| looks(window, ui, n, look));
+    let bar = paper.show(&mut top, |ui| looks(window, ui, n, look)).response.rect;
     if n == 0 {
-        let low = Rect::from_min_max(pos2(inner.min.x, inner.max.y - 78.0), inner.max);
+        let low = Rect::from_min_max(pos2(inner.min.x, inner.max.y - 74.0), inner.max);
         let mut foot = ui.new_child(UiBuilder::new().max_rect(low).id_salt("sides"));
         paper.show(&mut foot, |ui| sides(window, ui));
         if let Some(camera) = window.camera {
-            let (mm, points) = size_bar(camera.mm_per_point(), 140.0_f64.min(0.3 * f64::from(rect.width())));
-            let from = pos2(inner.min.x + 10.0, inner.max.y - 12.0);
-            let to = from + vec2(points as f32, 0.0);
-            for (width, colour) in [(5.0, colours.table), (2.0, colours.ink)] {
-                let line = Stroke::new(width, colour);
-                let painter = ui.painter();
-                painter.line_segment([from, to], line);
-                for end in [from, to] {
-                    painter.line_segment([end - vec2(0.0, 5.0), end + vec2(0.0, 5.0)], line);
-                }
-            }
-            label_at(ui.painter(), to + vec2(32.0, -1.0), &format!("{mm} mm"), colours);
+            measure(ui.painter(), &camera, rect, inner, colours);
         }
     }
-    legend::show(window, ui, n, inner, look, colours);
+    legend::show(window, ui, n, inner, bar, look, colours);
+}
+
+/// A bar of a round length on the figure.
+fn measure(painter: &Painter, camera: &Camera, rect: Rect, inner: Rect, colours: Palette) {
+    let (mm, points) = size_bar(camera.mm_per_point(), 140.0_f64.min(0.3 * f64::from(rect.width())));
+    let from = pos2(inner.min.x + 10.0, inner.max.y - 8.0);
+    let to = from + vec2(points as f32, 0.0);
+    for (width, colour) in [(5.0, colours.table), (2.0, colours.ink)] {
+        let line = Stroke::new(width, colour);
+        painter.line_segment([from, to], line);
+        for end in [from, to] {
+            painter.line_segment([end - vec2(0.0, 5.0), end + vec2(0.0, 5.0)], line);
+        }
+    }
+    label_at(painter, to + vec2(32.0, -1.0), &format!("{mm} mm"), colours);
 }
 
 fn looks(window: &mut Window, ui: &mut Ui, n: usize, look: Look) {
     let lights: Vec<(LightId, String)> =
         window.desk.scheme().lights.iter().map(|l| (l.id, l.name.clone())).collect();
-    ui.horizontal(|ui| {
-        ui.label(if n == 0 { "Seen" } else { "Beside it" });
+    ui.horizontal_wrapped(|ui| {
+        let roomy = ui.available_width() > 400.0;
+        if roomy {
+            ui.label(if n == 0 { "Seen" } else { "Beside it" });
+        }
         let mut chosen = look;
         let rows: Vec<Look> = [Look::Primed, Look::Greys, Look::Bands, Look::Zones]
             .into_iter()
             .chain(lights.iter().map(|(id, _)| Look::Light(*id)))
             .collect();
-        let combo = ComboBox::from_id_salt(("look", n)).selected_text(look_name(window, look)).width(150.0);
+        let width = 150.0_f32.min(ui.available_width() - 10.0);
+        let combo = ComboBox::from_id_salt(("look", n)).selected_text(look_name(window, look)).width(width);
         let shown = combo.show_ui(ui, |ui| {
             for row in rows {
                 ui.selectable_value(&mut chosen, row, look_name(window, row)).on_hover_text(look_words(row));
@@ -628,15 +639,17 @@ fn looks(window: &mut Window, ui: &mut Ui, n: usize, look: Look) {
             if n == 0 { window.look = chosen } else { window.beside = Some(chosen) }
         }
         if n == 0 {
-            let mut two = window.beside.is_some();
-            if ui.toggle_value(&mut two, "Two").on_hover_text("Two views side by side").clicked() {
+            let two = window.beside.is_some();
+            if choice(ui, two, "Two").on_hover_text("Two views side by side").clicked() {
                 let other = if window.look == Look::Bands { Look::Greys } else { Look::Bands };
-                window.beside = two.then_some(other);
+                window.beside = (!two).then_some(other);
             }
-            ui.toggle_value(&mut window.squint, "Squint").on_hover_text(
-                "As an eye sees it from the distance set under Values: what is too fine to read at that distance \
-                 melts together (Q)",
-            );
+            let squints = window.squint;
+            let words = "As an eye sees it from the distance set under Values: what is too fine to read at that \
+                         distance melts together (Q)";
+            if choice(ui, squints, "Squint").on_hover_text(words).clicked() {
+                window.squint = !squints;
+            }
         }
     });
 }
@@ -652,17 +665,27 @@ fn look_words(look: Look) -> &'static str {
 }
 
 fn sides(window: &mut Window, ui: &mut Ui) {
+    /// Points that all buttons take in one row.
+    const ROW: f32 = 440.0;
+    if ui.available_width() > ROW {
+        ui.horizontal(|ui| {
+            ui.spacing_mut().item_spacing.x = 4.0;
+            side_buttons(window, ui);
+        });
+    } else {
+        ui.menu_button("Look from…", |ui| side_buttons(window, ui));
+    }
+}
+
+fn side_buttons(window: &mut Window, ui: &mut Ui) {
     let now = ui.input(|i| i.time);
-    ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 4.0;
-        for (k, side) in Side::ALL.into_iter().enumerate() {
-            let words = format!("Look from here, as on the sheets ({})", k + 1);
-            if ui.button(RichText::new(side.name()).small()).on_hover_text(words).clicked() {
-                window.look_from(side, now);
-            }
+    for (k, side) in Side::ALL.into_iter().enumerate() {
+        let words = format!("Look from here, as on the sheets ({})", k + 1);
+        if ui.button(RichText::new(side.name()).small()).on_hover_text(words).clicked() {
+            window.look_from(side, now);
         }
-        if ui.button(RichText::new("Fit").small()).on_hover_text("Show all of the figure (F)").clicked() {
-            window.fit(now);
-        }
-    });
+    }
+    if ui.button(RichText::new("Fit").small()).on_hover_text("Show all of the figure (F)").clicked() {
+        window.fit(now);
+    }
 }

@@ -5,8 +5,8 @@ use crate::theme::{bold, palette};
 use crate::window::{After, HINTS, Message, Question, Step, Tool, Window};
 use crate::{card_figure, card_light, card_sheets, card_values, figure, shelf};
 use eframe::egui::{
-    self, Align, Align2, Button, Context, CornerRadius, Frame, Id, Key, Layout, Margin, Modal, Panel,
-    ProgressBar, RichText, ScrollArea, Sense, Stroke, Ui, vec2,
+    self, Align, Button, Context, CornerRadius, Frame, Id, Key, Layout, Margin, Modal, Panel, ProgressBar,
+    RichText, ScrollArea, Sense, Stroke, Ui, vec2,
 };
 use std::path::Path;
 
@@ -24,6 +24,9 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
     Panel::right("card").frame(side).resizable(false).exact_size(width).show(ui, |ui| {
         ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
             ui.set_width(ui.available_width() - 6.0);
+            // Beside a slider stands its number.
+            ui.spacing_mut().slider_width = (ui.available_width() - 100.0).clamp(50.0, 200.0);
+            hints(window, ui);
             match window.step {
                 Step::Figure => card_figure::show(window, ui),
                 Step::Light => card_light::show(window, ui),
@@ -34,67 +37,78 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
         });
     });
     figure::show(window, ui);
-    hints(window, ui.ctx());
     shelf::show(window, ui.ctx());
     questions(window, ui.ctx());
 }
 
-/// The order of work, and what belongs to the whole document.
+/// The order of work, and what belongs to the whole document: one row, or two
+/// where the window is narrow.
 fn way(window: &mut Window, ui: &mut Ui) {
-    let colours = palette(ui.ctx());
-    ui.horizontal_wrapped(|ui| {
-        for (n, step) in Step::ALL.into_iter().enumerate() {
-            if n > 0 {
-                // A stretch of thread between two beads.
-                let (rect, _) = ui.allocate_exact_size(vec2(14.0, 26.0), Sense::hover());
-                let line = Stroke::new(2.0, colours.quiet.gamma_multiply(0.6));
-                ui.painter().line_segment([rect.left_center(), rect.right_center()], line);
-            }
-            let chosen = window.step == step;
-            let text = RichText::new(format!("{}  {}", n + 1, step.name()));
-            let text = if chosen { text.family(bold()) } else { text };
-            let bead = Button::selectable(chosen, text)
-                .frame_when_inactive(true)
-                .corner_radius(CornerRadius::same(13));
-            if ui.add(bead).on_hover_text(format!("{} (F{})", step.words(), n + 1)).clicked() {
-                window.go_to(step);
-            }
-        }
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            if ui
-                .button("Open…")
-                .on_hover_text("Open a print or a scheme (Ctrl+O), or drop files here")
-                .clicked()
-            {
-                window.shelf = Some(shelf::Shelf::opening(window));
-            }
-            let save = Button::new(if window.desk.unsaved() { "Save" } else { "Saved" });
-            if ui
-                .add_enabled(window.desk.unsaved() || window.desk.file().is_none(), save)
-                .on_hover_text("Keep the scheme in its file (Ctrl+S; Ctrl+Shift+S under another name)")
-                .clicked()
-            {
-                window.save();
-            }
-            let redo = window.desk.history().redoes().map(|w| format!("Do again: {w} (Ctrl+Shift+Z)"));
-            let button = ui.add_enabled(redo.is_some(), Button::new("Redo"));
-            if button.on_hover_text(redo.unwrap_or_default()).clicked() {
-                window.redo();
-            }
-            let undo = window.desk.history().undoes().map(|w| format!("Undo: {w} (Ctrl+Z)"));
-            let button = ui.add_enabled(undo.is_some(), Button::new("Undo"));
-            if button.on_hover_text(undo.unwrap_or_default()).clicked() {
-                window.undo();
-            }
+    /// Points that both take side by side.
+    const BOTH: f32 = 720.0;
+    if ui.available_width() < BOTH {
+        ui.horizontal_wrapped(|ui| steps(window, ui));
+        ui.with_layout(Layout::right_to_left(Align::Min), |ui| whole(window, ui));
+    } else {
+        ui.horizontal(|ui| {
+            steps(window, ui);
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| whole(window, ui));
         });
-    });
+    }
+}
+
+fn steps(window: &mut Window, ui: &mut Ui) {
+    let colours = palette(ui.ctx());
+    for (n, step) in Step::ALL.into_iter().enumerate() {
+        if n > 0 {
+            // A stretch of thread between two beads.
+            let (rect, _) = ui.allocate_exact_size(vec2(14.0, 30.0), Sense::hover());
+            let line = Stroke::new(2.0, colours.quiet.gamma_multiply(0.6));
+            ui.painter().line_segment([rect.left_center(), rect.right_center()], line);
+        }
+        let chosen = window.step == step;
+        let text = RichText::new(format!("{}  {}", n + 1, step.name()));
+        let text = if chosen { text.family(bold()) } else { text };
+        let bead =
+            Button::selectable(chosen, text).frame_when_inactive(true).corner_radius(CornerRadius::same(15));
+        if ui.add(bead).on_hover_text(format!("{} (F{})", step.words(), n + 1)).clicked() {
+            window.go_to(step);
+        }
+    }
+}
+
+/// From right to left.
+fn whole(window: &mut Window, ui: &mut Ui) {
+    if ui.button("Open…").on_hover_text("Open a print or a scheme (Ctrl+O), or drop files here").clicked() {
+        window.shelf = Some(shelf::Shelf::opening(window));
+    }
+    let kept = !window.desk.unsaved() && window.desk.file().is_some();
+    let save = Button::new(if kept { "Saved" } else { "Save" });
+    if ui
+        .add_enabled(!kept, save)
+        .on_hover_text("Keep the scheme in its file (Ctrl+S; Ctrl+Shift+S under another name)")
+        .clicked()
+    {
+        window.save();
+    }
+    let redo = window.desk.history().redoes().map(|w| format!("Do again: {w} (Ctrl+Shift+Z)"));
+    let button = ui.add_enabled(redo.is_some(), Button::new("Redo"));
+    if button.on_hover_text(redo.unwrap_or_default()).clicked() {
+        window.redo();
+    }
+    let undo = window.desk.history().undoes().map(|w| format!("Undo: {w} (Ctrl+Z)"));
+    let button = ui.add_enabled(undo.is_some(), Button::new("Undo"));
+    if button.on_hover_text(undo.unwrap_or_default()).clicked() {
+        window.undo();
+    }
 }
 
 /// What is being done or was said last.
 fn words(window: &mut Window, ui: &mut Ui) {
     let colours = palette(ui.ctx());
     ui.horizontal(|ui| {
-        ui.set_min_height(26.0);
+        // As high as with a button in it: the figure does not jump when work begins.
+        ui.set_min_height(30.0);
         let clerk = window.clerk.as_ref().map(|c| (c.progress(), c.work().1.display().to_string()));
         if let Some((progress, to)) = clerk {
             let share = progress.share.unwrap_or(0.0);
@@ -128,6 +142,11 @@ fn words(window: &mut Window, ui: &mut Ui) {
             ui.colored_label(colours.brass, tool);
             return;
         }
+        if let Some(name) = &window.pointed {
+            let text = format!("{name}: drag it over the figure; with Shift straight across the view.");
+            ui.add(egui::Label::new(RichText::new(text).color(colours.ink)).truncate());
+            return;
+        }
         match window.message.clone() {
             Some(Message { text, trouble }) => {
                 let colour = if trouble { colours.rust } else { colours.ink };
@@ -153,41 +172,48 @@ fn short(path: &str) -> String {
     Path::new(path).file_name().map_or_else(|| path.to_owned(), |n| n.to_string_lossy().into_owned())
 }
 
-/// The three hints of the first start, one after the other.
-fn hints(window: &mut Window, ctx: &Context) {
+/// The three hints of the first start, one after the other, on top of the card:
+/// nothing lies over the figure. What a hint asks for, once done, brings the next.
+fn hints(window: &mut Window, ui: &mut Ui) {
     const WORDS: [(&str, &str); HINTS] = [
         ("Turn him in your hand", "Drag on the diver. Scroll to come nearer."),
-        ("Move the light", "Drag the glowing dot of his lamp, or the daylight's dome on the right."),
+        ("Move the light", "Drag the glowing dot of his lamp over him."),
         ("Take it to the bench", "Step 4 prints the sheets. Open your own print at the top right."),
     ];
     let Some(at) = window.hint else { return };
     let Some((head, text)) = WORDS.get(at) else { return };
-    let colours = palette(ctx);
-    let place = egui::Area::new(Id::unique("hint")).anchor(Align2::LEFT_BOTTOM, vec2(28.0, -168.0));
-    place.show(ctx, |ui| {
-        let paper = Frame::new()
-            .fill(colours.card)
-            .stroke(Stroke::new(2.0, colours.brass))
-            .corner_radius(CornerRadius::same(10))
-            .inner_margin(Margin::same(14));
-        paper.show(ui, |ui| {
-            ui.set_max_width(300.0);
-            ui.label(RichText::new(format!("{} of {HINTS}  {head}", at + 1)).family(bold()).size(16.0));
-            ui.label(*text);
-            ui.horizontal(|ui| {
-                let last = at + 1 == HINTS;
-                if ui.button(if last { "Begin" } else { "Next hint" }).clicked() {
-                    window.hint = (!last).then_some(at + 1);
-                }
-                if !last && ui.button("No hints").clicked() {
-                    window.hint = None;
-                }
-            });
+    let colours = palette(ui.ctx());
+    let last = at + 1 == HINTS;
+    let paper = Frame::new()
+        .fill(colours.card)
+        .stroke(Stroke::new(2.0, colours.brass))
+        .corner_radius(CornerRadius::same(10))
+        .inner_margin(Margin::same(12));
+    let done = match at {
+        0 => window.turned_at > 0.0,
+        1 => window.moving.is_none() && window.desk.history().undoes().is_some(),
+        _ => window.step == Step::Sheets,
+    };
+    let after = (!last).then_some(at + 1);
+    let mut next = if done { after } else { Some(at) };
+    ui.add_space(8.0);
+    paper.show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        ui.label(RichText::new(format!("{} of {HINTS}  {head}", at + 1)).family(bold()).size(16.0));
+        ui.label(*text);
+        ui.horizontal_wrapped(|ui| {
+            if ui.button(if last { "Begin" } else { "Next hint" }).clicked() {
+                next = after;
+            }
+            if !last && ui.button("No hints").clicked() {
+                next = None;
+            }
         });
     });
+    window.hint = next;
     if window.hint.is_none() {
         let taste = crate::taste::Taste { hinted: true, ..window.taste };
-        window.set_taste(ctx, taste);
+        window.set_taste(ui.ctx(), taste);
     }
 }
 

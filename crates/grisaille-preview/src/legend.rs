@@ -5,8 +5,8 @@ use crate::look::{Look, grey, zone_rows};
 use crate::theme::{Palette, bold};
 use crate::window::Window;
 use eframe::egui::{
-    Align, Color32, CornerRadius, Frame, Layout, Margin, Rect, RichText, Sense, Stroke, StrokeKind, Ui,
-    UiBuilder, pos2, vec2,
+    Align, Color32, CornerRadius, Frame, Layout, Margin, Rect, Response, RichText, Sense, Stroke, StrokeKind,
+    Ui, UiBuilder, pos2, vec2,
 };
 use grisaille_colour::{FalseColour, luminance_from_lightness, munsell_value, printed_grey};
 use grisaille_picture::EXPOSURE_TICKS;
@@ -14,20 +14,41 @@ use grisaille_picture::EXPOSURE_TICKS;
 /// Width of a legend in points.
 const WIDTH: f32 = 214.0;
 
-pub(crate) fn show(window: &Window, ui: &mut Ui, n: usize, inner: Rect, look: Look, colours: Palette) {
-    let width = WIDTH.min(inner.width() * 0.6);
-    let top = Rect::from_min_max(pos2(inner.max.x - width - 20.0, inner.min.y), inner.max);
+/// Draws the legend in the upper right corner of `inner`; below `bar`, the
+/// controls of the pane, and shorter, where there is no room beside it.
+pub(crate) fn show(
+    window: &Window,
+    ui: &mut Ui,
+    n: usize,
+    inner: Rect,
+    bar: Rect,
+    look: Look,
+    colours: Palette,
+) {
+    let beside = bar.max.x + WIDTH + 32.0 < inner.max.x;
+    let corner = if beside {
+        Rect::from_min_max(pos2(inner.max.x - WIDTH - 20.0, inner.min.y), inner.max)
+    } else {
+        Rect::from_min_max(pos2(inner.min.x, bar.max.y + 8.0), inner.max)
+    };
+    let width = WIDTH.min(corner.width() - 20.0);
     let mut corner = ui.new_child(
-        UiBuilder::new().max_rect(top).layout(Layout::top_down(Align::Min)).id_salt(("legend", n)),
+        UiBuilder::new().max_rect(corner).layout(Layout::top_down(Align::Min)).id_salt(("legend", n)),
     );
     let paper = Frame::new()
         .fill(colours.table.gamma_multiply(0.92))
         .corner_radius(CornerRadius::same(9))
         .inner_margin(Margin::symmetric(10, 8));
-    if window.shown.is_some() {
+    let short = !beside;
+    // What primer is needs no key where there is no room for one.
+    if window.shown.is_some() && !(short && look == Look::Primed) {
         paper.show(&mut corner, |ui| {
-            ui.set_width(width);
             ui.spacing_mut().item_spacing.y = 4.0;
+            if short && look == Look::Bands {
+                swatches(window, ui, colours);
+                return;
+            }
+            ui.set_width(width);
             match look {
                 Look::Primed => primed(ui),
                 Look::Greys => greys(window, ui, colours),
@@ -47,6 +68,23 @@ pub(crate) fn show(window: &Window, ui: &mut Ui, n: usize, inner: Rect, look: Lo
     }
 }
 
+/// The bands as a row of swatches, darkest first.
+fn swatches(window: &Window, ui: &mut Ui, colours: Palette) {
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        let plan = window.shown.as_ref().and_then(|s| s.plan.as_ref());
+        let count = window.desk.scheme().bands.count();
+        for i in 0..count {
+            let letter = char::from(b'A' + i.min(25) as u8).to_string();
+            let response = swatch(ui, [printed_grey(i, count); 3], &letter, colours);
+            if let Some(band) = plan.and_then(|p| p.bands.rows.get(i)) {
+                let words = format!("{}: L* {:.0}, {:.0} %", band.name, band.tone.0, 100.0 * band.share);
+                response.on_hover_text(words);
+            }
+        }
+    });
+}
+
 fn heading(ui: &mut Ui, words: &str) {
     ui.label(RichText::new(words).family(bold()));
 }
@@ -54,21 +92,27 @@ fn heading(ui: &mut Ui, words: &str) {
 /// A swatch with words beside it.
 fn row(ui: &mut Ui, colour: [u8; 3], letter: &str, name: &str, more: &str, colours: Palette) {
     ui.horizontal(|ui| {
-        let (rect, _) = ui.allocate_exact_size(vec2(30.0, 20.0), Sense::hover());
-        let [r, g, b] = colour;
-        let edge = Stroke::new(1.0, colours.quiet);
-        ui.painter().rect(rect, CornerRadius::same(3), Color32::from_rgb(r, g, b), edge, StrokeKind::Inside);
-        let ink = grisaille_colour::LinearRgb::from_srgb8(colour).ink().to_srgb8()[0];
-        ui.painter().text(
-            rect.center(),
-            eframe::egui::Align2::CENTER_CENTER,
-            letter,
-            eframe::egui::FontId::new(13.0, bold()),
-            Color32::from_gray(ink),
-        );
+        ui.set_height(24.0);
+        swatch(ui, colour, letter, colours);
         ui.label(name);
         ui.label(RichText::new(more).small().color(colours.quiet));
     });
+}
+
+fn swatch(ui: &mut Ui, colour: [u8; 3], letter: &str, colours: Palette) -> Response {
+    let (rect, response) = ui.allocate_exact_size(vec2(30.0, 20.0), Sense::hover());
+    let [r, g, b] = colour;
+    let edge = Stroke::new(1.0, colours.quiet);
+    ui.painter().rect(rect, CornerRadius::same(3), Color32::from_rgb(r, g, b), edge, StrokeKind::Inside);
+    let ink = grisaille_colour::LinearRgb::from_srgb8(colour).ink().to_srgb8()[0];
+    ui.painter().text(
+        rect.center(),
+        eframe::egui::Align2::CENTER_CENTER,
+        letter,
+        eframe::egui::FontId::new(13.0, bold()),
+        Color32::from_gray(ink),
+    );
+    response
 }
 
 fn primed(ui: &mut Ui) {
@@ -136,7 +180,7 @@ fn exposure(ui: &mut Ui, colours: Palette) {
     heading(ui, "How much light arrives");
     bar(ui, colours, |t| FalseColour::at(f64::from(t)).to_srgb8());
     ui.horizontal(|ui| {
-        for (at, number, words) in EXPOSURE_TICKS.iter().filter(|(at, ..)| [0.0, 0.5, 1.0].contains(at)) {
+        for (at, number, words) in EXPOSURE_TICKS.iter().filter(|(at, ..)| [0.0, 1.0].contains(at)) {
             let text = RichText::new(format!("{number} {words}")).small();
             if *at < 1.0 {
                 ui.label(text);
@@ -148,12 +192,12 @@ fn exposure(ui: &mut Ui, colours: Palette) {
 }
 
 fn zones(window: &Window, ui: &mut Ui, colours: Palette) {
-    heading(ui, "Strongest light");
+    heading(ui, "Strongest light, of the surface");
     let Some(shown) = &window.shown else { return };
     let rows = zone_rows(&shown.draft);
     for (i, (style, light)) in rows.iter().skip(1).zip(&window.desk.scheme().lights).enumerate() {
         let share = shown.plan.as_ref().and_then(|p| p.zones.rows.get(i)).map(|z| 100.0 * z.share);
-        let more = share.map_or(String::new(), |s| format!("{s:.0} % of the surface"));
+        let more = share.map_or(String::new(), |s| format!("{s:.0} %"));
         row(ui, style.colour, &(i + 1).to_string(), &light.name, &more, colours);
     }
     if let Some(style) = rows.first() {

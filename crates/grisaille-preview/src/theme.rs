@@ -100,7 +100,8 @@ fn dress_style(style: &mut Style, theme: Theme, colours: Palette) {
     .into();
     style.spacing.item_spacing = vec2(8.0, 7.0);
     style.spacing.button_padding = vec2(10.0, 5.0);
-    style.spacing.interact_size.y = 26.0;
+    // As high as a button, so that words and buttons of a row stand on one line.
+    style.spacing.interact_size.y = 30.0;
     style.spacing.slider_width = 170.0;
     let mut visuals = match theme {
         Theme::Dark => Visuals::dark(),

@@ -174,6 +174,8 @@ pub struct Window {
     pub(crate) squint: bool,
     pub(crate) arm: f64,
     pub(crate) hover: Option<Hover>,
+    /// The lamp under the pointer, by name.
+    pub(crate) pointed: Option<String>,
     pub(crate) message: Option<Message>,
     pub(crate) question: Option<Question>,
     pub(crate) shelf: Option<Shelf>,
@@ -266,6 +268,7 @@ impl Window {
             squint: false,
             arm: 1.0,
             hover: None,
+            pointed: None,
             message,
             question: None,
             shelf: None,
