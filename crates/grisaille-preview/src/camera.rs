@@ -13,6 +13,8 @@ use nalgebra::{Point3, Vector3};
 const TURN: f64 = 0.4;
 /// The share of a pane that a fitted figure leaves free round it.
 const MARGIN: f64 = 0.12;
+/// Points above and below it together, where what the pane is set by lies.
+const BARS: f64 = 112.0;
 
 /// From where, how near, and what stands in the middle.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,6 +26,8 @@ pub struct Camera {
     /// The figure's size: bounds zoom and pan.
     diagonal: f64,
     middle: Point3<f64>,
+    /// All of the figure is shown, and it is to stay so when the pane changes.
+    fits: bool,
 }
 
 /// A line of sight through the scene.
@@ -42,8 +46,9 @@ impl Camera {
         let diagonal = bounds.diagonal().max(1e-6);
         let (azimuth, elevation) = side.angles();
         let middle = Point3::from(bounds.centre());
+        let mm_per_point = diagonal / 100.0;
         let mut camera =
-            Self { azimuth, elevation, centre: middle, mm_per_point: diagonal / 100.0, diagonal, middle };
+            Self { azimuth, elevation, centre: middle, mm_per_point, diagonal, middle, fits: true };
         camera.fill(bounds, size);
         camera
     }
@@ -54,10 +59,19 @@ impl Camera {
         let [width, depth, height] = bounds.extents();
         let across =
             |axis: Vector3<f64>| (axis.x * width).abs() + (axis.y * depth).abs() + (axis.z * height).abs();
-        let room = |points: f64| (points * (1.0 - MARGIN)).max(1.0);
-        let needed = (across(view.right()) / room(size[0])).max(across(view.up()) / room(size[1]));
+        let wide = (size[0] * (1.0 - MARGIN)).max(1.0);
+        let high = (size[1] - (size[1] * MARGIN).max(BARS)).max(size[1] * 0.5).max(1.0);
+        let needed = (across(view.right()) / wide).max(across(view.up()) / high);
         self.centre = Point3::from(bounds.centre());
         self.mm_per_point = self.bounded(needed.max(1e-9));
+        self.fits = true;
+    }
+
+    /// Whether all of the figure was shown last, and neither moved nor come
+    /// nearer to since.
+    #[must_use]
+    pub fn fits(&self) -> bool {
+        self.fits
     }
 
     fn bounded(&self, mm_per_point: f64) -> f64 {
@@ -103,6 +117,7 @@ impl Camera {
             let view = self.view();
             let step = view.right() * -by[0] + view.up() * by[1];
             self.centre += step * self.mm_per_point;
+            self.fits = false;
             // The figure never leaves for good.
             let off = self.centre - self.middle;
             if off.norm() > self.diagonal {
@@ -117,6 +132,7 @@ impl Camera {
         if !(factor.is_finite() && factor > 0.0) {
             return;
         }
+        self.fits = false;
         let before = self.mm_per_point;
         self.mm_per_point = self.bounded(before / factor);
         let change = before - self.mm_per_point;
@@ -220,6 +236,21 @@ mod tests {
         odd.zoom(2.5, [100.0, 500.0], SIZE);
         all.push(odd);
         all
+    }
+
+    #[test]
+    fn a_figure_that_fits_is_to_stay_so_until_it_is_moved_or_come_nearer_to() {
+        let bounds = Bounds { low: [-1.0, -1.0, 0.0], high: [1.0, 1.0, 4.0] };
+        let fresh = Camera::fit(&bounds, Side::Front, [800.0, 600.0]);
+        let mut turned = fresh;
+        turned.orbit([40.0, 10.0]);
+        assert!(fresh.fits() && turned.fits());
+        let (mut moved, mut nearer) = (fresh, fresh);
+        moved.pan([3.0, 0.0]);
+        nearer.zoom(1.1, [400.0, 300.0], [800.0, 600.0]);
+        assert!(!moved.fits() && !nearer.fits());
+        nearer.fill(&bounds, [800.0, 600.0]);
+        assert!(nearer.fits());
     }
 
     #[test]

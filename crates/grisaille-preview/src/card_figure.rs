@@ -55,7 +55,7 @@ fn size(window: &mut Window, ui: &mut Ui) {
     if one {
         ui.horizontal_wrapped(|ui| {
             if let Some(mm) =
-                number(window, ui, "Height", 1.0..=2000.0, " mm", (height * 100.0).round() / 100.0)
+                number(window, ui, "Height", 1.0..=2000.0, " mm", (height * 10.0).round() / 10.0)
             {
                 window.edit("Set the height", |d| {
                     for model in &mut d.models {

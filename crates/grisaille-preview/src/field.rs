@@ -58,7 +58,7 @@ pub(crate) fn number(
 ) -> Option<f64> {
     let mut value = now;
     let words = ui.label(label);
-    let field = DragValue::new(&mut value).range(range).suffix(unit).speed(0.1).max_decimals(2);
+    let field = DragValue::new(&mut value).range(range).suffix(unit).speed(0.1).max_decimals(1);
     let response = ui.add(field).labelled_by(words.id);
     gesture(window, &response, label);
     (response.changed() && value != now && value.is_finite()).then_some(value)

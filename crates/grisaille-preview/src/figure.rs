@@ -51,7 +51,7 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
             }
             None => vec![whole],
         };
-        window.pane_size = [f64::from(panes[0].width()), f64::from(panes[0].height())];
+        window.set_pane([f64::from(panes[0].width()), f64::from(panes[0].height())]);
         window.pane_rect = panes[0];
         (window.hover, window.pointed) = (None, None);
         for (n, rect) in panes.iter().enumerate() {
@@ -587,20 +587,21 @@ fn overlays(window: &mut Window, ui: &mut Ui, n: usize, rect: Rect, look: Look, 
     let mut top = ui.new_child(UiBuilder::new().max_rect(inner).id_salt(("looks", n)));
     let bar = paper.show(&mut top, |ui| looks(window, ui, n, look)).response.rect;
     if n == 0 {
-        let low = Rect::from_min_max(pos2(inner.min.x, inner.max.y - 74.0), inner.max);
+        let low = Rect::from_min_max(pos2(inner.min.x, inner.max.y - 42.0), inner.max);
         let mut foot = ui.new_child(UiBuilder::new().max_rect(low).id_salt("sides"));
-        paper.show(&mut foot, |ui| sides(window, ui));
+        let sides = paper.show(&mut foot, |ui| sides(window, ui)).response.rect;
         if let Some(camera) = window.camera {
-            measure(ui.painter(), &camera, rect, inner, colours);
+            measure(ui.painter(), &camera, sides.right_center() + vec2(16.0, 0.0), inner.max.x, colours);
         }
     }
     legend::show(window, ui, n, inner, bar, look, colours);
 }
 
-/// A bar of a round length on the figure.
-fn measure(painter: &Painter, camera: &Camera, rect: Rect, inner: Rect, colours: Palette) {
-    let (mm, points) = size_bar(camera.mm_per_point(), 140.0_f64.min(0.3 * f64::from(rect.width())));
-    let from = pos2(inner.min.x + 10.0, inner.max.y - 8.0);
+/// A bar of a round length on the figure, from a place toward the right.
+fn measure(painter: &Painter, camera: &Camera, from: Pos2, most: f32, colours: Palette) {
+    /// Points that its words take.
+    const WORDS: f32 = 60.0;
+    let (mm, points) = size_bar(camera.mm_per_point(), f64::from((most - from.x - WORDS).clamp(10.0, 140.0)));
     let to = from + vec2(points as f32, 0.0);
     for (width, colour) in [(5.0, colours.table), (2.0, colours.ink)] {
         let line = Stroke::new(width, colour);
@@ -625,7 +626,7 @@ fn looks(window: &mut Window, ui: &mut Ui, n: usize, look: Look) {
             .into_iter()
             .chain(lights.iter().map(|(id, _)| Look::Light(*id)))
             .collect();
-        let width = 150.0_f32.min(ui.available_width() - 10.0);
+        let width = if roomy { 150.0 } else { 120.0_f32.min(ui.available_width() - 10.0) };
         let combo = ComboBox::from_id_salt(("look", n)).selected_text(look_name(window, look)).width(width);
         let shown = combo.show_ui(ui, |ui| {
             for row in rows {
@@ -640,7 +641,7 @@ fn looks(window: &mut Window, ui: &mut Ui, n: usize, look: Look) {
         }
         if n == 0 {
             let two = window.beside.is_some();
-            if choice(ui, two, "Two").on_hover_text("Two views side by side").clicked() {
+            if choice(ui, two, if roomy { "Two views" } else { "Two" }).on_hover_text("Side by side, each seen in its own way").clicked() {
                 let other = if window.look == Look::Bands { Look::Greys } else { Look::Bands };
                 window.beside = (!two).then_some(other);
             }

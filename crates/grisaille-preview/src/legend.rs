@@ -40,8 +40,9 @@ pub(crate) fn show(
         .corner_radius(CornerRadius::same(9))
         .inner_margin(Margin::symmetric(10, 8));
     let short = !beside;
-    // What primer is needs no key where there is no room for one.
-    if window.shown.is_some() && !(short && look == Look::Primed) {
+    // What primer and greys are needs no key where there is no room for one.
+    let needed = !short || !matches!(look, Look::Primed | Look::Greys);
+    if window.shown.is_some() && needed {
         paper.show(&mut corner, |ui| {
             ui.spacing_mut().item_spacing.y = 4.0;
             if short && look == Look::Bands {
@@ -49,6 +50,10 @@ pub(crate) fn show(
                 return;
             }
             ui.set_width(width);
+            if short && matches!(look, Look::Light(_)) {
+                bar_of_light(ui, colours);
+                return;
+            }
             match look {
                 Look::Primed => primed(ui),
                 Look::Greys => greys(window, ui, colours),
@@ -178,7 +183,7 @@ fn bands(window: &Window, ui: &mut Ui, colours: Palette) {
 
 fn exposure(ui: &mut Ui, colours: Palette) {
     heading(ui, "How much light arrives");
-    bar(ui, colours, |t| FalseColour::at(f64::from(t)).to_srgb8());
+    bar_of_light(ui, colours);
     ui.horizontal(|ui| {
         for (at, number, words) in EXPOSURE_TICKS.iter().filter(|(at, ..)| [0.0, 1.0].contains(at)) {
             let text = RichText::new(format!("{number} {words}")).small();
@@ -191,8 +196,13 @@ fn exposure(ui: &mut Ui, colours: Palette) {
     });
 }
 
+fn bar_of_light(ui: &mut Ui, colours: Palette) {
+    bar(ui, colours, |t| FalseColour::at(f64::from(t)).to_srgb8());
+}
+
 fn zones(window: &Window, ui: &mut Ui, colours: Palette) {
-    heading(ui, "Strongest light, of the surface");
+    heading(ui, "Strongest light");
+    ui.label(RichText::new("and its share of the surface").small().color(colours.quiet));
     let Some(shown) = &window.shown else { return };
     let rows = zone_rows(&shown.draft);
     for (i, (style, light)) in rows.iter().skip(1).zip(&window.desk.scheme().lights).enumerate() {

@@ -2,8 +2,8 @@
 //! judged rightly, with the brass and the sea green of the diver's dress.
 
 use eframe::egui::{
-    Color32, Context, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Stroke, Style, TextStyle,
-    Theme, Visuals, vec2,
+    Color32, Context, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Margin, Stroke, Style,
+    TextStyle, Theme, Visuals, vec2,
 };
 use std::sync::Arc;
 
@@ -102,7 +102,7 @@ fn dress_style(style: &mut Style, theme: Theme, colours: Palette) {
     style.spacing.button_padding = vec2(10.0, 5.0);
     // As high as a button, so that words and buttons of a row stand on one line.
     style.spacing.interact_size.y = 30.0;
-    style.spacing.slider_width = 170.0;
+    style.spacing.menu_margin = Margin::same(12);
     let mut visuals = match theme {
         Theme::Dark => Visuals::dark(),
         Theme::Light => Visuals::light(),
@@ -136,6 +136,7 @@ fn dress_style(style: &mut Style, theme: Theme, colours: Palette) {
         state.fg_stroke = Stroke::new(1.5, colours.ink);
         state.corner_radius = round;
     }
+    visuals.window_stroke = Stroke::new(1.0, mixed(colours.card, colours.ink, 0.3));
     visuals.window_corner_radius = CornerRadius::same(10);
     style.visuals = visuals;
 }

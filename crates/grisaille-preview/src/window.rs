@@ -607,6 +607,20 @@ impl Window {
         }
     }
 
+    /// Takes the size of the pane in points; a figure that fits in it goes on fitting.
+    pub(crate) fn set_pane(&mut self, size: [f64; 2]) {
+        if self.pane_size == size {
+            return;
+        }
+        self.pane_size = size;
+        let Some(bounds) = self.ground().map(|g| g.mesh.bounds()) else { return };
+        for camera in self.camera.iter_mut().chain(self.glide.as_mut().map(|(_, goal, _)| goal)) {
+            if camera.fits() {
+                camera.fill(&bounds, size);
+            }
+        }
+    }
+
     fn glide_to(&mut self, goal: Camera, now: f64) {
         if self.taste.calm {
             self.camera = Some(goal);
