@@ -3,8 +3,9 @@
 
 use crate::field::{choice, heading, note, number};
 use crate::shelf::Shelf;
+use crate::step::Tool;
 use crate::taste::{Room, Taste};
-use crate::window::{Tool, Window};
+use crate::window::Window;
 use eframe::egui::{ComboBox, Role, TextEdit, Ui, WidgetInfo};
 use grisaille_base::Millimetres;
 use grisaille_scheme::{ModelEntry, ModelSource, UnitChoice, UpChoice};

@@ -6,8 +6,9 @@ use crate::dome;
 use crate::field::{Scale, choice, heading, note, number, slider};
 use crate::handle::Axis;
 use crate::look::Look;
+use crate::step::Tool;
 use crate::theme::palette;
-use crate::window::{Tool, Window};
+use crate::window::Window;
 use eframe::egui::{
     Button, Color32, CornerRadius, Role, Sense, Stroke, StrokeKind, TextEdit, Ui, WidgetInfo, vec2,
 };

@@ -10,8 +10,9 @@ use crate::legend;
 use crate::look::Look;
 use crate::pick::{Spot, reading};
 use crate::side::Side;
+use crate::step::{Step, Tool};
 use crate::theme::{Palette, bold, palette};
-use crate::window::{Hover, Step, Tool, Window};
+use crate::window::{Hover, Window};
 use eframe::egui::{
     self, Align2, CentralPanel, Color32, ComboBox, CornerRadius, FontId, Frame, Id, Margin, Painter,
     PointerButton, Pos2, Rect, Response, RichText, Role, Sense, Shape, Stroke, Ui, UiBuilder, WidgetInfo,

@@ -1,8 +1,10 @@
 //! The layout: the painter's order of work along the top, the figure in the
 //! middle, one card for the step at hand beside it, and a line of words below.
 
+use crate::said::{After, Message, Question};
+use crate::step::{Step, Tool};
 use crate::theme::{bold, palette};
-use crate::window::{After, HINTS, Message, Question, Step, Tool, Window};
+use crate::window::{HINTS, Window};
 use crate::{card_figure, card_light, card_sheets, card_values, figure, shelf};
 use eframe::egui::{
     self, Align, Button, Context, CornerRadius, Frame, Id, Key, Layout, Margin, Modal, Panel, ProgressBar,

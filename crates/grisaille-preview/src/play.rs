@@ -38,8 +38,8 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
-/// Seconds after which a step that waits gives up.
-const PATIENCE: Duration = Duration::from_secs(300);
+/// After which a step that waits gives up; a busy machine may take its time.
+const PATIENCE: Duration = Duration::from_secs(900);
 
 /// A script under way.
 pub struct Script {

@@ -1,0 +1,60 @@
+//! The painter's order of work, and what a click does meanwhile.
+
+use grisaille_base::LightId;
+
+/// The painter's order of work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Step {
+    /// What it is, how large, which way up.
+    Figure,
+    /// Where the light comes from.
+    Light,
+    /// What becomes light and dark.
+    Values,
+    /// What goes to the bench.
+    Sheets,
+}
+
+impl Step {
+    /// All of them, in order.
+    pub const ALL: [Self; 4] = [Self::Figure, Self::Light, Self::Values, Self::Sheets];
+
+    /// Its name.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Figure => "Figure",
+            Self::Light => "Light",
+            Self::Values => "Values",
+            Self::Sheets => "Sheets",
+        }
+    }
+
+    /// What it is for, as a tooltip.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Figure => "Open your print, set its size and which way is up",
+            Self::Light => "Place the daylight and the lamps",
+            Self::Values => "See what becomes light and dark, and how many tones to mix",
+            Self::Sheets => "Print the sheets and take them to the bench",
+        }
+    }
+}
+
+/// What a click on the figure does.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Tool {
+    /// Turns it.
+    Turn,
+    /// Places a lamp.
+    PlaceLamp,
+    /// Names a piece that lets a light through, or takes it back.
+    Through(LightId),
+    /// Points at the sole, then at the eye.
+    Sole,
+    /// Points at the eye; the sole's height is known.
+    Eye(f64),
+    /// Hides a piece.
+    Hide,
+}

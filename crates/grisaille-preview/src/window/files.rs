@@ -1,0 +1,205 @@
+//! Opening, saving and making: all that has to do with the painter's files.
+
+use super::Window;
+use crate::bench::{Product, Trouble};
+use crate::clerk::Clerk;
+use crate::desk::{Desk, SCHEME_ENDING, absolute};
+use crate::outside::Outside;
+use crate::said::{After, Question};
+use crate::shelf::Shelf;
+use crate::skin::Hidden;
+use crate::step::Tool;
+use eframe::egui::{self, Context};
+use grisaille_scheme::LightChoice;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+impl Window {
+    /// Opens models or one scheme in place of what is on the desk; asks first
+    /// if that is not saved.
+    pub fn ask_to_open(&mut self, paths: Vec<PathBuf>) {
+        if self.desk.unsaved() {
+            self.question = Some(Question::Unsaved(After::Open(paths)));
+        } else {
+            self.open(&paths);
+        }
+    }
+
+    /// Opens models or one scheme; the diver if there are none.
+    pub(crate) fn open(&mut self, paths: &[PathBuf]) {
+        let scheme = paths.iter().find(|p| is_scheme(p));
+        let desk = match (scheme, paths) {
+            (None, []) => Ok(Desk::new(self.bench.diver())),
+            (Some(path), [_]) => Desk::open(path, &*self.bench),
+            (Some(path), _) => {
+                let why = format!("Open '{}' alone: a scheme names its models itself.", path.display());
+                Err(Trouble::Said(why))
+            }
+            // A model that cannot be read must not take the place of the work.
+            (None, paths) => match paths.iter().map(|p| self.bench.read(p)).find_map(Result::err) {
+                Some(trouble) => Err(trouble),
+                None => Ok(Desk::of_models(paths)),
+            },
+        };
+        match desk {
+            Ok(desk) => {
+                self.message = None;
+                self.put_on(desk);
+                for path in paths.iter().rev() {
+                    self.recent.add(&absolute(path));
+                }
+                if let Some(folder) = &self.folder {
+                    self.recent.write(folder, &*self.bench);
+                }
+            }
+            Err(trouble) => self.warn(trouble.to_string()),
+        }
+    }
+
+    /// Puts a desk in the place of the one before.
+    pub(crate) fn put_on(&mut self, desk: Desk) {
+        self.desk = desk;
+        if let Some(keeper) = &self.keeper {
+            keeper.drop_copy();
+        }
+        self.kept = None;
+        self.camera = None;
+        self.glide = None;
+        self.hidden = Hidden::default();
+        self.tool = Tool::Turn;
+        self.reading += 1;
+        self.look_after_files();
+        let lamp = self.desk.scheme().lights.iter().find(|l| matches!(l.choice, LightChoice::Lamp { .. }));
+        self.selected = lamp.or(self.desk.scheme().lights.first()).map(|l| l.id);
+        self.mend_selection();
+        self.export_path = self.usual_place(self.export_what).display().to_string();
+    }
+
+    /// Where a product goes unless the painter says otherwise: beside the
+    /// scheme or the model.
+    #[must_use]
+    pub(crate) fn usual_place(&self, what: Product) -> PathBuf {
+        let inputs = self.desk.inputs();
+        let near = self.desk.file().or(inputs.first().map(PathBuf::as_path));
+        let here = std::env::current_dir().unwrap_or_default();
+        let folder = near.and_then(Path::parent).map_or(here, Path::to_owned);
+        let stem =
+            near.and_then(Path::file_stem).map_or("diver".into(), |s| s.to_string_lossy().into_owned());
+        let name = match what {
+            Product::Guide => format!("{stem}-guide.pdf"),
+            Product::Map => format!("{stem}-map.glb"),
+            Product::Picture => format!("{stem}-values.png"),
+        };
+        folder.join(name)
+    }
+
+    /// Where the scheme is saved unless the painter says otherwise.
+    #[must_use]
+    pub(crate) fn usual_file(&self) -> PathBuf {
+        self.desk.file().map_or_else(
+            || self.usual_place(Product::Guide).with_file_name(self.scheme_name()),
+            Path::to_owned,
+        )
+    }
+
+    fn scheme_name(&self) -> String {
+        let inputs = self.desk.inputs();
+        let stem = inputs.first().and_then(|p| p.file_stem()).map(|s| s.to_string_lossy().into_owned());
+        format!("{}.{SCHEME_ENDING}", stem.unwrap_or_else(|| "diver".into()))
+    }
+
+    pub(super) fn look_after_files(&mut self) {
+        let file = self.desk.file().map(Path::to_owned);
+        self.outside = Outside::of(self.desk.inputs().into_iter().chain(file));
+    }
+
+    /// Saves; asks for a place if there is none yet. Whether it is saved.
+    pub fn save(&mut self) -> bool {
+        match self.desk.file().map(Path::to_owned) {
+            Some(path) => self.save_to(&path),
+            None => {
+                self.shelf = Some(Shelf::saving(&self.usual_file()));
+                false
+            }
+        }
+    }
+
+    /// Saves to a file. Whether that went well.
+    pub fn save_to(&mut self, path: &Path) -> bool {
+        match self.desk.save(path, &*self.bench) {
+            Ok(()) => {
+                if let Some(keeper) = &self.keeper {
+                    keeper.drop_copy();
+                }
+                self.kept = None;
+                self.look_after_files();
+                self.recent.add(&absolute(path));
+                if let Some(folder) = &self.folder {
+                    self.recent.write(folder, &*self.bench);
+                }
+                self.say(format!("Saved as {}", path.display()));
+                true
+            }
+            Err(trouble) => {
+                self.warn(format!("Not saved: {trouble}. Your work is still here."));
+                false
+            }
+        }
+    }
+
+    /// Begins to make a product.
+    pub fn make(&mut self, what: Product, to: &Path) {
+        if self.clerk.is_some() {
+            self.warn("One thing at a time: wait for it, or stop it first.");
+            return;
+        }
+        let begun = Clerk::begin(
+            &self.bench,
+            what,
+            self.desk.document().clone(),
+            absolute(to),
+            Arc::clone(&self.wake),
+        );
+        match begun {
+            Ok(clerk) => {
+                self.message = None;
+                self.clerk = Some(clerk);
+            }
+            Err(why) => self.warn(why),
+        }
+    }
+
+    /// Reads the models of the desk again.
+    pub(crate) fn read_again(&mut self) {
+        self.reading += 1;
+        self.look_after_files();
+    }
+
+    /// Goes on after a question about unsaved work.
+    pub(crate) fn go_on(&mut self, ctx: &Context, after: After) {
+        match after {
+            After::Close => {
+                self.leave();
+                ctx.send_viewport_cmd(egui::ViewportCommand::Close);
+            }
+            After::Open(paths) => self.open(&paths),
+        }
+    }
+
+    /// Everything is seen to: the window may close.
+    pub(crate) fn leave(&mut self) {
+        self.closing = true;
+        if let Some(clerk) = &self.clerk {
+            clerk.stop();
+        }
+        if let Some(keeper) = &self.keeper {
+            keeper.drop_copy();
+        }
+    }
+}
+
+/// Whether a path names a scheme.
+#[must_use]
+fn is_scheme(path: &Path) -> bool {
+    path.extension().is_some_and(|e| e.eq_ignore_ascii_case(SCHEME_ENDING))
+}

@@ -1,0 +1,79 @@
+//! What is looked at, and from where.
+
+use super::Window;
+use crate::camera::Camera;
+use crate::look::Look;
+use crate::side::Side;
+use crate::step::{Step, Tool};
+use eframe::egui::Context;
+
+impl Window {
+    /// Goes on to a step of the work and shows what it asks about.
+    pub fn go_to(&mut self, step: Step) {
+        self.step = step;
+        self.tool = Tool::Turn;
+        self.look = match step {
+            Step::Figure => Look::Primed,
+            Step::Light => Look::Greys,
+            Step::Values => Look::Bands,
+            Step::Sheets => Look::Primed,
+        };
+        self.beside = (step == Step::Sheets).then_some(Look::Bands);
+    }
+
+    /// Looks from a side.
+    pub fn look_from(&mut self, side: Side, now: f64) {
+        if let (Some(camera), Some(bounds)) = (self.camera, self.ground().map(|g| g.mesh.bounds())) {
+            let mut goal = camera;
+            goal.snap(side);
+            goal.fill(&bounds, self.pane_size);
+            self.glide_to(goal, now);
+        }
+    }
+
+    /// Shows all of the figure from where it is looked at.
+    pub fn fit(&mut self, now: f64) {
+        if let (Some(mut goal), Some(bounds)) = (self.camera, self.ground().map(|g| g.mesh.bounds())) {
+            goal.fill(&bounds, self.pane_size);
+            self.glide_to(goal, now);
+        }
+    }
+
+    /// Takes the size of the pane in points; a figure that fits in it goes on fitting.
+    pub(crate) fn set_pane(&mut self, size: [f64; 2]) {
+        if self.pane_size == size {
+            return;
+        }
+        self.pane_size = size;
+        let Some(bounds) = self.ground().map(|g| g.mesh.bounds()) else { return };
+        for camera in self.camera.iter_mut().chain(self.glide.as_mut().map(|(_, goal, _)| goal)) {
+            if camera.fits() {
+                camera.fill(&bounds, size);
+            }
+        }
+    }
+
+    fn glide_to(&mut self, goal: Camera, now: f64) {
+        if self.taste.calm {
+            self.camera = Some(goal);
+        } else if let Some(from) = self.camera {
+            self.glide = Some((from, goal, now));
+        }
+    }
+
+    pub(super) fn advance_glide(&mut self, ctx: &Context, now: f64) {
+        /// Seconds that a view takes to turn.
+        const TAKES: f64 = 0.25;
+        let Some((from, to, begun)) = self.glide else { return };
+        let t = ((now - begun) / TAKES).clamp(0.0, 1.0);
+        let eased = t * t * (3.0 - 2.0 * t);
+        self.camera = Some(from.toward(&to, eased));
+        if t >= 1.0 {
+            self.camera = Some(to);
+            self.glide = None;
+        } else {
+            self.turned_at = now;
+        }
+        ctx.request_repaint();
+    }
+}
