@@ -265,8 +265,12 @@ mod tests {
                 (low, high) = ([low[0].min(x), low[1].min(y)], [high[0].max(x), high[1].max(y)]);
             }
             assert!(low[0] >= 0.0 && low[1] >= 0.0 && high[0] <= SIZE[0] && high[1] <= SIZE[1], "{side:?}");
-            let used = ((high[0] - low[0]) / SIZE[0]).max((high[1] - low[1]) / SIZE[1]);
-            assert!((used - (1.0 - MARGIN)).abs() < 1e-9, "{side:?}: {used}");
+            // It takes all the room there is across, or all between the bars.
+            let used = [
+                (high[0] - low[0]) / (SIZE[0] * (1.0 - MARGIN)),
+                (high[1] - low[1]) / (SIZE[1] - BARS.max(SIZE[1] * MARGIN)),
+            ];
+            assert!((used[0].max(used[1]) - 1.0).abs() < 1e-9, "{side:?}: {used:?}");
         }
     }
 

@@ -340,17 +340,26 @@ fn handles(window: &mut Window, ui: &mut Ui, n: usize, rect: Rect, camera: Camer
             }
             LightChoice::Zenithal { tilt, azimuth, .. } if chosen => {
                 let far = far_handle(tilt, azimuth, Point3::from(bounds.centre()), bounds.diagonal());
-                daylight(
-                    ui.painter(),
-                    on_screen(&camera, far, rect),
-                    on_screen(&camera, bounds.centre().into(), rect),
-                    colours,
-                );
+                let middle = on_screen(&camera, bounds.centre().into(), rect);
+                let from = drawn_in(on_screen(&camera, far, rect), middle, rect.shrink(24.0));
+                daylight(ui.painter(), from, middle, colours);
             }
             _ => {}
         }
     }
     taken
+}
+
+/// The place on the way from `middle` to `at` that is nearest to `at` within `rect`.
+fn drawn_in(at: Pos2, middle: Pos2, rect: Rect) -> Pos2 {
+    let way = at - middle;
+    let share = |by: f32, low: f32, high: f32| {
+        let room = if by > 0.0 { high } else { low };
+        if by == 0.0 { 1.0 } else { (room / by).clamp(0.0, 1.0) }
+    };
+    let across = share(way.x, rect.min.x - middle.x, rect.max.x - middle.x);
+    let down = share(way.y, rect.min.y - middle.y, rect.max.y - middle.y);
+    middle + way * across.min(down)
 }
 
 /// Daylight: a short arrow from where it comes.
@@ -689,5 +698,20 @@ fn side_buttons(window: &mut Window, ui: &mut Ui) {
     }
     if ui.button(RichText::new("Fit").small()).on_hover_text("Show all of the figure (F)").clicked() {
         window.fit(now);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_lies_beside_the_pane_is_drawn_at_its_edge() {
+        let rect = Rect::from_min_max(pos2(0.0, 0.0), pos2(100.0, 60.0));
+        let middle = pos2(50.0, 30.0);
+        assert_eq!(drawn_in(pos2(60.0, 10.0), middle, rect), pos2(60.0, 10.0));
+        assert_eq!(drawn_in(pos2(50.0, -30.0), middle, rect), pos2(50.0, 0.0));
+        assert_eq!(drawn_in(pos2(250.0, 30.0), middle, rect), pos2(100.0, 30.0));
+        assert_eq!(drawn_in(middle, middle, rect), middle);
     }
 }

@@ -93,13 +93,15 @@ fn window(painter: &mut Painter) -> &mut Window {
 
 /// Frames until the picture is as it will be printed.
 fn settle(painter: &mut Painter) {
-    let begun = Instant::now();
+    // Waits are counted, not timed: a machine may be busy or the process paused.
+    let mut waits = 0;
     loop {
         painter.run_steps(2);
         if window(painter).settled() {
             break;
         }
-        assert!(begun.elapsed() < Duration::from_secs(120), "the plan never came: {:?}", said(painter));
+        waits += 1;
+        assert!(waits < 60_000, "the plan never came: {:?}", said(painter));
         std::thread::sleep(Duration::from_millis(5));
     }
     // Views that glide come to rest.
