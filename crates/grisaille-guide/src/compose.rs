@@ -219,7 +219,7 @@ impl<'a> Composer<'a> {
         Ok(Picture {
             width: Millimetres(f64::from(image.width()) / FINENESS),
             height: Millimetres(f64::from(image.height()) / FINENESS),
-            png: image.png(FINENESS),
+            png: image.png(FINENESS, self.watch)?,
             // Less than life size is no whole enlargement and goes unstated.
             scale: scale as u32,
             alt: alt(self.plan, &View::all()[view], look),

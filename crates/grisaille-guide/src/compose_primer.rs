@@ -265,7 +265,7 @@ impl Composer<'_> {
             picture: Picture {
                 width: millimetres(image.width()),
                 height: millimetres(image.height()),
-                png: image.png(FINENESS),
+                png: image.png(FINENESS, self.watch)?,
                 scale: 0,
                 alt: format!("A small picture of the figure, {caption}. An arrow shows the direction."),
                 labels: Vec::new(),

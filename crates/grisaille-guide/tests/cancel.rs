@@ -47,7 +47,7 @@ fn a_picture_cancelled_anywhere_gives_nothing() {
     let frame = Frame::fit(&plan.surface.samples.position, View::three_quarter(), 12.0, 1.0);
     for look in [Look::Values, Look::Tones, Look::Zones, Look::Primed(Coat::Light), Look::Sprayed(1)] {
         cancelled_anywhere(&format!("{look:?}"), 10, |watch| {
-            Ok(Scene::new(&plan, &frame, 12.0, watch)?.shade(look, watch)?.image.png(12.0))
+            Scene::new(&plan, &frame, 12.0, watch)?.shade(look, watch)?.image.png(12.0, watch)
         });
     }
 }

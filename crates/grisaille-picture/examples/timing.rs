@@ -50,7 +50,7 @@ fn main() -> Result<(), Stop> {
         lap("borders");
         let spots = places(&areas.per_pixel(&watch)?, areas.width(), 14.0, 2, &watch)?;
         lap("places");
-        let bytes = image.png(12.0).len();
+        let bytes = image.png(12.0, &watch)?.len();
         lap("png");
         println!("{} letters, {bytes} bytes", spots.len());
     }

@@ -1,10 +1,15 @@
 //! A picture as a PNG file that knows its printed size.
 
 use crate::Image;
+use grisaille_base::{Stop, Watch};
 use png::{
     BitDepth, ColorType, Compression, Encoder, EncodingError, PixelDimensions, SrgbRenderingIntent, Unit,
 };
 use std::io::{self, Write};
+
+/// Bytes that are packed between two questions whether to stop: a millisecond's
+/// work or two.
+const STRETCH: usize = 1 << 16;
 
 impl Image {
     /// Writes the picture as PNG, the same bytes each time.
@@ -16,6 +21,16 @@ impl Image {
     /// # Errors
     /// What `out` says when it cannot be written to.
     pub fn write_png(&self, out: &mut impl Write, pixels_per_mm: f64) -> io::Result<()> {
+        // Nobody can cancel this one.
+        self.packed(out, pixels_per_mm, &Watch::quiet()).unwrap_or(Ok(()))
+    }
+
+    fn packed(
+        &self,
+        out: &mut impl Write,
+        pixels_per_mm: f64,
+        watch: &Watch,
+    ) -> Result<io::Result<()>, Stop> {
         let mut encoder = Encoder::new(out, self.width(), self.height());
         encoder.set_color(ColorType::Rgb);
         encoder.set_depth(BitDepth::Eight);
@@ -26,27 +41,40 @@ impl Image {
             let ppu = per_metre as u32;
             encoder.set_pixel_dims(Some(PixelDimensions { xppu: ppu, yppu: ppu, unit: Unit::Meter }));
         }
+        let mut stopped = Ok(());
         let written = encoder.write_header().and_then(|mut writer| {
-            writer.write_image_data(self.rgb())?;
+            let mut rows = writer.stream_writer()?;
+            for stretch in self.rgb().chunks(STRETCH) {
+                stopped = watch.check();
+                if stopped.is_err() {
+                    // What is written so far is nobody's picture.
+                    return Ok(());
+                }
+                rows.write_all(stretch)?;
+            }
+            rows.finish()?;
             writer.finish()
         });
+        stopped?;
         // The writer's own error, unwrapped, so that a full disk is known as one.
-        written.map_err(|e| match e {
+        Ok(written.map_err(|e| match e {
             EncodingError::IoError(e) => e,
             e => io::Error::other(e),
-        })
+        }))
     }
 
     /// The picture as the bytes of a PNG file; see [`Image::write_png`].
-    #[must_use]
-    pub fn png(&self, pixels_per_mm: f64) -> Vec<u8> {
+    ///
+    /// # Errors
+    /// [`Stop`] when cancelled.
+    pub fn png(&self, pixels_per_mm: f64, watch: &Watch) -> Result<Vec<u8>, Stop> {
         let mut bytes = Vec::new();
         // A vector takes every byte, and a picture has sides of at least 1,
         // so there is nothing that could fail here.
-        if self.write_png(&mut bytes, pixels_per_mm).is_err() {
+        if self.packed(&mut bytes, pixels_per_mm, watch)?.is_err() {
             bytes.clear();
         }
-        bytes
+        Ok(bytes)
     }
 }
 
@@ -61,11 +89,15 @@ mod tests {
         image
     }
 
+    fn png(scale: f64) -> Vec<u8> {
+        picture().png(scale, &Watch::quiet()).unwrap()
+    }
+
     #[test]
     fn pixels_and_scale_come_back() {
-        let bytes = picture().png(Image::MAX_SIDE.into());
-        assert_eq!(bytes, picture().png(Image::MAX_SIDE.into()));
-        let bytes_at_300 = picture().png(300.0 / 25.4);
+        let bytes = png(Image::MAX_SIDE.into());
+        assert_eq!(bytes, png(Image::MAX_SIDE.into()));
+        let bytes_at_300 = png(300.0 / 25.4);
         let mut reader = png::Decoder::new(io::Cursor::new(bytes_at_300)).read_info().unwrap();
         let dims = reader.info().pixel_dims.unwrap();
         assert_eq!((dims.xppu, dims.yppu, dims.unit), (11811, 11811, Unit::Meter));
@@ -77,7 +109,7 @@ mod tests {
     #[test]
     fn a_senseless_scale_is_left_out() {
         for scale in [0.0, -2.0, f64::NAN, f64::INFINITY, 1e-9] {
-            let reader = png::Decoder::new(io::Cursor::new(picture().png(scale))).read_info().unwrap();
+            let reader = png::Decoder::new(io::Cursor::new(png(scale))).read_info().unwrap();
             assert!(reader.info().pixel_dims.is_none());
         }
     }
