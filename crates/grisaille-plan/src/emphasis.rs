@@ -1,12 +1,14 @@
 //! The painter's own light and dark: how strongly each spot is lifted.
 
+use crate::gap::light_gap;
 use crate::island::each_beside;
 use crate::neighbours::Neighbours;
+use crate::plan::settings_of;
 use crate::plate::plate_gradient;
 use grisaille_base::{Code, Finding, Place, Stop, Watch};
-use grisaille_light::Light;
+use grisaille_light::{Exposure, Light};
 use grisaille_mesh::Part;
-use grisaille_scheme::{Emphasis, FocalPoint, LightEntry, Spread};
+use grisaille_scheme::{Emphasis, FocalPoint, Scheme, Spread};
 use grisaille_sight::Surface;
 use nalgebra::Point3;
 use std::cmp::Reverse;
@@ -18,17 +20,18 @@ const DETOUR: f64 = 1.5;
 
 /// The strength on each sample, −1 to 1; `None` when there is no emphasis.
 ///
-/// Focal points, the lift of the part and the gradient on plates are added.
-/// `radius_mm` is that of the brush tip.
+/// Focal points, the lift of the part, the gradient on plates and the gap
+/// between lights are added. `radius_mm` is that of the brush tip.
 pub(crate) fn strengths(
-    choice: &Emphasis,
+    scheme: &Scheme,
     surface: &Surface,
     part_of_face: &[Part],
     neighbours: &Neighbours,
-    lights: (&[Light], &[LightEntry]),
+    (lights, exposure): (&[Light], &Exposure),
     radius_mm: f64,
     watch: &Watch,
 ) -> Result<(Option<Vec<f32>>, Vec<Finding>), Stop> {
+    let choice = &scheme.emphasis;
     let mut findings = Vec::new();
     if *choice == Emphasis::default() {
         return Ok((None, findings));
@@ -54,9 +57,18 @@ pub(crate) fn strengths(
         }
     }
     if choice.plate_gradient > 0.0 {
+        let lights = (lights, scheme.lights.as_slice());
         let gradient = plate_gradient(surface, part_of_face, neighbours, lights, radius_mm, watch)?;
         for (sum, g) in sum.iter_mut().zip(gradient) {
             *sum += choice.plate_gradient as f32 * g;
+        }
+    }
+    if choice.gap > 0.0 {
+        let lights = (lights, scheme.lights.as_slice(), exposure);
+        let how = (&scheme.value, &settings_of(scheme));
+        let gap = light_gap(surface, neighbours, lights, how, radius_mm, watch)?;
+        for (sum, g) in sum.iter_mut().zip(gap) {
+            *sum -= choice.gap as f32 * g;
         }
     }
     Ok((Some(sum.into_iter().map(|s| s.clamp(-1.0, 1.0)).collect()), findings))

@@ -16,6 +16,7 @@ mod dry_brush_plan;
 mod emphasis;
 mod field;
 mod form_direction;
+mod gap;
 mod height_map;
 mod island;
 mod layer_fit;

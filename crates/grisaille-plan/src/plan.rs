@@ -140,9 +140,9 @@ fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch)
     watch.check()?;
     span.advance(1);
     let (strength, noticed) = watch.run(|| {
-        let lights = (lights.as_slice(), scheme.lights.as_slice());
+        let lights = (lights.as_slice(), &exposure);
         let tip = Brush::of(&BrushChoice::default(), &mesh).radius_mm;
-        strengths(&scheme.emphasis, &surface, &part_of_face, evener.neighbours(), lights, tip, watch)
+        strengths(scheme, &surface, &part_of_face, evener.neighbours(), lights, tip, watch)
     })?;
     findings.extend(noticed);
     let values = watch.run(|| values(scheme, &surface, &part_of_face, (direct, bounced), strength));

@@ -155,6 +155,57 @@ fn a_focal_point_in_thin_air_is_told() {
     assert_eq!(plan.findings.iter().filter(|f| f.code == Code::FocusReachesNothing).count(), 1);
 }
 
+/// Daylight from the front left, a lamp as far as the sun from the front right:
+/// they meet on what faces the front.
+#[test]
+fn a_gap_parts_two_lights_where_the_form_turns_and_nowhere_else() {
+    let mut soup = scaled(icosphere(5), 1.5);
+    soup.extend(moved(cuboid([-1.5, -1.5, -1.5], [1.5, 1.5, 1.5]), [8.0, 0.0, 0.0]));
+    // The figure is 32 mm tall, so that a brush tip is 0.3 mm.
+    soup.extend(moved(cuboid([-1.0, -1.0, -16.0], [1.0, 1.0, 16.0]), [0.0, 60.0, 0.0]));
+    let mut kept = products(&soup);
+    let with = |gap| {
+        let mut scheme = scheme(0.3);
+        scheme.lights[0].choice = LightChoice::Zenithal { tilt: 90.0, azimuth: -45.0, radius: 0.0 };
+        scheme.lights[0].weight = 1.0;
+        let far = 1e4;
+        scheme
+            .add_lamp("lamp", [far, -far, 0.0], Some(Millimetres(far * 2.0_f64.sqrt())), Millimetres(0.0))
+            .expect("a lamp");
+        // Both add the same where they fall straight.
+        scheme.value.lamp_shoulder = false;
+        scheme.lights.last_mut().expect("a lamp").weight = 1.0;
+        scheme.emphasis.gap = gap;
+        scheme
+    };
+    assert!(planned(&with(0.0), &mut kept).values.strength.is_none());
+    let plan = planned(&with(0.6), &mut kept);
+    let samples = &plan.surface.samples;
+    let strength = plan.values.strength.as_ref().expect("a gap");
+    let (mut between, mut aside, mut plate) = (0, 0, 0);
+    for (i, strength) in strength.iter().enumerate() {
+        let (p, n) = (samples.position[i], samples.normal[i]);
+        let on_ball = p.coords.norm() < 1.6;
+        let azimuth = n.x.atan2(-n.y).to_degrees();
+        if on_ball && n.z.abs() < 0.5 && azimuth.abs() < 2.0 {
+            // A ball of 1.5 mm turns more than enough; the tip of 0.3 mm is 11°
+            // of it and takes a little off the peak.
+            assert!(*strength < -0.45, "{n}: {strength}");
+            between += 1;
+        } else if on_ball && n.z.abs() < 0.5 && azimuth.abs() > 45.0 {
+            // From 18° on the one adds less than half of the other (tan 27°),
+            // and the tip spreads that by some 20°.
+            assert!(*strength > -0.01, "{n}: {strength}");
+            aside += 1;
+        } else if (p.x - 8.0).abs() < 1.2 && n.y < -0.99 && p.y < 2.0 {
+            // Both fall alike on all of the plate, and nothing turns.
+            assert!(strength.abs() < 1e-6, "{p}: {strength}");
+            plate += 1;
+        }
+    }
+    assert!(between > 10 && aside > 100 && plate > 20, "{between} {aside} {plate}");
+}
+
 #[test]
 fn flat_plates_get_a_gradient_toward_the_light_and_round_forms_none() {
     let body = || {
@@ -254,6 +305,7 @@ fn whatever_is_asked_no_spot_outshines_a_lamp_or_leaves_the_paints() {
             figure: dice.between(-1.0, 1.0),
             base: dice.between(-1.0, 1.0),
             plate_gradient: dice.between(0.0, 1.0),
+            gap: dice.between(0.0, 1.0),
         };
         let plan = planned(&scheme, &mut kept);
         let (low, high) = (scheme.value.darkest.0, scheme.value.lightest.0);

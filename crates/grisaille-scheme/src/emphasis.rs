@@ -22,6 +22,10 @@ pub struct Emphasis {
     /// The strength, 0 to 1, at the ends of every flat plate: up at the end
     /// toward the light, down at the other, nothing in the middle.
     pub plate_gradient: f64,
+    /// How deep, 0 to 1, the dark line is that parts two lights where the form
+    /// turns from the one to the other: the share of the way to the darkest
+    /// paint.
+    pub gap: f64,
 }
 
 /// A spot to lead the eye to.
@@ -65,6 +69,7 @@ impl Emphasis {
         }
         in_range("the lift of the figure", self.figure, -1.0, 1.0)?;
         in_range("the lift of the base", self.base, -1.0, 1.0)?;
-        in_range("the gradient on plates", self.plate_gradient, 0.0, 1.0)
+        in_range("the gradient on plates", self.plate_gradient, 0.0, 1.0)?;
+        in_range("the gap between lights", self.gap, 0.0, 1.0)
     }
 }

@@ -183,6 +183,7 @@ struct EmphasisFile {
     figure: f64,
     base: f64,
     plate_gradient: f64,
+    gap: f64,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     focus: Vec<FocusFile>,
 }
@@ -386,7 +387,7 @@ fn bands_file(bands: &BandChoice) -> BandsFile {
 fn file_of(document: &Document) -> DocumentFile {
     let Document { models, scheme } = document;
     let Scheme { title, surface, lights, fineness, bounce, value, emphasis, bands, brush, primer } = scheme;
-    let Emphasis { focus, figure, base, plate_gradient } = emphasis;
+    let Emphasis { focus, figure, base, plate_gradient, gap } = emphasis;
     let BrushChoice { radius, smallest_mm2, thinnest_shadow } = *brush;
     DocumentFile {
         version: SCHEME_VERSION,
@@ -414,6 +415,7 @@ fn file_of(document: &Document) -> DocumentFile {
             figure: *figure,
             base: *base,
             plate_gradient: *plate_gradient,
+            gap: *gap,
             focus: focus
                 .iter()
                 .map(|f| FocusFile { at: f.at, radius: f.radius.0, strength: f.strength, spread: f.spread })
@@ -539,6 +541,7 @@ fn document_of(file: DocumentFile) -> Result<Document, DocumentError> {
                 figure: file.emphasis.figure,
                 base: file.emphasis.base,
                 plate_gradient: file.emphasis.plate_gradient,
+                gap: file.emphasis.gap,
             },
             bands,
             brush: BrushChoice {

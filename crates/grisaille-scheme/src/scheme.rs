@@ -352,6 +352,7 @@ mod tests {
             assert!(wrong(&|s| s.emphasis.base = strength), "{strength}");
             assert!(wrong(&|s| s.bounce.albedo = strength), "{strength}");
             assert!(wrong(&|s| s.emphasis.plate_gradient = strength), "{strength}");
+            assert!(wrong(&|s| s.emphasis.gap = strength), "{strength}");
         }
         for mm in [-1.0, f64::NAN, 1e9] {
             assert!(wrong(&|s| s.brush.thinnest_shadow = Some(Millimetres(mm))), "{mm}");

@@ -279,6 +279,11 @@ pub(crate) struct PlanArgs {
     /// their ends go, 0 (not at all) to 1.
     #[arg(long, value_name = "STRENGTH", allow_hyphen_values = true)]
     pub(crate) plate_gradient: Option<f64>,
+    /// Part two lights by a dark line where the form turns from the one to the
+    /// other, so that both read as light: how deep it is, 0 (not at all) to 1,
+    /// such as --gap 0.5.
+    #[arg(long, value_name = "STRENGTH", allow_hyphen_values = true)]
+    pub(crate) gap: Option<f64>,
     /// Let light bounce once from part to part: the share of it that the paint
     /// throws back, 0 (not at all) to 0.95. 0.2 is a mid grey, 0.6 a light
     /// one, such as --bounce 0.3.

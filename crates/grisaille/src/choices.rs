@@ -137,6 +137,9 @@ fn emphasis(args: &PlanArgs, emphasis: &mut Emphasis) -> Result<(), Failure> {
     if let Some(strength) = args.plate_gradient {
         emphasis.plate_gradient = strength;
     }
+    if let Some(strength) = args.gap {
+        emphasis.gap = strength;
+    }
     Ok(())
 }
 

@@ -158,6 +158,7 @@ fn numbers_that_make_no_sense() {
         map(&["--light", "lamp:0,-9,9", "--reach", &format!("lamp:20,{bad}")]);
         map(&["--focus", &format!("0,-6,8,{bad}")]);
         map(&["--plate-gradient", bad]);
+        map(&["--gap", bad]);
         map(&["--thinnest-shadow", bad]);
         bench.fails(USAGE, "", &["map", "ball.stl", "-o", "map.ply", "--height", bad]);
         bench.fails(USAGE, "", &["inspect", "ball.stl", "--height", bad]);
@@ -192,6 +193,7 @@ fn numbers_that_make_no_sense() {
         ["--lift", "figure:2"],
         ["--lift", "hat:0.2"],
         ["--plate-gradient", "2"],
+        ["--gap", "2"],
         ["--shares", "50,50"],
         ["--shares", "1,1,1,1,1,1,1"],
         ["--shares", "50,0,50"],
