@@ -81,6 +81,12 @@ pub(crate) fn bands(
     edges.push(100.0);
     let names = NAMES[(top + 1).clamp(3, 6) - 3];
     let all: f64 = faces.iter().map(|f| f.area).sum();
+    // A band that nothing falls into has a tone within the planned ones too.
+    let (least, most) = faces
+        .iter()
+        .flat_map(|f| f.values)
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
+    let empty = |low: f64, high: f64| f64::midpoint(low, high).min(most).max(least.min(most));
     let rows = (0..=top)
         .map(|b| {
             let (mut figure, mut base, mut sum) = (0.0, 0.0, 0.0);
@@ -101,7 +107,7 @@ pub(crate) fn bands(
                 name: names.get(b).copied().unwrap_or("band"),
                 low: Lightness(edges[b]),
                 high: Lightness(edges[b + 1]),
-                tone: Lightness(if area > 0.0 { sum / area } else { f64::midpoint(edges[b], edges[b + 1]) }),
+                tone: Lightness(if area > 0.0 { sum / area } else { empty(edges[b], edges[b + 1]) }),
                 figure_mm2: figure,
                 base_mm2: base,
                 share: if all > 0.0 { area / all } else { 0.0 },

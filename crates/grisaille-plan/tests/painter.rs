@@ -6,6 +6,7 @@ use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl};
 use grisaille_mesh::{Part, ReadSettings, read};
 use grisaille_plan::{Plan, Products, legs, light_in_rounds, plan};
 use grisaille_scheme::{BandChoice, Emphasis, FocalPoint, LightChoice, Scheme, Spread};
+use std::f64::consts::FRAC_PI_4;
 use std::sync::{Arc, Mutex};
 
 fn products(soup: &[Triangle]) -> Products {
@@ -182,15 +183,25 @@ fn a_gap_parts_two_lights_where_the_form_turns_and_nowhere_else() {
     let plan = planned(&with(0.6), &mut kept);
     let samples = &plan.surface.samples;
     let strength = plan.values.strength.as_ref().expect("a gap");
+    // Along the ball's middle the weaker adds tan(45° − azimuth) of what the
+    // stronger does. The tip evens it out as a disc of 0.3 mm: with the standard
+    // deviation of half of that, on a ball of 1.5 mm 0.1 rad.
+    let (mut peak, mut all) = (0.0, 0.0);
+    for k in -500..=500 {
+        let azimuth = f64::from(k) * 1e-3_f64;
+        let weight = (-0.5 * (azimuth / 0.1).powi(2)).exp();
+        let t = (((FRAC_PI_4 - azimuth.abs()).tan() - 0.5) / 0.5).clamp(0.0, 1.0);
+        peak += weight * t * t * (3.0 - 2.0 * t);
+        all += weight;
+    }
+    let peak = peak / all;
     let (mut between, mut aside, mut plate) = (0, 0, 0);
     for (i, strength) in strength.iter().enumerate() {
         let (p, n) = (samples.position[i], samples.normal[i]);
         let on_ball = p.coords.norm() < 1.6;
         let azimuth = n.x.atan2(-n.y).to_degrees();
-        if on_ball && n.z.abs() < 0.5 && azimuth.abs() < 2.0 {
-            // A ball of 1.5 mm turns more than enough; the tip of 0.3 mm is 11°
-            // of it and takes a little off the peak.
-            assert!(*strength < -0.45, "{n}: {strength}");
+        if on_ball && n.z.abs() < 0.3 && azimuth.abs() < 1.0 {
+            assert!((f64::from(*strength) + 0.6 * peak).abs() < 0.03, "{n}: {strength}, not {peak} of 0.6");
             between += 1;
         } else if on_ball && n.z.abs() < 0.5 && azimuth.abs() > 45.0 {
             // From 18° on the one adds less than half of the other (tan 27°),
@@ -203,7 +214,7 @@ fn a_gap_parts_two_lights_where_the_form_turns_and_nowhere_else() {
             plate += 1;
         }
     }
-    assert!(between > 10 && aside > 100 && plate > 20, "{between} {aside} {plate}");
+    assert!(between > 5 && aside > 100 && plate > 20, "{between} {aside} {plate}");
 }
 
 #[test]
