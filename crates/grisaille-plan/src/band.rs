@@ -86,7 +86,11 @@ pub(crate) fn bands(
         .iter()
         .flat_map(|f| f.values)
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
-    let empty = |low: f64, high: f64| f64::midpoint(low, high).min(most).max(least.min(most));
+    let empty = |low: f64, high: f64| {
+        let tone = f64::midpoint(low, high);
+        // Where nothing is painted at all there is none to keep within.
+        if least <= most { tone.clamp(least, most) } else { tone }
+    };
     let rows = (0..=top)
         .map(|b| {
             let (mut figure, mut base, mut sum) = (0.0, 0.0, 0.0);
@@ -198,6 +202,23 @@ mod tests {
         let parts = vec![Part::Figure; surface.faces.len()];
         let choice = BandChoice::Shares(SHARES.to_vec());
         bands(&choice, surface, &parts, lightness, &Evener::new(brush, surface), &Watch::quiet()).unwrap()
+    }
+
+    #[test]
+    fn empty_bands_keep_within_the_planned_tones_and_unpainted_models_have_some() {
+        let surface = surface_of(&fine_cube(3), &Watch::quiet());
+        let evener = Evener::new(NONE, &surface);
+        let of = |part| {
+            let parts = vec![part; surface.faces.len()];
+            let even = vec![70.0; surface.samples.len()];
+            let choice = BandChoice::Levels(vec![30.0, 80.0]);
+            let bands = bands(&choice, &surface, &parts, &even, &evener, &Watch::quiet()).unwrap();
+            bands.rows.iter().map(|b| b.tone.0).collect::<Vec<f64>>()
+        };
+        // Nothing is darker than 30 or lighter than 80: all at the only tone there is.
+        assert!(of(Part::Figure).iter().all(|tone| (tone - 70.0).abs() < 1e-9));
+        // Nothing is painted: the middles of the bands.
+        assert_eq!(of(Part::Underside), [15.0, 55.0, 90.0]);
     }
 
     /// How many connected areas of one band are smaller than `smallest` mm².
