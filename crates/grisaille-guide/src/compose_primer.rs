@@ -39,7 +39,7 @@ impl Composer<'_> {
         let scale = self.column_scale(passes.len() + 1, &[THREE_QUARTER, BACK]);
         let mut columns = Vec::new();
         for (i, pass) in passes.iter().enumerate() {
-            let mut column = PrimerColumn {
+            columns.push(PrimerColumn {
                 number: (i + 1).to_string(),
                 title: in_full(tone_words(primer.set, pass.tone)),
                 swatch: Some(value(primer, pass.tone)),
@@ -49,14 +49,10 @@ impl Composer<'_> {
                     format!("{}.", in_full(pass.strength.words())),
                     degrees(pass),
                 ],
-                pictures: Vec::new(),
-            };
-            for view in [THREE_QUARTER, BACK] {
-                column.pictures.push(self.picture(view, scale, Look::Sprayed(i + 1))?);
-            }
-            columns.push(column);
+                pictures: self.both_sides(scale, Look::Sprayed(i + 1))?,
+            });
         }
-        columns.push(self.planned_column(scale)?);
+        columns.push(self.to_compare("Planned", "The values to come, to compare.", scale, Look::Tones)?);
         let usual = primer.all_round.as_ref();
         let closer = usual.is_some_and(|r| r.rms < primer.advised().remaining.rms);
         let mut notes = left_over(&primer.advised().remaining);
@@ -152,28 +148,21 @@ impl Composer<'_> {
         let scale = self.column_scale(passes.len() + 1, &[THREE_QUARTER, BACK]);
         let mut columns = Vec::new();
         for (i, pass) in passes.iter().enumerate() {
-            let mut column = PrimerColumn {
+            columns.push(PrimerColumn {
                 number: (i + 1).to_string(),
                 title: in_full(tone_words(primer.set, pass.tone)),
                 swatch: Some(value(primer, pass.tone)),
                 sketches: vec![self.stroke_sketch(pass)?],
                 words: vec![strokes(pass.stroke), format!("{}.", in_full(pass.load.words()))],
-                pictures: Vec::new(),
-            };
-            for view in [THREE_QUARTER, BACK] {
-                column.pictures.push(self.picture(view, scale, Look::DryBrushed(i + 1))?);
-            }
-            columns.push(column);
+                pictures: self.both_sides(scale, Look::DryBrushed(i + 1))?,
+            });
         }
-        let mut sprayed = PrimerColumn {
-            title: "Sprayed instead".into(),
-            words: vec!["What the spray passes give, to compare.".into()],
-            ..PrimerColumn::default()
-        };
-        for view in [THREE_QUARTER, BACK] {
-            sprayed.pictures.push(self.picture(view, scale, Look::Sprayed(usize::MAX))?);
-        }
-        columns.push(sprayed);
+        columns.push(self.to_compare(
+            "Sprayed instead",
+            "What the spray passes give, to compare.",
+            scale,
+            Look::Sprayed(usize::MAX),
+        )?);
         let mut notes = left_over(&primer.dry_brush.remaining);
         notes.push(format!(
             "A dry brush catches on edges that meet the stroke and skips what lies behind them; recesses narrower \
@@ -194,16 +183,19 @@ impl Composer<'_> {
         })
     }
 
-    fn planned_column(&mut self, scale: f64) -> Result<PrimerColumn, Stop> {
-        let mut column = PrimerColumn {
-            title: "Planned".into(),
-            words: vec!["The values to come, to compare.".into()],
+    /// A column in which nothing is to be done.
+    fn to_compare(&mut self, title: &str, words: &str, scale: f64, look: Look) -> Result<PrimerColumn, Stop> {
+        Ok(PrimerColumn {
+            title: title.into(),
+            words: vec![words.into()],
+            pictures: self.both_sides(scale, look)?,
             ..PrimerColumn::default()
-        };
-        for view in [THREE_QUARTER, BACK] {
-            column.pictures.push(self.picture(view, scale, Look::Tones)?);
-        }
-        Ok(column)
+        })
+    }
+
+    /// The two views of each column.
+    fn both_sides(&mut self, scale: f64, look: Look) -> Result<Vec<Picture>, Stop> {
+        [THREE_QUARTER, BACK].into_iter().map(|view| self.picture(view, scale, look)).collect()
     }
 
     /// The enlargement at which these views stand below each other in each of

@@ -164,9 +164,10 @@ fn primed(plan: &Plan, hit: &Hit, coat: Coat) -> f64 {
 /// over it from a light's directions, which it sees by `exposure`.
 ///
 /// Paint arrives in proportion to exposure and covers as
-/// [`grisaille_plan::coverage`] says. Three coats of mid grey and of light reach where spray falls straight and freely, so that it
-/// covers by 95 %: level tops come out as light as the paint, which is what a
-/// painter stops at (common practice).
+/// [`grisaille_plan::coverage`] says. Three coats of mid grey and of light reach
+/// where spray falls straight and freely, so that it covers by 95 %: level tops
+/// come out as light as the paint, which is what a painter stops at (common
+/// practice).
 #[must_use]
 pub fn sprayed(luminance: f64, target: f64, exposure: f64) -> f64 {
     const COATS: f64 = 3.0;

@@ -12,8 +12,9 @@ const FINER: u32 = 3;
 
 /// The order of things along a Hilbert curve through the box from `low` to
 /// `high`; inside a cell of it by the octant of their normal, and those of one
-/// octant along a finer curve. Equal keys stay in the order in which they came. A block of neighbours in this order is
-/// small, and most lots in it turn toward a light or away from it as a whole.
+/// octant along a finer curve. Equal keys stay in the order in which they came.
+/// A block of neighbours in this order is small, and most lots in it turn
+/// toward a light or away from it as a whole.
 ///
 /// `class` (0 or 1) parts the things before anything else.
 pub(crate) fn order(
@@ -41,8 +42,8 @@ pub(crate) fn order(
     keys.into_par_iter().map(|k| k.1).collect()
 }
 
-/// The place of a cell, `bits` to each axis, along Hilbert's curve (J. Skilling, "Programming the
-/// Hilbert curve", AIP Conference Proceedings 707, 2004).
+/// The place of a cell, `bits` to each axis, along Hilbert's curve (J. Skilling,
+/// "Programming the Hilbert curve", AIP Conference Proceedings 707, 2004).
 fn hilbert(mut x: [u32; 3], bits: u32) -> u64 {
     let mut q = 1 << (bits - 1);
     while q > 1 {
