@@ -52,7 +52,7 @@ impl Composer<'_> {
                 pictures: self.both_sides(scale, Look::Sprayed(i + 1))?,
             });
         }
-        columns.push(self.to_compare("Planned", "The values to come, to compare.", scale, Look::Tones)?);
+        columns.push(self.compared_with("Planned", "The values to come, to compare.", scale, Look::Tones)?);
         let usual = primer.all_round.as_ref();
         let closer = usual.is_some_and(|r| r.rms < primer.advised().remaining.rms);
         let mut notes = left_over(&primer.advised().remaining);
@@ -157,7 +157,7 @@ impl Composer<'_> {
                 pictures: self.both_sides(scale, Look::DryBrushed(i + 1))?,
             });
         }
-        columns.push(self.to_compare(
+        columns.push(self.compared_with(
             "Sprayed instead",
             "What the spray passes give, to compare.",
             scale,
@@ -184,7 +184,13 @@ impl Composer<'_> {
     }
 
     /// A column in which nothing is to be done.
-    fn to_compare(&mut self, title: &str, words: &str, scale: f64, look: Look) -> Result<PrimerColumn, Stop> {
+    fn compared_with(
+        &mut self,
+        title: &str,
+        words: &str,
+        scale: f64,
+        look: Look,
+    ) -> Result<PrimerColumn, Stop> {
         Ok(PrimerColumn {
             title: title.into(),
             words: vec![words.into()],
