@@ -47,6 +47,8 @@ pub enum Code {
     LightReachesNothing,
     /// A focal point touches no part of the model.
     FocusReachesNothing,
+    /// A spot to keep its finest light and dark touches no part of the model.
+    KeepReachesNothing,
     /// More pieces than a region map can number.
     TooManyRegions,
     /// Text holds characters that the sheet's fonts lack; printed as [U+XXXX].
@@ -77,6 +79,7 @@ impl Code {
             Self::LightInsideModel => "light-inside-model",
             Self::LightReachesNothing => "light-reaches-nothing",
             Self::FocusReachesNothing => "focus-reaches-nothing",
+            Self::KeepReachesNothing => "keep-reaches-nothing",
             Self::TooManyRegions => "too-many-regions",
             Self::MissingGlyphs => "missing-glyphs",
         }

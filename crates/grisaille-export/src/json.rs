@@ -5,7 +5,7 @@ use grisaille_base::Finding;
 use grisaille_colour::{luminance_from_lightness, munsell_value};
 use grisaille_light::{Kind, Sky};
 use grisaille_plan::Plan;
-use grisaille_scheme::Emphasis;
+use grisaille_scheme::{Emphasis, KeptSpot};
 use serde::Serialize;
 
 /// What was asked for, echoed so that a file explains itself.
@@ -28,6 +28,9 @@ pub struct MapSettings {
     pub bounce: Option<f64>,
     /// The painter's own light and dark.
     pub emphasis: Emphasis,
+    /// Where nothing was evened out over the brush tip.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub keep: Vec<KeptSpot>,
 }
 
 #[derive(Serialize)]

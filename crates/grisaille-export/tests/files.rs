@@ -261,6 +261,7 @@ fn json_areas_and_shares_add_up() {
         lightest: 95.0,
         bounce: None,
         emphasis: Emphasis::default(),
+        keep: Vec::new(),
     };
     let value = summary(&plan, &settings, &plan.findings).expect("finite numbers");
     let sum = |rows: &str, key: &str| -> f64 {

@@ -192,6 +192,7 @@ mod tests {
     use super::*;
     use crate::brush::Brush;
     use crate::island::areas;
+    use crate::kept::Kept;
     use crate::neighbours::Neighbours;
     use crate::neighbours::tests::{fine_cube, surface_of};
 
@@ -201,13 +202,21 @@ mod tests {
     fn banded(surface: &Surface, lightness: &[f32], brush: Brush) -> Bands {
         let parts = vec![Part::Figure; surface.faces.len()];
         let choice = BandChoice::Shares(SHARES.to_vec());
-        bands(&choice, surface, &parts, lightness, &Evener::new(brush, surface), &Watch::quiet()).unwrap()
+        bands(
+            &choice,
+            surface,
+            &parts,
+            lightness,
+            &Evener::new(brush, Kept::default(), surface),
+            &Watch::quiet(),
+        )
+        .unwrap()
     }
 
     #[test]
     fn empty_bands_keep_within_the_planned_tones_and_unpainted_models_have_some() {
         let surface = surface_of(&fine_cube(3), &Watch::quiet());
-        let evener = Evener::new(NONE, &surface);
+        let evener = Evener::new(NONE, Kept::default(), &surface);
         let of = |part| {
             let parts = vec![part; surface.faces.len()];
             let even = vec![70.0; surface.samples.len()];

@@ -1,6 +1,7 @@
 //! The brush: what is finer than its tip is evened out of bands and zones.
 
 use crate::island::without_islands;
+use crate::kept::Kept;
 use crate::neighbours::Neighbours;
 use grisaille_base::{Stop, Watch};
 use grisaille_mesh::Mesh;
@@ -42,11 +43,12 @@ impl Brush {
 pub(crate) struct Evener {
     brush: Brush,
     neighbours: Neighbours,
+    kept: Kept,
 }
 
 impl Evener {
-    pub(crate) fn new(brush: Brush, surface: &Surface) -> Self {
-        Self { brush, neighbours: Neighbours::of(surface) }
+    pub(crate) fn new(brush: Brush, kept: Kept, surface: &Surface) -> Self {
+        Self { brush, neighbours: Neighbours::of(surface), kept }
     }
 
     /// The brush.
@@ -59,13 +61,19 @@ impl Evener {
         &self.neighbours
     }
 
-    /// The field evened out along the surface.
-    pub(crate) fn even(&self, field: &[f32], watch: &Watch) -> Result<Vec<f32>, Stop> {
-        self.neighbours.smoothed(field, self.brush.radius_mm, watch)
+    /// Where nothing is evened out.
+    pub(crate) fn kept(&self) -> &Kept {
+        &self.kept
     }
 
-    /// Labels without areas that are too small to paint.
+    /// The field evened out along the surface, but for what is kept.
+    pub(crate) fn even(&self, field: &[f32], watch: &Watch) -> Result<Vec<f32>, Stop> {
+        let evened = self.neighbours.smoothed(field, self.brush.radius_mm, watch)?;
+        Ok(self.kept.brought_back(evened, field))
+    }
+
+    /// Labels without areas that are too small to paint, but for what is kept.
     pub(crate) fn tidy(&self, labels: &mut [u8], watch: &Watch) -> Result<(), Stop> {
-        without_islands(&self.neighbours, labels, self.brush.smallest_mm2, watch)
+        without_islands(&self.neighbours, labels, self.brush.smallest_mm2, |i| self.kept.holds(i), watch)
     }
 }

@@ -10,13 +10,15 @@ const ROUNDS: usize = 32;
 /// `smallest_mm2` to the neighbouring label that it touches at the most
 /// places, the lower one in a draw. Of small areas that touch each other the
 /// smallest goes first. Areas reach over creases; an area that touches no
-/// other label, such as a small piece of one label, stays.
+/// other label, such as a small piece of one label, stays, and so does one
+/// with a sample in it for which `kept` holds.
 ///
 /// Each round takes time in proportion to the samples.
 pub(crate) fn without_islands(
     neighbours: &Neighbours,
     labels: &mut [u8],
     smallest_mm2: f64,
+    kept: impl Fn(usize) -> bool,
     watch: &Watch,
 ) -> Result<(), Stop> {
     if smallest_mm2.is_nan() || smallest_mm2 <= 0.0 {
@@ -24,7 +26,7 @@ pub(crate) fn without_islands(
     }
     for _ in 0..ROUNDS {
         watch.check()?;
-        if !round(neighbours, labels, smallest_mm2) {
+        if !round(neighbours, labels, smallest_mm2, &kept) {
             break;
         }
     }
@@ -32,8 +34,16 @@ pub(crate) fn without_islands(
 }
 
 /// One round; whether anything was given away.
-fn round(neighbours: &Neighbours, labels: &mut [u8], smallest_mm2: f64) -> bool {
-    let (area_of, areas) = areas(neighbours, labels);
+fn round(
+    neighbours: &Neighbours,
+    labels: &mut [u8],
+    smallest_mm2: f64,
+    kept: &impl Fn(usize) -> bool,
+) -> bool {
+    let (area_of, mut areas) = areas(neighbours, labels);
+    for i in (0..labels.len()).filter(|i| area_of[*i] != NONE && kept(*i)) {
+        areas[area_of[i] as usize] = f64::INFINITY;
+    }
     let small = |a: u32| areas[a as usize] < smallest_mm2;
     // The samples of small areas, area by area.
     let mut members: Vec<(u32, u32)> = (0..labels.len())
@@ -133,14 +143,14 @@ mod tests {
         };
         let before: Vec<u8> = (0..neighbours.len()).map(label).collect();
         let mut after = before.clone();
-        without_islands(&neighbours, &mut after, 1.0, &watch).unwrap();
+        without_islands(&neighbours, &mut after, 1.0, |_| false, &watch).unwrap();
         for i in 0..before.len() {
             assert_eq!(after[i], if before[i] == 7 { 1 } else { before[i] });
         }
         assert_eq!(before.iter().filter(|l| **l == 7).count(), 1);
         // A sharp edge stays where it is, and 0 changes nothing.
         let mut same = before.clone();
-        without_islands(&neighbours, &mut same, 0.0, &watch).unwrap();
+        without_islands(&neighbours, &mut same, 0.0, |_| false, &watch).unwrap();
         assert_eq!(same, before);
     }
 
@@ -153,7 +163,7 @@ mod tests {
         let narrow = |i: usize| surface.samples.normal[i].x < -0.9;
         let mut labels: Vec<u8> = (0..neighbours.len()).map(|i| if narrow(i) { 5 } else { 1 }).collect();
         assert_eq!(labels.iter().filter(|l| **l == 5).count(), 4);
-        without_islands(&neighbours, &mut labels, 1.0, &watch).unwrap();
+        without_islands(&neighbours, &mut labels, 1.0, |_| false, &watch).unwrap();
         assert!(labels.iter().all(|l| *l == 1));
     }
 
@@ -169,7 +179,7 @@ mod tests {
             .map(|p| ((p.x + 0.1) as u8 / 2 + (p.y + 0.1) as u8 / 2 + (p.z + 0.1) as u8 / 2) % 2)
             .collect();
         assert!(labels.contains(&0) && labels.contains(&1));
-        without_islands(&neighbours, &mut labels, 20.0, &watch).unwrap();
+        without_islands(&neighbours, &mut labels, 20.0, |_| false, &watch).unwrap();
         let (_, sizes) = areas(&neighbours, &labels);
         assert!(sizes.iter().all(|s| *s >= 20.0) || sizes.len() == 1, "{sizes:?}");
     }

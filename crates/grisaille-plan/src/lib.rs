@@ -19,6 +19,7 @@ mod form_direction;
 mod gap;
 mod height_map;
 mod island;
+mod kept;
 mod layer_fit;
 mod legs;
 mod neighbours;

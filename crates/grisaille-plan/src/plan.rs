@@ -6,6 +6,7 @@ use crate::bounce::{Thrown, add, thrown};
 use crate::brush::{Brush, Evener};
 use crate::emphasis::strengths;
 use crate::field::open_corners;
+use crate::kept::Kept;
 use crate::primer::{Primer, PrimerGround, primer};
 use crate::products::{Products, Refined};
 use crate::shadow::without_thin_shadows;
@@ -136,7 +137,9 @@ fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch)
     let span = watch.span("plan", 6);
     let part_of_face: Vec<Part> = surface.source_face.iter().map(|f| parts.of_face[f.index()]).collect();
     let brush = Brush::of(&scheme.brush, &mesh);
-    let evener = watch.run(|| Evener::new(brush, &surface));
+    let (kept, noticed) = Kept::of(&scheme.brush.keep, &surface, 2.0 * brush.radius_mm);
+    findings.extend(noticed);
+    let evener = watch.run(|| Evener::new(brush, kept, &surface));
     watch.check()?;
     span.advance(1);
     let (strength, noticed) = watch.run(|| {
@@ -322,6 +325,7 @@ fn painted_shares(
         };
         let Some(open) = open else { return Ok(as_it_falls.clone()) };
         let lit = without_thin_shadows(surface, evener.neighbours(), &light.values, &open, width, watch)?;
+        let lit = evener.kept().brought_back(lit, &light.values);
         let mut lit: Vec<f32> =
             lit.into_iter().map(|e| share(&scheme.value, entry.weight, &light.kind, e)).collect();
         // What bounces casts no thin shadow of its own.

@@ -5,7 +5,7 @@ use grisaille_base::{Code, Lightness, Listener, Millimetres, Progress, Watch};
 use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl};
 use grisaille_mesh::{Part, ReadSettings, read};
 use grisaille_plan::{Plan, Products, legs, light_in_rounds, plan};
-use grisaille_scheme::{BandChoice, Emphasis, FocalPoint, LightChoice, Scheme, Spread};
+use grisaille_scheme::{BandChoice, Emphasis, FocalPoint, KeptSpot, LightChoice, Scheme, Spread};
 use std::f64::consts::FRAC_PI_4;
 use std::sync::{Arc, Mutex};
 
@@ -88,6 +88,47 @@ fn a_ropes_shadow_is_painted_only_if_it_is_wider_than_the_brush_tip() {
         let dark = plan.values.lightness.iter().zip(&plan.surface.samples.position);
         assert!(dark.filter(|(l, p)| **l < 16.0 && (p.z - 1.0).abs() < 1e-3 && p.x.abs() < 0.2).count() > 20);
     }
+}
+
+#[test]
+fn in_a_kept_spot_bands_follow_the_light_as_it_falls() {
+    // The rope's shadow of before, too thin for the tip, kept round the middle.
+    let mut scheme = scheme(0.25);
+    scheme.lights.truncate(1);
+    scheme.brush.radius = Some(Millimetres(0.5));
+    scheme.bands = BandChoice::Levels(vec![40.0, 70.0]);
+    let mut kept = products(&barred(0.6));
+    let even = planned(&scheme, &mut kept);
+    scheme.brush.keep.push(KeptSpot { at: [0.0, 0.0, 1.0], radius: Millimetres(3.0) });
+    let plan = planned(&scheme, &mut kept);
+    let s = &plan.surface.samples;
+    let mut met = [0, 0];
+    for i in (0..s.len()).filter(|i| !s.buried.get(*i)) {
+        let far = s.position[i].coords.cast::<f64>() - nalgebra::Vector3::new(0.0, 0.0, 1.0);
+        if far.norm() < 3.0 {
+            assert_eq!(plan.bands.lightness[i], plan.values.lightness[i], "{}", s.position[i]);
+            met[0] += usize::from(plan.values.lightness[i] != even.bands.lightness[i]);
+        } else if far.norm() > 6.0 {
+            // It fades out within 1 mm, and the tip blurs that by another.
+            assert!((plan.bands.lightness[i] - even.bands.lightness[i]).abs() < 1e-3, "{}", s.position[i]);
+            met[1] += usize::from(plan.values.lightness[i] < 30.0);
+        }
+    }
+    assert!(met.iter().all(|n| *n > 20), "{met:?}");
+    // 6 mm of the shadow 0.6 mm wide are painted, with the half-lit samples at
+    // its rim; before none was.
+    let dark = [&even, &plan].map(|p| top_bands(p)[0]);
+    assert!(dark[0] == 0.0 && (dark[1] - 3.6).abs() < 1.2, "{dark:?}");
+}
+
+#[test]
+fn a_kept_spot_in_thin_air_is_told() {
+    let mut scheme = scheme(1.0);
+    for x in [40.0, 0.0] {
+        scheme.brush.keep.push(KeptSpot { at: [x, -6.0, 8.0], radius: Millimetres(2.0) });
+    }
+    let plan = planned(&scheme, &mut products(&ball_on_base()));
+    assert_eq!(plan.findings.iter().filter(|f| f.code == Code::KeepReachesNothing).count(), 1);
 }
 
 #[test]

@@ -10,7 +10,7 @@ use crate::emphasis::{Emphasis, FocalPoint, Spread};
 use crate::lights::{FalloffChoice, LightChoice, LightEntry, SkyChoice};
 use crate::merge::merge;
 use crate::primer::{PrimerChoice, PrimerTones};
-use crate::scheme::{BandChoice, BrushChoice, Fineness, Scheme, SurfaceChoice, ValueChoice};
+use crate::scheme::{BandChoice, BrushChoice, Fineness, KeptSpot, Scheme, SurfaceChoice, ValueChoice};
 use grisaille_base::{LightId, Lightness, Millimetres};
 use serde::{Deserialize, Serialize};
 use toml_edit::{DocumentMut, TomlError};
@@ -175,6 +175,15 @@ struct BrushFile {
     smallest_mm2: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     thinnest_shadow: Option<f64>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    keep: Vec<KeepFile>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct KeepFile {
+    at: [f64; 3],
+    radius: f64,
 }
 
 #[derive(Default, Serialize, Deserialize)]
@@ -388,7 +397,7 @@ fn file_of(document: &Document) -> DocumentFile {
     let Document { models, scheme } = document;
     let Scheme { title, surface, lights, fineness, bounce, value, emphasis, bands, brush, primer } = scheme;
     let Emphasis { focus, figure, base, plate_gradient, gap } = emphasis;
-    let BrushChoice { radius, smallest_mm2, thinnest_shadow } = *brush;
+    let BrushChoice { radius, smallest_mm2, thinnest_shadow, keep } = brush;
     DocumentFile {
         version: SCHEME_VERSION,
         title: title.clone(),
@@ -399,8 +408,9 @@ fn file_of(document: &Document) -> DocumentFile {
         bands: bands_file(bands),
         brush: BrushFile {
             radius: radius.map(|r| r.0),
-            smallest_mm2,
+            smallest_mm2: *smallest_mm2,
             thinnest_shadow: thinnest_shadow.map(|w| w.0),
+            keep: keep.iter().map(|k| KeepFile { at: k.at, radius: k.radius.0 }).collect(),
         },
         primer: PrimerFile {
             tones: match primer.tones {
@@ -548,6 +558,12 @@ fn document_of(file: DocumentFile) -> Result<Document, DocumentError> {
                 radius: file.brush.radius.map(Millimetres),
                 smallest_mm2: file.brush.smallest_mm2,
                 thinnest_shadow: file.brush.thinnest_shadow.map(Millimetres),
+                keep: file
+                    .brush
+                    .keep
+                    .into_iter()
+                    .map(|k| KeptSpot { at: k.at, radius: Millimetres(k.radius) })
+                    .collect(),
             },
             primer: PrimerChoice {
                 wanted: false,

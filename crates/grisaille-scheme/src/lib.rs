@@ -17,4 +17,6 @@ pub use emphasis::{Emphasis, FocalPoint, Spread};
 pub use file::{DocumentError, SCHEME_VERSION, read_document, write_document};
 pub use lights::{FalloffChoice, LightChoice, LightEntry, SkyChoice, default_rig};
 pub use primer::{PrimerChoice, PrimerTones};
-pub use scheme::{BandChoice, BrushChoice, Fineness, Scheme, SchemeError, SurfaceChoice, ValueChoice};
+pub use scheme::{
+    BandChoice, BrushChoice, Fineness, KeptSpot, Scheme, SchemeError, SurfaceChoice, ValueChoice,
+};

@@ -72,7 +72,7 @@ pub struct ValueChoice {
 
 /// How fine a brush can follow. Bands and zones are evened out to this;
 /// exposure and values stay as the light falls.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct BrushChoice {
     /// The radius of the brush tip in mm; 0.3 mm on a 32 mm figure, in
     /// proportion, if not given. 0 evens out nothing.
@@ -85,6 +85,20 @@ pub struct BrushChoice {
     /// given; 0 keeps all.
     #[serde(default)]
     pub thinnest_shadow: Option<Millimetres>,
+    /// Where nothing is evened out, whatever the tip.
+    #[serde(default)]
+    pub keep: Vec<KeptSpot>,
+}
+
+/// A spot whose finest light and dark is to be painted: hair, chain, the tooth
+/// of the print. Bands and zones follow the light there as it falls, thin
+/// shadows and small areas included.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct KeptSpot {
+    /// Its middle in scene millimetres.
+    pub at: [f64; 3],
+    /// Where it ends, straight through space.
+    pub radius: Millimetres,
 }
 
 /// Where bands are cut.
@@ -191,6 +205,12 @@ impl Scheme {
         }
         if let Some(width) = self.brush.thinnest_shadow {
             in_range("the thinnest shadow in mm", width.0, 0.0, 1000.0)?;
+        }
+        for spot in &self.brush.keep {
+            for x in spot.at {
+                in_range("the place of a kept spot in mm", x, -1e6, 1e6)?;
+            }
+            in_range("the radius of a kept spot in mm", spot.radius.0, 1e-3, 1e6)?;
         }
         self.bounce.check()?;
         self.emphasis.check()?;
@@ -356,6 +376,8 @@ mod tests {
         }
         for mm in [-1.0, f64::NAN, 1e9] {
             assert!(wrong(&|s| s.brush.thinnest_shadow = Some(Millimetres(mm))), "{mm}");
+            let hair = KeptSpot { at: [0.0; 3], radius: Millimetres(mm) };
+            assert!(wrong(&|s| s.brush.keep.push(hair)), "{mm}");
         }
         assert!(!wrong(&|_| ()));
         assert!(!wrong(&|s| lamp(s, FalloffChoice { reach: Some(Millimetres(20.0)), ..physical })));

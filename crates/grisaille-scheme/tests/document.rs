@@ -3,8 +3,8 @@
 
 use grisaille_base::Millimetres;
 use grisaille_scheme::{
-    BandChoice, Document, DocumentError, FalloffChoice, FocalPoint, LightChoice, ModelEntry, ModelSource,
-    Scheme, SkyChoice, Spread, UnitChoice, UpChoice, read_document, write_document,
+    BandChoice, Document, DocumentError, FalloffChoice, FocalPoint, KeptSpot, LightChoice, ModelEntry,
+    ModelSource, Scheme, SkyChoice, Spread, UnitChoice, UpChoice, read_document, write_document,
 };
 use proptest::prelude::*;
 
@@ -37,6 +37,7 @@ fn rich() -> Document {
     scheme.lights[2].choice = LightChoice::Ambient { sky: SkyChoice::Overcast };
     scheme.bands = BandChoice::Levels(vec![20.0, 40.5, 70.0]);
     scheme.brush.radius = Some(Millimetres(0.25));
+    scheme.brush.keep.push(KeptSpot { at: [4.0, -3.0, 20.0], radius: Millimetres(2.5) });
     scheme.emphasis.focus.push(FocalPoint {
         at: [1.0, -2.0, 45.0],
         radius: Millimetres(6.0),

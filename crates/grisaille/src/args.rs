@@ -320,6 +320,11 @@ pub(crate) struct PlanArgs {
     /// brush tip if not given, 0 paints all.
     #[arg(long, value_name = "MM", allow_hyphen_values = true)]
     pub(crate) thinnest_shadow: Option<f64>,
+    /// A spot to paint as finely as the light falls, such as hair, chain or the
+    /// tooth of the print: place and radius in mm. Nothing there is evened out
+    /// or too thin, whatever the brush tip, such as --keep 0,-6,40,4.
+    #[arg(long, value_name = "X,Y,Z,RADIUS", allow_hyphen_values = true)]
+    pub(crate) keep: Vec<String>,
 }
 
 /// How bright the sky of the ambient light is where.

@@ -4,8 +4,8 @@ use crate::args::{PlanArgs, PrimerArg, SkyArg};
 use crate::failure::Failure;
 use grisaille_base::Millimetres;
 use grisaille_scheme::{
-    BandChoice, Emphasis, FalloffChoice, FocalPoint, LightChoice, LightEntry, PrimerTones, Scheme,
-    SchemeError, SkyChoice, Spread,
+    BandChoice, BrushChoice, Emphasis, FalloffChoice, FocalPoint, KeptSpot, LightChoice, LightEntry,
+    PrimerTones, Scheme, SchemeError, SkyChoice, Spread,
 };
 
 /// The scheme that the arguments make of `scheme`, where they say something.
@@ -16,8 +16,6 @@ pub(crate) fn scheme(args: &PlanArgs, mut scheme: Scheme) -> Result<Scheme, Fail
     // What an option does not say stays as the scheme has it.
     scheme.surface.refine &= !args.no_refine;
     scheme.surface.spacing = args.spacing.map(Millimetres).or(scheme.surface.spacing);
-    scheme.brush.radius = args.brush.map(Millimetres).or(scheme.brush.radius);
-    scheme.brush.thinnest_shadow = args.thinnest_shadow.map(Millimetres).or(scheme.brush.thinnest_shadow);
     scheme.bounce.albedo = args.bounce.unwrap_or(scheme.bounce.albedo);
     if let Some(directions) = args.ambient_directions {
         scheme.fineness.ambient_directions = directions;
@@ -33,6 +31,7 @@ pub(crate) fn scheme(args: &PlanArgs, mut scheme: Scheme) -> Result<Scheme, Fail
     }
     lights(args, &mut scheme)?;
     emphasis(args, &mut scheme.emphasis)?;
+    brush(args, &mut scheme.brush)?;
     scheme.check().map_err(|e| usage(&e))?;
     Ok(scheme)
 }
@@ -143,6 +142,19 @@ fn emphasis(args: &PlanArgs, emphasis: &mut Emphasis) -> Result<(), Failure> {
     Ok(())
 }
 
+fn brush(args: &PlanArgs, brush: &mut BrushChoice) -> Result<(), Failure> {
+    brush.radius = args.brush.map(Millimetres).or(brush.radius);
+    brush.thinnest_shadow = args.thinnest_shadow.map(Millimetres).or(brush.thinnest_shadow);
+    if !args.keep.is_empty() {
+        brush.keep.clear();
+    }
+    for text in &args.keep {
+        let n = numbers("--keep", text, 4, 4)?;
+        brush.keep.push(KeptSpot { at: [n[0], n[1], n[2]], radius: Millimetres(n[3]) });
+    }
+    Ok(())
+}
+
 /// The light of a name.
 fn light<'a>(option: &str, name: &str, scheme: &'a mut Scheme) -> Result<&'a mut LightEntry, Failure> {
     let names: Vec<String> = scheme.lights.iter().map(|l| l.name.clone()).collect();
@@ -172,6 +184,9 @@ fn numbers(option: &str, text: &str, least: usize, most: usize) -> Result<Vec<f6
     match numbers {
         Some(n) if (least..=most).contains(&n.len()) => Ok(n),
         _ if most == 1 => Err(Failure::Usage(format!("{option} {text}: write one number"))),
+        _ if least == most => {
+            Err(Failure::Usage(format!("{option} {text}: write {most} numbers with commas between")))
+        }
         _ => Err(Failure::Usage(format!(
             "{option} {text}: write {least} to {most} numbers with commas between"
         ))),

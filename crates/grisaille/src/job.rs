@@ -95,6 +95,7 @@ pub(crate) fn make_plan(
         lightest: scheme.value.lightest.0,
         bounce: scheme.bounce.is_on().then_some(scheme.bounce.albedo),
         emphasis: scheme.emphasis.clone(),
+        keep: scheme.brush.keep.clone(),
     };
     Ok(Planned { plan, scheme, findings, settings })
 }

@@ -157,6 +157,7 @@ fn numbers_that_make_no_sense() {
         map(&["--light", "lamp:0,-9,9", "--reach", &format!("lamp:{bad}")]);
         map(&["--light", "lamp:0,-9,9", "--reach", &format!("lamp:20,{bad}")]);
         map(&["--focus", &format!("0,-6,8,{bad}")]);
+        map(&["--keep", &format!("0,-6,8,{bad}")]);
         map(&["--plate-gradient", bad]);
         map(&["--gap", bad]);
         map(&["--thinnest-shadow", bad]);
@@ -171,6 +172,7 @@ fn numbers_that_make_no_sense() {
         for place in [format!("{bad},0,0"), format!("0,{bad},0"), format!("0,0,{bad}")] {
             map(&["--light", &format!("lamp:{place}")]);
             map(&["--focus", &format!("{place},3")]);
+            map(&["--keep", &format!("{place},3")]);
         }
     }
     for options in [
@@ -187,6 +189,8 @@ fn numbers_that_make_no_sense() {
         ["--falloff", "ring:2"],
         ["--reach", "zenithal:20"],
         ["--focus", "0,-6,8"],
+        ["--keep", "0,-6,8"],
+        ["--keep", "0,-6,8,0"],
         ["--focus", "0,-6,8,3,2"],
         ["--focus", "0,-6,8,3,0.5,inside"],
         ["--lift", "figure"],
@@ -429,6 +433,8 @@ fn a_scheme_file_makes_the_same_guide_as_its_options() {
         "Ball",
         "--focus",
         "0,0,14,3",
+        "--keep",
+        "0,-4,10,3",
     ];
     bench.works(&with(&["guide", "ball.stl", "-o", "options.pdf"], &options));
     bench.works(&with(&["scheme", "ball.stl", "-o", "ball.grisaille"], &options));
