@@ -118,6 +118,7 @@ struct ZoneRow {
 struct ContestRow {
     lights: [String; 2],
     share: f64,
+    at_mm: [f32; 3],
 }
 
 /// The summary as a JSON value, keys in a fixed order.
@@ -211,7 +212,7 @@ pub fn summary(
         .answers
         .contests
         .iter()
-        .map(|c| ContestRow { lights: c.lights.map(name), share: c.share })
+        .map(|c| ContestRow { lights: c.lights.map(name), share: c.share, at_mm: c.at.into() })
         .collect();
     serde_json::to_value(Summary {
         grisaille: env!("CARGO_PKG_VERSION"),

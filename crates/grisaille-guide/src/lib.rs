@@ -37,4 +37,5 @@ pub use sheets::{
     ValueSheet, ViewPicture, Warning, ZoneRow,
 };
 pub use typeset::{GuideError, typeset};
+pub use words::percent;
 pub use world::sans;

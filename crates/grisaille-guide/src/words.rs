@@ -134,7 +134,8 @@ fn is_private(c: char) -> bool {
 }
 
 /// A share of 0 to 1 as a percentage; a dash where it is not a number.
-pub(crate) fn percent(share: f64) -> String {
+#[must_use]
+pub fn percent(share: f64) -> String {
     if !share.is_finite() {
         return "–".into();
     }

@@ -2,11 +2,15 @@
 //! black, which lights compete, does anything outshine the lamp?
 
 use crate::field::{area_below, open_corners};
+use crate::island::areas;
+use crate::neighbours::Neighbours;
 use crate::value::Values;
 use grisaille_base::LightId;
 use grisaille_light::{Exposure, Kind};
 use grisaille_mesh::Part;
 use grisaille_sight::Surface;
+use nalgebra::{Point3, Vector3};
+use std::collections::BTreeMap;
 
 /// Exposure above which a light counts as reaching a spot: one part in
 /// fifty of full light is below the step a painter can mix.
@@ -58,6 +62,9 @@ pub struct Contest {
     pub lights: [LightId; 2],
     /// The share of the painted surface, above 0.
     pub share: f64,
+    /// A point of the surface in the midst of the largest area where they do,
+    /// scene millimetres.
+    pub at: Point3<f32>,
 }
 
 pub(crate) fn light_answers(
@@ -92,6 +99,7 @@ pub(crate) fn answers(
     part_of_face: &[Part],
     exposure: &Exposure,
     values: &Values,
+    neighbours: &Neighbours,
 ) -> Answers {
     let fit = &values.fit;
     let black = fit.lightness(0.0).0 + BLACK;
@@ -105,7 +113,7 @@ pub(crate) fn answers(
             .bounced
             .as_ref()
             .map(|b| bounced_share(surface, part_of_face, b, &values.shares)),
-        contests: contests(surface, part_of_face, exposure, values),
+        contests: contests(surface, part_of_face, exposure, values, neighbours),
     }
 }
 
@@ -119,19 +127,49 @@ fn bounced_share(surface: &Surface, part_of_face: &[Part], bounced: &[Vec<f32>],
     if all > 0.0 { sum(bounced) / all } else { 0.0 }
 }
 
-fn contests(surface: &Surface, part_of_face: &[Part], exposure: &Exposure, values: &Values) -> Vec<Contest> {
+fn contests(
+    surface: &Surface,
+    part_of_face: &[Part],
+    exposure: &Exposure,
+    values: &Values,
+    neighbours: &Neighbours,
+) -> Vec<Contest> {
     let area = painted_area(surface, part_of_face);
     let all: f64 = area.iter().sum();
-    let count = exposure.lights.len();
-    let mut sums = vec![0.0_f64; count * count];
-    for (i, area) in area.iter().enumerate().filter(|(_, a)| **a > 0.0) {
+    // For each pair that competes, in the order of the lights, where it does.
+    let mut places: BTreeMap<[usize; 2], Vec<usize>> = BTreeMap::new();
+    for i in (0..area.len()).filter(|i| area[*i] > 0.0) {
         if let Some((a, b)) = competing(values.shares.iter().map(|s| s[i])) {
-            sums[a.min(b) * count + a.max(b)] += area;
+            places.entry([a.min(b), a.max(b)]).or_default().push(i);
         }
     }
-    let id = |k: usize| exposure.lights[k].id;
-    let pairs = sums.iter().enumerate().filter(|(_, sum)| **sum > 0.0);
-    pairs.map(|(k, sum)| Contest { lights: [id(k / count), id(k % count)], share: sum / all }).collect()
+    let mut label = vec![0_u8; area.len()];
+    places
+        .into_iter()
+        .map(|(pair, samples)| {
+            samples.iter().for_each(|i| label[*i] = 1);
+            let at = midst(surface, neighbours, &label, &samples);
+            samples.iter().for_each(|i| label[*i] = 0);
+            let share = samples.iter().map(|i| area[*i]).sum::<f64>() / all;
+            Contest { lights: pair.map(|k| exposure.lights[k].id), share, at }
+        })
+        .collect()
+}
+
+/// Of some samples, which alone bear the label 1, the one nearest to the
+/// middle of the largest connected area.
+fn midst(surface: &Surface, neighbours: &Neighbours, label: &[u8], samples: &[usize]) -> Point3<f32> {
+    let (area_of, sizes) = areas(neighbours, label);
+    let place = |i: usize| surface.samples.position[i];
+    let largest = samples.iter().map(|i| area_of[*i]).max_by(|a, b| {
+        let size = |a: &u32| sizes.get(*a as usize).copied().unwrap_or(0.0);
+        size(a).total_cmp(&size(b)).then(b.cmp(a))
+    });
+    let inside = || samples.iter().copied().filter(|i| Some(area_of[*i]) == largest);
+    let sum: Vector3<f64> = inside().map(|i| place(i).coords.cast::<f64>() * neighbours.area(i)).sum();
+    let middle = Point3::from(sum / inside().map(|i| neighbours.area(i)).sum::<f64>());
+    let far = |i: usize| (place(i).cast::<f64>() - middle).norm_squared();
+    inside().min_by(|a, b| far(*a).total_cmp(&far(*b))).map_or_else(Point3::origin, place)
 }
 
 /// The two strongest lights, if they compete.

@@ -424,6 +424,8 @@ fn answers_say_where_lights_compete_what_is_black_and_what_is_held() {
     let contest = &plan.answers.contests[0];
     assert_eq!(contest.lights, [plan.lights[0].id, plan.lights[1].id]);
     assert!((contest.share - lune).abs() < 0.25 * lune, "{} of {lune}", contest.share);
+    // The lune's middle is the ball's front.
+    assert!((contest.at - nalgebra::Point3::new(0.0, -5.0, 0.0)).norm() < 0.4, "{}", contest.at);
     let black = plan.answers.black_share;
     assert!(black > 0.25 && black < 0.27, "{black}");
     // On a ball without a base nothing is brighter than the figure's brightest.

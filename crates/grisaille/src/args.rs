@@ -22,8 +22,10 @@ pub(crate) struct Line {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
-    /// Say what is in a model file: size, pieces, base, and what was mended.
-    #[command(after_help = "Example:\n  grisaille inspect diver.stl --json")]
+    /// Say what is in a model file: size, pieces, base, and what was mended;
+    /// with `--lit` also what its light does.
+    #[command(after_help = "Examples:\n  grisaille inspect diver.stl --json\n  \
+        grisaille inspect diver.stl --lit --light lamp:9,-13,30")]
     Inspect(Inspect),
     /// Write the region map: the surface with exposure, value, band and zone.
     #[command(
@@ -66,9 +68,15 @@ pub(crate) struct Inspect {
     pub(crate) model: ModelArgs,
     #[command(flatten)]
     pub(crate) run: RunArgs,
+    #[command(flatten)]
+    pub(crate) plan: PlanArgs,
     /// Print JSON instead of words.
     #[arg(long)]
     pub(crate) json: bool,
+    /// Plan the light too, and say how far each light reaches, where two
+    /// compete, and what stays black. Any option for the plan does that as well.
+    #[arg(long)]
+    pub(crate) lit: bool,
 }
 
 /// `map`.
@@ -240,7 +248,7 @@ pub(crate) enum FileUnit {
 }
 
 /// What the plan is made from.
-#[derive(Clone, Debug, Args)]
+#[derive(Clone, Debug, Default, PartialEq, Args)]
 pub(crate) struct PlanArgs {
     /// What the sheets are headed with; the file's name if not given.
     #[arg(long)]

@@ -360,6 +360,23 @@ fn inspect_says_in_json_what_its_page_says() {
     {
         assert!(text.contains(words), "'{words}' is not in\n{text}");
     }
+    // With its light too, when that is asked for or lit by an option.
+    let lamp = ["--no-refine", "--light", "lamp:9,-13,12.5,5,0.5"];
+    let lit: Value =
+        serde_json::from_str(&bench.works(&with(&["inspect", "ball.stl", "--json"], &lamp))).expect("JSON");
+    let map: Value = serde_json::from_str(
+        &bench.works(&with(&["map", "ball.stl", "-o", "ball.ply", "--json", "--primer", "none"], &lamp)),
+    )
+    .expect("JSON");
+    for key in ["lights", "bands", "zones", "contests", "black_share"] {
+        assert_eq!(lit["plan"][key], map[key], "{key}");
+    }
+    assert_eq!(lit["triangles"], value["triangles"]);
+    let text = bench.works(&["inspect", "ball.stl", "--lit", "--no-refine"]);
+    for words in ["ring: reaches", "Left black", "332 on 170 points"] {
+        assert!(text.contains(words), "'{words}' is not in\n{text}");
+    }
+    assert!(!text.contains("Outshone"), "there is no lamp\n{text}");
     // Scaled by height, and in other units.
     let tall = |options: &[&str]| -> f64 {
         let args: Vec<&str> =

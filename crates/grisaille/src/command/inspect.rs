@@ -1,33 +1,63 @@
-//! `inspect`: what is in a model file.
+//! `inspect`: what is in a model file, and what light does on it.
 
-use crate::args::Inspect;
+use crate::args::{Inspect, PlanArgs};
 use crate::failure::Failure;
 use crate::files::print;
-use crate::job::Run;
+use crate::job::{Planned, Run, plan_model};
 use crate::scene::Scene;
 use grisaille_base::{Finding, Place};
-use grisaille_mesh::{Mesh, Parts, parts};
-use serde_json::json;
+use grisaille_export::summary;
+use grisaille_guide::percent;
+use grisaille_mesh::{Mesh, parts};
+use grisaille_plan::Plan;
+use serde_json::{Value, json};
 use std::fmt::Write;
 
 pub(crate) fn inspect(args: &Inspect) -> Result<(), Failure> {
+    if args.lit || args.plan != PlanArgs::default() {
+        return inspect_lit(args);
+    }
     let scene = Scene::of(&args.model)?;
     let run = Run::start(&args.run, &scene.inputs(), &[])?;
     let (mesh, findings) = scene.load(&run.watch)?;
-    let parts = parts(&mesh);
+    let base_top_mm = parts(&mesh).base_top_mm;
     let name = scene.model_names();
     let text = if args.json {
-        in_json(&name, &mesh, &parts, &findings)?
+        text_of(&in_json(&name, &mesh, base_top_mm, &findings))?
     } else {
-        in_words(&name, &mesh, &parts, &findings)
+        in_words(&name, &mesh, base_top_mm, "", &findings)
     };
     print(&text)?;
     run.finish()
 }
 
-fn in_json(name: &str, mesh: &Mesh, parts: &Parts, findings: &[Finding]) -> Result<String, Failure> {
+/// The model and what the light does on it.
+fn inspect_lit(args: &Inspect) -> Result<(), Failure> {
+    let (run, planned, ()) = plan_model(&args.model, (&args.plan, false), &args.run, &[], |_, _| Ok(()))?;
+    let Planned { plan, findings, settings, .. } = &planned;
+    let text = if args.json {
+        let mut value = in_json(&settings.model, &plan.mesh, plan.base_top_mm, findings);
+        let lit = summary(plan, settings, &[]).map_err(|e| Failure::Other(e.to_string()))?;
+        // The summary's own keys are those of a map's; what stands above is not said twice.
+        if let Value::Object(mut lit) = lit {
+            lit.retain(|key, _| value.get(key).is_none());
+            value["plan"] = lit.into();
+        }
+        text_of(&value)?
+    } else {
+        in_words(&settings.model, &plan.mesh, plan.base_top_mm, &light_in_words(plan), findings)
+    };
+    print(&text)?;
+    run.finish()
+}
+
+fn text_of(value: &Value) -> Result<String, Failure> {
+    serde_json::to_string_pretty(value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))
+}
+
+fn in_json(name: &str, mesh: &Mesh, base_top_mm: Option<f64>, findings: &[Finding]) -> Value {
     let counts = mesh.counts();
-    let value = json!({
+    json!({
         "file": name,
         "triangles": counts.triangles,
         "vertices": counts.vertices,
@@ -41,22 +71,73 @@ fn in_json(name: &str, mesh: &Mesh, parts: &Parts, findings: &[Finding]) -> Resu
         "bounds_mm": mesh.bounds(),
         "volume_mm3": mesh.volume_mm3(),
         "area_mm2": mesh.area_mm2(),
-        "base_top_mm": parts.base_top_mm,
+        "base_top_mm": base_top_mm,
         "findings": findings,
-    });
-    serde_json::to_string_pretty(&value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))
+    })
 }
 
-fn in_words(name: &str, mesh: &Mesh, parts: &Parts, findings: &[Finding]) -> String {
+/// A label, and what stands beside it.
+fn line(text: &mut String, label: &str, value: &str) {
+    // Writing to a string cannot fail.
+    let _ = writeln!(text, "{label:<11}{value}");
+}
+
+/// What each light reaches, where two compete, what is too dark or too bright.
+fn light_in_words(plan: &Plan) -> String {
+    let mut text = String::new();
+    let name = |id| plan.lights.iter().find(|l| l.id == id).map_or("", |l| l.name.as_str());
+    for (i, light) in plan.lights.iter().enumerate() {
+        let reached = percent(light.answer.reached_share);
+        let zone = plan.zones.rows.iter().find(|z| z.light == light.id);
+        let leads = percent(zone.map_or(0.0, |z| z.share));
+        let label = if i == 0 { "Lights" } else { "" };
+        line(
+            &mut text,
+            label,
+            &format!("{}: reaches {reached} of the surface, leads on {leads}", light.name),
+        );
+    }
+    let contests: Vec<_> = plan.answers.contests.iter().filter(|c| c.share >= 0.01).collect();
+    for (i, contest) in contests.iter().enumerate() {
+        let [x, y, z] = contest.at.into();
+        let [one, two] = contest.lights.map(name);
+        let said = format!(
+            "{one} and {two} are as strong as each other on {}, such as at {x:.1}, {y:.1}, {z:.1} mm",
+            percent(contest.share)
+        );
+        line(&mut text, if i == 0 { "Compete" } else { "" }, &said);
+    }
+    if contests.is_empty() {
+        line(&mut text, "Compete", "no two lights, on 1 % of the surface or more");
+    }
+    line(&mut text, "Left black", &format!("{} of the surface", percent(plan.answers.black_share)));
+    if plan.answers.held_share > 0.0 {
+        let held = percent(plan.answers.held_share);
+        line(&mut text, "Held", &format!("{held}, on the base, brighter than the figure's brightest spot"));
+    }
+    if let Some(outshone) = plan.lights.iter().find_map(|l| l.answer.outshone_share) {
+        let said = match outshone > 0.0 {
+            true => format!("{} is painted lighter than the lamp itself", percent(outshone)),
+            false => "nothing is painted lighter than the lamp itself".into(),
+        };
+        line(&mut text, "Outshone", &said);
+    }
+    text
+}
+
+fn in_words(
+    name: &str,
+    mesh: &Mesh,
+    base_top_mm: Option<f64>,
+    of_light: &str,
+    findings: &[Finding],
+) -> String {
     let [width, depth, height] = mesh.bounds().extents();
     let counts = mesh.counts();
     let pieces = mesh.pieces();
     let open = pieces.iter().filter(|p| !p.closed).count();
     let mut text = String::new();
-    // Writing to a string cannot fail.
-    let mut line = |label: &str, value: String| {
-        let _ = writeln!(text, "{label:<11}{value}");
-    };
+    let mut line = |label: &str, value: String| line(&mut text, label, &value);
     line("Model", name.to_owned());
     line("Size", format!("{width:.1} × {depth:.1} × {height:.1} mm, {height:.1} mm tall"));
     line("Triangles", format!("{} on {} points", counts.triangles, counts.vertices));
@@ -73,11 +154,13 @@ fn in_words(name: &str, mesh: &Mesh, parts: &Parts, findings: &[Finding]) -> Str
     line("Volume", format!("{:.0} mm³", mesh.volume_mm3()));
     line(
         "Base",
-        match parts.base_top_mm {
+        match base_top_mm {
             Some(top) => format!("recognised, {top:.1} mm high"),
             None => "none recognised".into(),
         },
     );
+    text += of_light;
+    let mut line = |label: &str, value: String| self::line(&mut text, label, &value);
     line("Findings", if findings.is_empty() { "none".into() } else { findings.len().to_string() });
     for f in findings {
         let place = match f.place {
