@@ -75,7 +75,7 @@ fn size(window: &mut Window, ui: &mut Ui) {
                 .on_hover_text("Figures are sold by this height: click the sole, then the eye")
                 .clicked()
             {
-                window.tool = Tool::Sole;
+                window.take_up(Tool::Sole);
             }
         });
     }
@@ -139,7 +139,7 @@ fn sight(window: &mut Window, ui: &mut Ui) {
             }
         }
         if ui.button("Hide a part").on_hover_text("Click on the part in the picture").clicked() {
-            window.tool = Tool::Hide;
+            window.take_up(Tool::Hide);
         }
         if !window.hidden.pieces.is_empty() && ui.button("Show all parts").clicked() {
             window.hidden.pieces.clear();

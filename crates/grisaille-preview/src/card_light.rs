@@ -22,7 +22,7 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
     }
     let place = Button::new("Place a lamp");
     if ui.add(place).on_hover_text("Then click on the figure or beside it (L)").clicked() {
-        window.tool = Tool::PlaceLamp;
+        window.take_up(Tool::PlaceLamp);
     }
     let chosen = window.desk.scheme().lights.iter().find(|l| Some(l.id) == window.selected).cloned();
     let Some(light) = chosen else {
@@ -280,7 +280,7 @@ fn lamp(window: &mut Window, ui: &mut Ui, light: &LightEntry) {
             .on_hover_text("Click on glass or cages that do not block this lamp")
             .clicked()
         {
-            window.tool = Tool::Through(id);
+            window.take_up(Tool::Through(id));
         }
         if !light.through.is_empty() {
             note(ui, &format!("{} parts", light.through.len()));

@@ -1,5 +1,6 @@
 //! The third card: what becomes light and dark, in how many tones.
 
+use crate::card_eye;
 use crate::field::{Scale, choice, heading, note, slider};
 use crate::window::Window;
 use eframe::egui::Ui;
@@ -22,7 +23,7 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
         window.edit("Set the lightest paint", |d| d.scheme.value.lightest = Lightness(to));
     }
     bands(window, ui);
-    emphasis(window, ui);
+    card_eye::show(window, ui);
     squint(window, ui);
     answers(window, ui);
 }
@@ -83,25 +84,6 @@ fn bands(window: &mut Window, ui: &mut Ui) {
             next[i] = (wanted * 1000.0).round() / 10.0;
             window.edit("Change the shares", |d| d.scheme.bands = BandChoice::Shares(next));
         }
-    }
-}
-
-fn emphasis(window: &mut Window, ui: &mut Ui) {
-    heading(ui, "Lead the eye");
-    let now = window.desk.scheme().emphasis.clone();
-    let scale = |label, words| Scale { label, words, range: -0.6..=0.6, unit: "", decimals: 2, bent: false };
-    if let Some(to) = slider(
-        window,
-        ui,
-        &scale("Lift the figure", "The whole figure lighter, or darker below 0"),
-        now.figure,
-    ) {
-        window.edit("Lift the figure", |d| d.scheme.emphasis.figure = to);
-    }
-    if let Some(to) =
-        slider(window, ui, &scale("Lift the base", "A darker base lets the figure stand out"), now.base)
-    {
-        window.edit("Lift the base", |d| d.scheme.emphasis.base = to);
     }
 }
 

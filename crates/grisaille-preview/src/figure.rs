@@ -2,6 +2,7 @@
 //! of, and what lies under the pointer is told.
 
 use crate::camera::{Camera, size_bar};
+use crate::card_eye;
 use crate::desk::rounded;
 use crate::draw::PaneView;
 use crate::field::choice;
@@ -95,6 +96,9 @@ fn pane(window: &mut Window, ui: &mut Ui, n: usize, rect: Rect, colours: Palette
         );
         WidgetInfo::labeled(Role::Image, true, words)
     });
+    if n == 0 && std::mem::take(&mut window.to_figure) {
+        response.request_focus();
+    }
     if let Some(camera) = window.camera {
         paint_figure(window, ui, n, rect, camera, colours);
         // Handles come after the pane, so that they are taken hold of first.
@@ -103,7 +107,10 @@ fn pane(window: &mut Window, ui: &mut Ui, n: usize, rect: Rect, colours: Palette
             turn(window, ui, &response, rect);
         }
         point_at(window, &response, rect);
-        clicks(window, &response, rect);
+        clicks(window, &response, n, rect);
+        if n == 0 && window.tool != Tool::Turn {
+            cross(ui.painter(), rect.center(), colours);
+        }
         if response.has_focus() {
             let line = Stroke::new(2.0, colours.sea);
             ui.painter().rect_stroke(rect.shrink(1.0), CornerRadius::ZERO, line, egui::StrokeKind::Inside);
@@ -233,12 +240,18 @@ fn point_at(window: &mut Window, response: &Response, rect: Rect) {
     window.hover = Some(Hover { spot, reading });
 }
 
-fn clicks(window: &mut Window, response: &Response, rect: Rect) {
-    if !response.clicked() {
+/// A click of the mouse, or Enter for one in the middle of the first pane.
+fn clicks(window: &mut Window, response: &Response, n: usize, rect: Rect) {
+    let at = if n == 0 && std::mem::take(&mut window.in_middle) {
+        rect.center()
+    } else if response.clicked()
+        && let Some(at) = response.interact_pointer_pos()
+    {
+        response.request_focus();
+        at
+    } else {
         return;
-    }
-    response.request_focus();
-    let Some(at) = response.interact_pointer_pos() else { return };
+    };
     let spot = spot_at(window, at, rect);
     match (window.tool, spot) {
         (Tool::Turn, _) => {}
@@ -249,8 +262,24 @@ fn clicks(window: &mut Window, response: &Response, rect: Rect) {
         (Tool::Hide, Some(spot)) => {
             window.hidden.pieces.insert(spot.piece);
         }
-        (Tool::Through(_) | Tool::Sole | Tool::Eye(_) | Tool::Hide, None) => {
+        (Tool::Focus, Some(spot)) => card_eye::draw_eye(window, &spot),
+        (Tool::Keep, Some(spot)) => card_eye::keep_fine(window, &spot),
+        (_, None) => {
             window.say("That is beside the figure: click on it.");
+        }
+    }
+}
+
+/// Where Enter clicks: a fine cross, so that a tool needs no mouse.
+fn cross(painter: &Painter, at: Pos2, colours: Palette) {
+    for (width, colour) in [(3.0, colours.card), (1.0, colours.ink)] {
+        for way in [vec2(1.0, 0.0), vec2(0.0, 1.0)] {
+            for side in [-1.0, 1.0] {
+                painter.line_segment(
+                    [at + side * 4.0 * way, at + side * 11.0 * way],
+                    Stroke::new(width, colour),
+                );
+            }
         }
     }
 }

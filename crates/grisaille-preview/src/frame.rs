@@ -138,6 +138,8 @@ fn words(window: &mut Window, ui: &mut Ui) {
             Tool::Through(_) => Some("Click on each part that lets this lamp shine through. Esc when done."),
             Tool::Sole => Some("Click on the sole of the foot, where the figure stands."),
             Tool::Eye(_) => Some("Now click on the eye."),
+            Tool::Focus => Some("Click on what should be seen first: the face, a hand. Esc leaves it."),
+            Tool::Keep => Some("Click on what is to stay fine: hair, chain, texture. Esc leaves it."),
             Tool::Hide => Some("Click on a part to put it out of sight. Esc when done."),
         };
         if let Some(tool) = tool {

@@ -97,7 +97,10 @@ fn figure_keys(window: &mut Window, ctx: &Context, now: f64) {
     }
     if pressed(Modifiers::NONE, Key::L) {
         window.step = Step::Light;
-        window.tool = Tool::PlaceLamp;
+        window.take_up(Tool::PlaceLamp);
+    }
+    if window.tool != Tool::Turn && pressed(Modifiers::NONE, Key::Enter) {
+        window.in_middle = true;
     }
     if pressed(Modifiers::NONE, Key::Q) {
         window.squint = !window.squint;

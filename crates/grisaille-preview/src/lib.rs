@@ -18,6 +18,7 @@
 
 mod bench;
 mod camera;
+mod card_eye;
 mod card_figure;
 mod card_light;
 mod card_sheets;

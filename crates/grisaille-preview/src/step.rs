@@ -57,4 +57,8 @@ pub enum Tool {
     Eye(f64),
     /// Hides a piece.
     Hide,
+    /// Draws the eye to a spot.
+    Focus,
+    /// Keeps a spot as fine as the light falls.
+    Keep,
 }

@@ -90,6 +90,10 @@ pub struct Window {
     pub(crate) beside: Option<Look>,
     pub(crate) step: Step,
     pub(crate) tool: Tool,
+    /// Enter was pressed: the tool is used in the middle of the view.
+    pub(crate) in_middle: bool,
+    /// The keyboard goes to the figure next.
+    pub(crate) to_figure: bool,
     pub(crate) selected: Option<LightId>,
     pub(crate) moving: Option<LightId>,
     pub(crate) hidden: Hidden,
@@ -184,6 +188,8 @@ impl Window {
             beside: None,
             step: Step::Light,
             tool: Tool::Turn,
+            in_middle: false,
+            to_figure: false,
             selected: None,
             moving: None,
             hidden: Hidden::default(),
@@ -281,6 +287,12 @@ impl Window {
         if let Err(why) = self.desk.change(what, change) {
             self.warn(why);
         }
+    }
+
+    /// Takes a tool into the hand; the keyboard follows to the figure.
+    pub(crate) fn take_up(&mut self, tool: Tool) {
+        self.tool = tool;
+        self.to_figure = true;
     }
 
     /// Undoes a step.

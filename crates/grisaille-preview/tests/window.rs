@@ -211,6 +211,41 @@ fn the_work_goes_by_keyboard_alone() {
 }
 
 #[test]
+fn a_spot_draws_the_eye_and_another_stays_fine_by_keyboard() {
+    let mut painter = open(&[], None, 1.0);
+    painter.key_press(Key::F3);
+    painter.key_press(Key::Num1);
+    settle(&mut painter);
+    let before = window(&mut painter).document().clone();
+    for tool in ["Draw the eye to…", "Keep as fine as it is…"] {
+        painter.get_by_role_and_label(Role::Button, tool).click_accesskit();
+        painter.run_steps(3);
+        // The keyboard is at the figure now, and Enter takes its middle.
+        painter.key_press(Key::Enter);
+        settle(&mut painter);
+    }
+    let scheme = window(&mut painter).document().scheme.clone();
+    let [focus] = scheme.emphasis.focus.as_slice() else { panic!("{:?}", scheme.emphasis) };
+    let [keep] = scheme.brush.keep.as_slice() else { panic!("{:?}", scheme.brush) };
+    // The middle of the view from the front is the ball's front.
+    for at in [focus.at, keep.at] {
+        let far = at[0].hypot(at[1]).hypot(at[2] - 8.0);
+        assert!(at[1] < -3.0 && (far - 6.0).abs() < 0.2, "{at:?}");
+    }
+    // Both have their controls, which are named; what was set is undone in two steps.
+    let (named, nameless) = controls(&painter);
+    assert!(nameless.is_empty(), "{nameless:?}");
+    for label in ["How much", "How wide", "How wide it stays fine", "Even this spot out again"] {
+        assert!(painter.query_all_by_label(label).next().is_some(), "no '{label}' among {named:?}");
+    }
+    for _ in 0..2 {
+        painter.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+        settle(&mut painter);
+    }
+    assert_eq!(*window(&mut painter).document(), before);
+}
+
+#[test]
 fn steps_choose_what_is_seen() {
     let mut painter = open(&[], None, 1.0);
     for (key, look) in [(Key::F1, Look::Primed), (Key::F2, Look::Greys), (Key::F3, Look::Bands)] {
