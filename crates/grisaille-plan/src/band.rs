@@ -178,17 +178,22 @@ const STEP: f64 = 0.1;
 ///
 /// Where such a border would run through a crowd, it moves to the emptiest
 /// place close by: a plate belongs to one band, or its border would follow
-/// nothing but the last trace of noise on it. The shares then give way.
+/// nothing but the last trace of noise on it. The shares of the bands above
+/// then keep their proportions in what is left.
 fn cut(shares: &[f64], faces: &[Painted]) -> Vec<f64> {
     let has_figure = faces.iter().any(|f| f.part == Part::Figure);
     let figure: Vec<&Painted> = faces.iter().filter(|f| !has_figure || f.part == Part::Figure).collect();
     let area: f64 = figure.iter().map(|f| f.area).sum();
     let total: f64 = shares.iter().sum();
     let below = |level: f64| -> f64 { figure.iter().map(|f| f.area * area_below(f.values, level)).sum() };
-    let mut running = 0.0;
+    // What lies below the last border, and the shares of the bands above it.
+    let (mut reached, mut left) = (0.0, total);
     let mut borders: Vec<f64> = Vec::new();
     for share in &shares[..shares.len().saturating_sub(1)] {
-        running += share / total;
+        // A plate may have taken more than its band's share: the others divide
+        // what it leaves, and none stays empty.
+        let running = reached + share / left * (1.0 - reached);
+        left -= share;
         // Bisection: the area below a level never falls as the level rises.
         let (mut low, mut high) = (0.0, 100.0);
         for _ in 0..40 {
@@ -197,7 +202,8 @@ fn cut(shares: &[f64], faces: &[Painted]) -> Vec<f64> {
         }
         let least = borders.last().map_or(0.0, |b| b + NEAR);
         let clear = beside_crowd(high, least, |level| below(level) / area);
-        borders.push(clear.max(borders.last().copied().unwrap_or(0.0)));
+        reached = if clear == high { running } else { below(clear) / area };
+        borders.push(clear);
     }
     borders
 }
