@@ -15,9 +15,9 @@ const FACE: f64 = 0.1;
 
 pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
     heading(ui, "Lead the eye");
+    focus(window, ui);
     whole(window, ui);
     form(window, ui);
-    focus(window, ui);
     keep(window, ui);
 }
 
@@ -83,7 +83,7 @@ fn focus(window: &mut Window, ui: &mut Ui) {
     }
     for (i, point) in window.desk.scheme().emphasis.focus.clone().into_iter().enumerate() {
         ui.push_id(("focus", i), |ui| {
-            note(ui, &format!("Spot {} that draws the eye", i + 1));
+            note(ui, &format!("Spot {}", i + 1));
             let scale = Scale {
                 label: "How much",
                 words: "The share of the way to the lightest paint; below 0 toward the darkest",

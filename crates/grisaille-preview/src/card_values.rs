@@ -3,7 +3,7 @@
 use crate::card_eye;
 use crate::field::{Scale, choice, heading, note, slider};
 use crate::window::Window;
-use eframe::egui::Ui;
+use eframe::egui::{CollapsingHeader, Ui};
 use grisaille_base::Lightness;
 use grisaille_scheme::BandChoice;
 
@@ -58,6 +58,12 @@ fn bands(window: &mut Window, ui: &mut Ui) {
         note(ui, "The borders are set by value in the scheme file.");
         return;
     };
+    // Usual shares do for most figures: what is seldom changed is folded away.
+    let folded = CollapsingHeader::new("How much each of them covers").id_salt("shares");
+    folded.show(ui, |ui| self::shares(window, ui, &shares));
+}
+
+fn shares(window: &mut Window, ui: &mut Ui, shares: &[f64]) {
     let all: f64 = shares.iter().sum();
     let names = ["Darkest", "second", "third", "fourth", "fifth", "sixth"];
     for i in (0..shares.len()).rev() {
