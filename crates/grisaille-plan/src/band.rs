@@ -1,6 +1,7 @@
 //! Bands: one value step each, from deep shadow to highlight.
 
 use crate::brush::Evener;
+use crate::cut::cut;
 use crate::field::{area_below, open_corners};
 use grisaille_base::{Lightness, Stop, Watch};
 use grisaille_mesh::Part;
@@ -147,10 +148,10 @@ fn tidy(
 }
 
 /// A painted face: its open area and its corner values.
-struct Painted {
-    part: Part,
-    area: f64,
-    values: [f64; 3],
+pub(crate) struct Painted {
+    pub(crate) part: Part,
+    pub(crate) area: f64,
+    pub(crate) values: [f64; 3],
 }
 
 fn painted(surface: &Surface, part_of_face: &[Part], lightness: &[f32]) -> Vec<Painted> {
@@ -162,69 +163,6 @@ fn painted(surface: &Surface, part_of_face: &[Part], lightness: &[f32]) -> Vec<P
             Some(Painted { part: part_of_face[f], area: surface.face_area(f) * open, values })
         })
         .collect()
-}
-
-/// A border lies in a crowd where more than this share of the area lies within
-/// [`NEAR`] of it: that is a plate or a floor, which has one value all over.
-const CROWD: f64 = 0.08;
-/// What lies so near a border, L*, falls to either side of it by chance.
-const NEAR: f64 = 0.5;
-/// How far a border moves out of a crowd at most, L*.
-const ASIDE: f64 = 2.0;
-/// In steps of so much.
-const STEP: f64 = 0.1;
-
-/// The L* below which each running share of the figure's painted area lies.
-///
-/// Where such a border would run through a crowd, it moves to the emptiest
-/// place close by: a plate belongs to one band, or its border would follow
-/// nothing but the last trace of noise on it. The shares of the bands above
-/// then keep their proportions in what is left.
-fn cut(shares: &[f64], faces: &[Painted]) -> Vec<f64> {
-    let has_figure = faces.iter().any(|f| f.part == Part::Figure);
-    let figure: Vec<&Painted> = faces.iter().filter(|f| !has_figure || f.part == Part::Figure).collect();
-    let area: f64 = figure.iter().map(|f| f.area).sum();
-    let total: f64 = shares.iter().sum();
-    let below = |level: f64| -> f64 { figure.iter().map(|f| f.area * area_below(f.values, level)).sum() };
-    // What lies below the last border, and the shares of the bands above it.
-    let (mut reached, mut left) = (0.0, total);
-    let mut borders: Vec<f64> = Vec::new();
-    for share in &shares[..shares.len().saturating_sub(1)] {
-        // A plate may have taken more than its band's share: the others divide
-        // what it leaves, and none stays empty.
-        let running = reached + share / left * (1.0 - reached);
-        left -= share;
-        // Bisection: the area below a level never falls as the level rises.
-        let (mut low, mut high) = (0.0, 100.0);
-        for _ in 0..40 {
-            let level = f64::midpoint(low, high);
-            if below(level) < running * area { low = level } else { high = level }
-        }
-        let least = borders.last().map_or(0.0, |b| b + NEAR);
-        let clear = beside_crowd(high, least, |level| below(level) / area);
-        reached = if clear == high { running } else { below(clear) / area };
-        borders.push(clear);
-    }
-    borders
-}
-
-/// A border out of the crowd that it lies in, if it does: the place with the
-/// least near it, the nearest of several, at `least` or above. `below` is the
-/// share of the area below a level.
-fn beside_crowd(border: f64, least: f64, below: impl Fn(f64) -> f64) -> f64 {
-    let near = |level: f64| below(level + NEAR) - below(level - NEAR);
-    let crowd = near(border);
-    if crowd.is_nan() || crowd <= CROWD {
-        return border;
-    }
-    let steps = (ASIDE / STEP).round() as i32;
-    // From the border outward, so that the nearest wins a draw.
-    let aside = (1..=steps).flat_map(|k| [-k, k]).map(|k| border + f64::from(k) * STEP);
-    let clear = aside
-        .filter(|level| *level >= least && *level <= 100.0)
-        .map(|level| (level, near(level)))
-        .fold((border, crowd), |best, next| if next.1 < best.1 { next } else { best });
-    clear.0
 }
 
 #[cfg(test)]

@@ -10,6 +10,7 @@ mod band;
 mod bounce;
 mod brush;
 mod coat;
+mod cut;
 mod draft;
 mod dry_brush;
 mod dry_brush_plan;
