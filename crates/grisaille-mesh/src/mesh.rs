@@ -102,6 +102,8 @@ pub struct Mesh {
     pub(crate) piece_of_face: Vec<PieceId>,
     pub(crate) pieces: Vec<Piece>,
     pub(crate) counts: Counts,
+    /// Asked for in every frame of a window, so it is not sought anew each time.
+    pub(crate) bounds: Bounds,
 }
 
 impl Mesh {
@@ -138,7 +140,7 @@ impl Mesh {
     /// The box round all vertices.
     #[must_use]
     pub fn bounds(&self) -> Bounds {
-        Bounds::of(&self.positions)
+        self.bounds
     }
 
     /// Surface in mm², all pieces.

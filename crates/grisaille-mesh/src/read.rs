@@ -2,7 +2,7 @@
 
 use crate::dissolve::dissolve;
 use crate::edge::edges;
-use crate::mesh::{Counts, Mesh, is_flat};
+use crate::mesh::{Bounds, Counts, Mesh, is_flat};
 use crate::orient::{measure, orient};
 use crate::place::{ReadSettings, scene_from_file};
 use crate::stl::{self, Triangle};
@@ -202,7 +202,8 @@ fn mend(welded: Welded, triangles: u64, findings: &mut Vec<Finding>, watch: &Wat
         None,
         "edges where more than two triangles meet; usual where parts touch along a line",
     );
-    Ok(Mesh { positions, faces, piece_of_face, pieces, counts })
+    let bounds = Bounds::of(&positions);
+    Ok(Mesh { positions, faces, piece_of_face, pieces, counts, bounds })
 }
 
 fn count(faces: &[[u32; 3]]) -> Counts {
