@@ -185,7 +185,16 @@ impl Way<'_> {
     }
 
     fn is_soft(&self) -> bool {
-        matches!(self.light.kind, Kind::Zenithal { .. } | Kind::Point { .. }) && self.sides.len() > 1
+        self.has_edge() && self.sides.len() > 1
+    }
+
+    fn is_sharp(&self) -> bool {
+        self.has_edge() && self.sides.len() == 1
+    }
+
+    /// Whether its shadows have one edge that softness widens.
+    fn has_edge(&self) -> bool {
+        matches!(self.light.kind, Kind::Zenithal { .. } | Kind::Point { .. })
     }
 
     /// From how many sides it was looked at.
@@ -215,8 +224,17 @@ impl Way<'_> {
     /// Looks at the light from more of its sides, up to `most` in all. Without
     /// a span it opens one, if there is work.
     fn go(&mut self, scene: &Scene<'_>, most: usize, span: Option<&Span<'_>>) -> Result<(), Stop> {
+        let sharp_and_new = self.is_sharp() && self.done() == 0;
         let Held::Part(sum) = &mut self.entry.held else { return Ok(()) };
         let to = most.min(self.sides.len());
+        if sharp_and_new {
+            let own = span.is_none().then(|| scene.watch.span(self.sides.phase(), 1));
+            if let Some(span) = span.or(own.as_ref()) {
+                let whole = sharp(scene, &self.sides, &self.light.mask, span)?;
+                self.entry.held = Held::Whole(Arc::new(whole));
+            }
+            return Ok(());
+        }
         if sum.done < to {
             let own = span.is_none().then(|| scene.watch.span(self.sides.phase(), (to - sum.done) as u64));
             if let Some(span) = span.or(own.as_ref()) {
@@ -310,6 +328,48 @@ fn open_times_share(sum: &Sum, watch: &Watch, open: impl Fn(usize) -> f64 + Sync
     watch.map(seen.len(), |i| if all[i] > 0.0 { (open(i) * seen[i] / all[i]) as f32 } else { 0.0 })
 }
 
+/// What a light with one side gives, a lamp as the share of it that is seen: the
+/// numbers that [`gather`] would lead to, without sums in between, as a lamp in
+/// a painter's hand waits for them.
+fn sharp(scene: &Scene<'_>, sides: &Sides, mask: &FaceMask, span: &Span<'_>) -> Result<Vec<f32>, Stop> {
+    let Scene { surface, sight, watch, .. } = *scene;
+    let samples = &surface.samples;
+    let source = sides.source(0);
+    let bits = sight.visible_from(samples, &[source], mask, watch)?;
+    let bits = bits.first().ok_or(Stop)?;
+    let open = sides.facing(1);
+    let mut values = vec![0.0_f32; samples.len()];
+    let pairs: u64 = watch.run(|| {
+        let chunks = values.par_chunks_mut(CHUNK).enumerate();
+        chunks
+            .map(|(chunk, values)| {
+                if watch.stopped() {
+                    return 0;
+                }
+                let mut pairs = 0;
+                for (i, value) in (CHUNK * chunk..).zip(values) {
+                    if source.faces(samples, i) {
+                        pairs += 1;
+                        if bits.get(i) {
+                            *value = (sides.weight(samples, 0, i) / open) as f32;
+                        }
+                    }
+                }
+                pairs
+            })
+            .sum()
+    });
+    watch.check()?;
+    span.advance(1);
+    span.count("samples", samples.len() as u64);
+    span.count("directions", 1);
+    span.count("pairs", pairs);
+    Ok(values)
+}
+
+/// Samples that one thread adds up before it asks whether to stop.
+const CHUNK: usize = 4096;
+
 /// Sides that are looked at at once: enough to keep all threads busy, few
 /// enough that progress moves.
 const AT_ONCE: usize = 4;
@@ -339,15 +399,15 @@ fn gather(
         // not depend on how the samples are dealt out.
         pairs += watch.run(|| {
             sum.seen
-                .par_chunks_mut(4096)
-                .zip(sum.all.par_chunks_mut(4096))
+                .par_chunks_mut(CHUNK)
+                .zip(sum.all.par_chunks_mut(CHUNK))
                 .enumerate()
                 .map(|(chunk, (seen, all))| {
                     if watch.stopped() {
                         return 0;
                     }
                     let mut pairs = 0_u64;
-                    for (i, (seen, all)) in (4096 * chunk..).zip(seen.iter_mut().zip(all)) {
+                    for (i, (seen, all)) in (CHUNK * chunk..).zip(seen.iter_mut().zip(all)) {
                         for (k, (source, bits)) in some.clone().zip(sources.iter().zip(&bits)) {
                             if source.faces(samples, i) {
                                 let w = sides.weight(samples, k, i);

@@ -113,13 +113,21 @@ impl Entry {
 }
 
 impl Cache {
-    /// 256 MiB: forty lights, or twenty lamps, on 1.6 million samples.
-    pub const BOUND: usize = 256 << 20;
+    /// 128 MiB: twenty lights, or ten lamps, on 1.6 million samples.
+    pub const BOUND: usize = 128 << 20;
 
     /// Nothing kept yet, and never more than so many bytes of numbers.
     #[must_use]
     pub fn bounded(bytes: usize) -> Self {
         Self { bound: bytes, entries: Vec::new() }
+    }
+
+    /// A second cache that holds what this one holds in full; the numbers are
+    /// shared, not copied.
+    #[must_use]
+    pub fn fork(&self) -> Self {
+        let whole = self.entries.iter().filter(|e| matches!(e.held, Held::Whole(_)));
+        Self { bound: self.bound, entries: whole.cloned().collect() }
     }
 
     /// How many bytes the kept numbers take.

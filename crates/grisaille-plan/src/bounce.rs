@@ -54,12 +54,12 @@ pub(crate) fn thrown(
     // The paint has no tint here, so the three colours are one.
     let thrown: Thrown =
         Arc::new(got.lights.into_iter().map(|light| light.into_iter().map(|e| e[0]).collect()).collect());
-    products.bounced = Some(Kept {
+    products.bounced = Some(Arc::new(Kept {
         surface: surface.fingerprint,
         choice: *choice,
         shares: shares.to_vec(),
         thrown: Arc::clone(&thrown),
-    });
+    }));
     Ok(Some(thrown))
 }
 

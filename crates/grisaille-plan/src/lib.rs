@@ -15,6 +15,7 @@ mod draft;
 mod dry_brush;
 mod dry_brush_plan;
 mod emphasis;
+mod enclosed;
 mod field;
 mod form_direction;
 mod gap;

@@ -68,18 +68,26 @@ impl Neighbours {
             }
         }
         // An edge is met once from each of its faces: one entry for both.
-        let mut beside = Vec::with_capacity(links.len() / 2);
-        let mut pulls = Vec::with_capacity(links.len() / 2);
-        let mut merged = vec![0_u32; count + 1];
+        drop(filled);
+        let mut ends = 0;
         for i in 0..count {
             let row = &mut links[begin[i] as usize..begin[i + 1] as usize];
             row.sort_by_key(|(s, _)| *s);
+            ends += row.chunk_by(|a, b| a.0 == b.0).count();
+        }
+        // Counted first: a list that grows doubles, which at a million samples is felt.
+        let mut beside = Vec::with_capacity(ends);
+        let mut pulls = Vec::with_capacity(ends);
+        let mut merged = vec![0_u32; count + 1];
+        for i in 0..count {
+            let row = &links[begin[i] as usize..begin[i + 1] as usize];
             for run in row.chunk_by(|a, b| a.0 == b.0) {
                 beside.push(run[0].0);
                 pulls.push(run.iter().map(|(_, p)| p).sum());
             }
             merged[i + 1] = beside.len() as u32;
         }
+        drop((links, begin));
         let twin = twins(surface, &area);
         Self { begin: merged, beside, pull: pulls, area, twin }
     }

@@ -5,6 +5,7 @@ use crate::band::{Bands, bands};
 use crate::bounce::{Thrown, add, thrown};
 use crate::brush::{Brush, Evener};
 use crate::emphasis::strengths;
+use crate::enclosed::enclosed;
 use crate::field::open_corners;
 use crate::kept::Kept;
 use crate::primer::{Primer, PrimerGround, primer};
@@ -20,7 +21,7 @@ use grisaille_light::{
 };
 use grisaille_mesh::{Mesh, Part, Parts, parts};
 use grisaille_scheme::{BrushChoice, LightChoice, LightEntry, PrimerTones, Scheme, SkyChoice};
-use grisaille_sight::{Surface, SurfaceSettings, SweepSight, TreeSight, WindingTree, surface};
+use grisaille_sight::{Surface, SurfaceSettings, SweepSight, TreeSight, surface};
 use nalgebra::Point3;
 use std::sync::Arc;
 
@@ -174,7 +175,7 @@ fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch)
             answer,
         })
         .collect();
-    findings.extend(notice(&mesh, &lights, parts.base_top_mm));
+    findings.extend(watch.run(|| notice(&mesh, &lights, parts.base_top_mm)));
     let stages = stages(&lights, &bands, &zones, &values);
     watch.check()?;
     span.advance(1);
@@ -391,29 +392,19 @@ fn notice(mesh: &Mesh, lights: &[PlannedLight], base_top_mm: Option<f64>) -> Vec
             _ => None,
         })
         .collect();
-    if !lamps.is_empty() {
-        let closed = mesh
-            .faces()
-            .iter()
-            .zip(mesh.piece_of_face())
-            .filter(|(_, p)| mesh.pieces()[p.index()].closed)
-            .map(|(f, _)| f.map(|v| mesh.positions()[v as usize].cast()))
-            .collect();
-        let tree = WindingTree::new(closed);
-        for (light, at) in lamps {
-            if tree.winding(at) > 0.5 {
-                findings.push(
-                    Finding::new(
-                        Code::LightInsideModel,
-                        1,
-                        format!(
-                            "the light '{}' lies inside the model and is walled in: move it out by a millimetre or two",
-                            light.name
-                        ),
-                    )
-                    .at(Place::Point(at.cast::<f32>().into())),
-                );
-            }
+    for (light, at) in lamps {
+        if enclosed(mesh, at) {
+            findings.push(
+                Finding::new(
+                    Code::LightInsideModel,
+                    1,
+                    format!(
+                        "the light '{}' lies inside the model and is walled in: move it out by a millimetre or two",
+                        light.name
+                    ),
+                )
+                .at(Place::Point(at.cast::<f32>().into())),
+            );
         }
     }
     for light in lights.iter().filter(|l| l.answer.reached_share < 0.001) {

@@ -19,7 +19,7 @@ pub struct Products {
     pub(crate) kept: Cache,
     /// For rays between parts, by the surface's fingerprint.
     pub(crate) surface_tree: Option<(u64, Arc<SurfaceTree>)>,
-    pub(crate) bounced: Option<Kept>,
+    pub(crate) bounced: Option<Arc<Kept>>,
     /// For drafts.
     pub(crate) ground: Option<Ground>,
     pub(crate) known: Vec<Known>,
@@ -29,6 +29,7 @@ pub struct Products {
 }
 
 /// A surface with the settings it was made by.
+#[derive(Clone)]
 pub(crate) struct Refined {
     pub(crate) settings: SurfaceSettings,
     pub(crate) surface: Arc<Surface>,
@@ -50,6 +51,27 @@ impl Products {
             kept: Cache::default(),
             surface_tree: None,
             bounced: None,
+            ground: None,
+            known: Vec::new(),
+            strength: None,
+            spray: SprayCache::default(),
+        }
+    }
+
+    /// Products of the same model for a second plan beside this one, on another
+    /// thread: what is finished is shared, not copied.
+    #[must_use]
+    pub fn fork(&self) -> Self {
+        Self {
+            mesh: Arc::clone(&self.mesh),
+            occluders: Arc::clone(&self.occluders),
+            tree: self.tree.clone(),
+            sweep: self.sweep.clone(),
+            surface: self.surface.clone(),
+            parts: self.parts.clone(),
+            kept: self.kept.fork(),
+            surface_tree: self.surface_tree.clone(),
+            bounced: self.bounced.clone(),
             ground: None,
             known: Vec::new(),
             strength: None,
