@@ -4,6 +4,7 @@
 
 use grisaille_base::{Finding, Watch};
 use grisaille_mesh::Mesh;
+use grisaille_plan::Products;
 use grisaille_scheme::Document;
 use std::path::{Path, PathBuf};
 
@@ -28,6 +29,17 @@ impl Product {
             Self::Picture => "png",
         }
     }
+}
+
+/// The models of a document as they were read, and what the phases have made
+/// of them since.
+pub struct ReadAlready {
+    /// What was made; forks of it share it.
+    pub products: Products,
+    /// What was noticed while reading.
+    pub findings: Vec<Finding>,
+    /// For which count of [`crate::Order::reading`].
+    pub reading: u64,
 }
 
 /// Why something was not done.
@@ -55,7 +67,8 @@ pub trait Bench: Send + Sync + 'static {
     /// [`Trouble`] in one line.
     fn load(&self, document: &Document, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Trouble>;
 
-    /// Makes a product into a file, whole or not at all; gives hints.
+    /// Makes a product into a file, whole or not at all; gives hints. Of a model
+    /// that was `read` already nothing is read or computed twice.
     ///
     /// # Errors
     /// [`Trouble`] in one line.
@@ -63,6 +76,7 @@ pub trait Bench: Send + Sync + 'static {
         &self,
         product: Product,
         document: &Document,
+        read: Option<&ReadAlready>,
         to: &Path,
         watch: &Watch,
     ) -> Result<Vec<String>, Trouble>;

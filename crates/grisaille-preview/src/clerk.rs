@@ -1,7 +1,7 @@
 //! The clerk: makes guide, map and picture on a thread of its own, so that the
 //! light can be moved on meanwhile.
 
-use crate::bench::{Bench, Product, Trouble};
+use crate::bench::{Bench, Product, ReadAlready, Trouble};
 use crate::worker::{Ear, Progress};
 use grisaille_base::Listener;
 use grisaille_scheme::Document;
@@ -28,6 +28,7 @@ impl Clerk {
         bench: &Arc<dyn Bench>,
         what: Product,
         document: Document,
+        read: Option<Arc<ReadAlready>>,
         to: PathBuf,
         wake: Arc<dyn Fn() + Send + Sync>,
     ) -> Result<Self, String> {
@@ -40,7 +41,7 @@ impl Clerk {
             .name("bench".into())
             .spawn(move || {
                 // Nobody hears if the window has gone; the file is whole or not there.
-                let _ = sender.send(bench.make(what, &document, &place, &watch));
+                let _ = sender.send(bench.make(what, &document, read.as_deref(), &place, &watch));
                 wake();
             })
             .map_err(|e| format!("the work cannot be started: {e}"))?;

@@ -11,6 +11,7 @@ use crate::worker::Faces;
 use grisaille_colour::FalseColour;
 use grisaille_plan::Ground;
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 use three_d::core::{
     ClearState, Context, CoreError, CpuTexture, Cull, DepthTest, ElementBuffer, Interpolation, Program,
     RenderStates, RenderTarget, RenderTargetMultisample, ScissorBox, Texture2D, TextureData, VertexBuffer,
@@ -24,6 +25,11 @@ pub(crate) const PANES: usize = 2;
 /// Samples for each pixel: every OpenGL 3 and OpenGL ES 3 offers four
 /// (the least MAX_SAMPLES of both specifications).
 const SAMPLES: u32 = 4;
+/// A figure that takes longer to draw than this is drawn with fewer faces while
+/// it moves: a frame on a screen of 60 Hz lasts a sixtieth of a second.
+const SLOW: Duration = Duration::from_micros(16_667);
+/// How often drawing all faces is timed.
+const TIMES: u32 = 3;
 
 const VERTEX: &str = "
 uniform vec4 row_x;
@@ -180,7 +186,8 @@ pub struct PaneView {
     pub blur: f32,
     /// Pixels between the marks of a pattern.
     pub pitch: f32,
-    /// The figure is turning: draw fewer faces if there are many.
+    /// The figure is turning or a lamp is in the hand: draw fewer faces if all
+    /// of them take too long.
     pub moving: bool,
 }
 
@@ -205,6 +212,10 @@ struct Surface {
     coarse: ElementBuffer<u32>,
     count: usize,
     version: u64,
+    /// How long all faces took to draw: the least of a few times, as the first
+    /// has the driver's preparations in it.
+    took: Option<Duration>,
+    timed: u32,
 }
 
 #[derive(Default)]
@@ -277,6 +288,8 @@ impl Canvas {
             coarse: ElementBuffer::new(&self.context),
             count: samples.len(),
             version: self.surface.as_ref().map_or(1, |s| s.version + 1),
+            took: None,
+            timed: 0,
         });
         for pane in &mut self.panes {
             (pane.values, pane.style) = (None, None);
@@ -290,6 +303,7 @@ impl Canvas {
             surface.fine.fill(&faces.fine);
             surface.coarse.fill(&faces.coarse);
             surface.version += 1;
+            (surface.took, surface.timed) = (None, 0);
         }
     }
 
@@ -366,6 +380,9 @@ impl Canvas {
         let Some(state) = self.panes.get(pane) else { return };
         let Some(target) = &state.target else { return };
         let [r, g, b] = view.ground.map(|c| f32::from(c) / 255.0);
+        // Where there is a choice of faces, it is made by how long all of them take.
+        let times = |s: &Surface| s.timed < TIMES && s.coarse.count() > 0 && s.fine.count() > 0;
+        let begun = self.surface.as_ref().filter(|s| times(s) && !s.hurries(view)).map(|_| Instant::now());
         target.many.clear(ClearState::color_and_depth(r, g, b, 1.0, 1.0));
         if let Some(surface) = &self.surface
             && surface.fine.count() > 0
@@ -377,6 +394,12 @@ impl Canvas {
             let _ = done;
         }
         target.many.resolve_color_to(&target.picture.as_color_target(None));
+        let took = begun.map(|begun| {
+            // Reading a pixel waits for the driver.
+            let corner = ScissorBox { x: 0, y: 0, width: 1, height: 1 };
+            let _: Vec<[u8; 4]> = target.picture.as_color_target(None).read_partially(corner);
+            begun.elapsed()
+        });
         if view.blur > 0.3 {
             let step = [1.0 / width as f32, 1.0 / height as f32];
             let passes = [
@@ -394,6 +417,10 @@ impl Canvas {
                 });
                 let _ = done;
             }
+        }
+        if let (Some(took), Some(surface)) = (took, &mut self.surface) {
+            surface.took = Some(surface.took.map_or(took, |t| t.min(took)));
+            surface.timed += 1;
         }
     }
 
@@ -446,9 +473,15 @@ impl Canvas {
         program.use_vertex_attribute("value", pane.values.as_ref().unwrap_or(&surface.blank));
         let states =
             RenderStates { depth_test: DepthTest::LessOrEqual, cull: Cull::None, ..RenderStates::default() };
-        let few = view.moving && surface.coarse.count() > 0;
-        let faces = if few { &surface.coarse } else { &surface.fine };
+        let faces = if surface.hurries(view) { &surface.coarse } else { &surface.fine };
         program.draw_elements(states, Viewport::new_at_origo(width, height), faces);
+    }
+}
+
+impl Surface {
+    /// Whether a view is drawn with fewer faces.
+    fn hurries(&self, view: &PaneView) -> bool {
+        view.moving && self.coarse.count() > 0 && self.took.is_some_and(|t| t > SLOW)
     }
 }
 

@@ -137,8 +137,8 @@ fn paint_figure(window: &mut Window, ui: &Ui, n: usize, rect: Rect, camera: Came
     let Some(canvas) = window.canvas.clone() else { return };
     let ppp = ui.ctx().pixels_per_point();
     let now = ui.input(|i| i.time);
-    let moving = now - window.turned_at < TURNING;
-    if moving {
+    let turning = now - window.turned_at < TURNING;
+    if turning {
         // Once more when it rests, with all faces.
         ui.ctx().request_repaint_after(std::time::Duration::from_secs_f64(TURNING + 0.02));
     }
@@ -149,7 +149,7 @@ fn paint_figure(window: &mut Window, ui: &Ui, n: usize, rect: Rect, camera: Came
         ground: colours.ground,
         blur: if window.squint { squint_blur(window.arm, &camera) * ppp } else { 0.0 },
         pitch: 9.0 * ppp,
-        moving,
+        moving: turning || window.moving.is_some(),
     };
     let callback = eframe::egui_glow::CallbackFn::new(move |info, _| {
         let mut canvas = canvas.lock().unwrap_or_else(PoisonError::into_inner);

@@ -53,7 +53,7 @@ mod theme;
 mod window;
 mod worker;
 
-pub use bench::{Bench, Product, Trouble};
+pub use bench::{Bench, Product, ReadAlready, Trouble};
 pub use camera::{Camera, Line, size_bar};
 pub use desk::{Desk, SCHEME_ENDING};
 pub use handle::{Axis, above, across, along, from_dome, on_dome, placing_height};

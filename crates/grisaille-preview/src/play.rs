@@ -279,7 +279,9 @@ impl Script {
             times.clear();
             text
         };
-        println!("frames: {}", words(&mut window.frames));
+        let count = window.frames.len().max(1) as f64;
+        let busy = std::mem::take(&mut window.busy).as_secs_f64() * 1000.0 / count;
+        println!("frames: {}, mean on the processor {busy:.2} ms", words(&mut window.frames));
         println!("lamp answers: {}", words(&mut self.answers));
         if let Some(ground) = window.ground() {
             println!(

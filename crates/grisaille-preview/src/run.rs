@@ -143,6 +143,13 @@ fn one_line(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+/// How long this thread has run on a processor, where the system tells (Linux,
+/// to a tick of its clock): what other threads took meanwhile is no cost of ours.
+fn processor_time() -> Option<Duration> {
+    let text = std::fs::read_to_string("/proc/thread-self/schedstat").ok()?;
+    Some(Duration::from_nanos(text.split_whitespace().next()?.parse().ok()?))
+}
+
 struct Running {
     window: Window,
     hands: Option<Box<dyn Hands>>,
@@ -164,10 +171,12 @@ impl App for Running {
     }
 
     fn ui(&mut self, ui: &mut Ui, _: &mut eframe::Frame) {
-        let begun = Instant::now();
+        let (begun, busy) = (Instant::now(), self.hands.as_ref().and_then(|_| processor_time()));
         self.window.ui(ui);
         if self.hands.is_some() {
             self.window.frames.push(begun.elapsed());
+            let after = processor_time();
+            self.window.busy += busy.zip(after).map_or(Duration::ZERO, |(from, to)| to.saturating_sub(from));
             // Asked for here: what is asked before a frame begins is forgotten.
             ui.ctx().request_repaint_after(self.next);
         }

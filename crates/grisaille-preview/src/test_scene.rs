@@ -1,6 +1,6 @@
 //! Scenes for this crate's own tests.
 
-use crate::bench::{Bench, Product, Trouble};
+use crate::bench::{Bench, Product, ReadAlready, Trouble};
 use grisaille_base::{Finding, Millimetres, Watch};
 use grisaille_mesh::{Mesh, ReadSettings, read};
 use grisaille_plan::{Ground, Products, ground};
@@ -44,7 +44,14 @@ impl Bench for SoupBench {
         read(&bytes, &ReadSettings::default(), watch).map_err(|e| Trouble::Said(e.to_string()))
     }
 
-    fn make(&self, _: Product, _: &Document, _: &Path, _: &Watch) -> Result<Vec<String>, Trouble> {
+    fn make(
+        &self,
+        _: Product,
+        _: &Document,
+        _: Option<&ReadAlready>,
+        _: &Path,
+        _: &Watch,
+    ) -> Result<Vec<String>, Trouble> {
         Err(Trouble::Said("this bench makes nothing".into()))
     }
 

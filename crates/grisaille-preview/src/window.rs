@@ -7,7 +7,7 @@ mod between;
 mod files;
 mod gaze;
 
-use crate::bench::{Bench, Product};
+use crate::bench::{Bench, Product, ReadAlready};
 use crate::camera::Camera;
 use crate::clerk::Clerk;
 use crate::desk::Desk;
@@ -43,6 +43,8 @@ pub struct Shown {
     pub draft: Arc<Draft>,
     /// The plan for it, once made.
     pub plan: Option<Arc<Plan>>,
+    /// The models that it is of, once planned.
+    pub read: Option<Arc<ReadAlready>>,
     /// From order to report.
     pub took: Duration,
 }
@@ -111,6 +113,8 @@ pub struct Window {
     pub(crate) eye_height: f64,
     /// How long our own code took for each frame, while a script plays.
     pub(crate) frames: Vec<Duration>,
+    /// And how much of that it was on a processor, in all.
+    pub(crate) busy: Duration,
     /// How long the last draft for a moving lamp took, while a script plays.
     pub(crate) answered: Option<Duration>,
     closing: bool,
@@ -182,6 +186,7 @@ impl Window {
             pane_size: [800.0, 600.0],
             pane_rect: egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(800.0, 600.0)),
             frames: Vec::new(),
+            busy: Duration::ZERO,
             answered: None,
             turned_at: -10.0,
             look: Look::Greys,

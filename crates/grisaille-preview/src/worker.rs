@@ -11,7 +11,7 @@
 //! goes on if the new order is for the same model, and a draft for a moving
 //! lamp is always finished, so that the picture follows the hand.
 
-use crate::bench::{Bench, Trouble};
+use crate::bench::{Bench, ReadAlready, Trouble};
 use crate::look::{Field, Look, Material, field};
 use crate::pick::Picker;
 use crate::skin::{Hidden, coarse, corners, rims};
@@ -84,6 +84,8 @@ pub enum Report {
         plan: Option<Arc<Plan>>,
         /// One for each look of the order that could be made.
         fields: Vec<(Look, Arc<Field>)>,
+        /// The models, with what has been made of them; with every new plan.
+        read: Option<Arc<ReadAlready>>,
         /// How long it took from the order on.
         took: Duration,
     },
@@ -299,6 +301,7 @@ struct Scene {
     models: Vec<ModelEntry>,
     surface: SurfaceChoice,
     products: Products,
+    findings: Vec<Finding>,
     ground: Ground,
     rims: Vec<(u32, u32)>,
     hidden: Option<Hidden>,
@@ -408,13 +411,14 @@ impl Hand {
         let mut products = Products::new(Arc::new(mesh));
         let ground = ground(&order.document.scheme, &mut products, &watch)?;
         let picker = Arc::new(Picker::new(ground.clone()));
-        self.tell(Report::Ready { picker, findings, reading: order.reading });
+        self.tell(Report::Ready { picker, findings: findings.clone(), reading: order.reading });
         let rims = rims(&ground);
         self.scene = Some(Scene {
             reading: order.reading,
             models: models.clone(),
             surface,
             products,
+            findings,
             ground,
             rims,
             hidden: None,
@@ -450,8 +454,15 @@ impl Hand {
             let fields = watch.run(|| fields(order, material));
             let document = Box::new(order.document.clone());
             let took = begun.elapsed();
-            let _ =
-                sender.send(Report::Shown { stage: Stage::Quick, document, draft, plan: None, fields, took });
+            let _ = sender.send(Report::Shown {
+                stage: Stage::Quick,
+                document,
+                draft,
+                plan: None,
+                fields,
+                read: None,
+                took,
+            });
             wake();
         })?;
         Ok(())
@@ -472,7 +483,11 @@ impl Hand {
         let material = Material { ground: &scene.ground, rims, draft: &draft, plan: plan.as_deref() };
         let fields = watch.run(|| fields(order, material));
         let document = Box::new(order.document.clone());
-        self.tell(Report::Shown { stage, document, draft, plan, fields, took: begun.elapsed() });
+        let read = plan.is_some().then(|| {
+            let (products, findings) = (scene.products.fork(), scene.findings.clone());
+            Arc::new(ReadAlready { products, findings, reading: scene.reading })
+        });
+        self.tell(Report::Shown { stage, document, draft, plan, fields, read, took: begun.elapsed() });
         Ok(())
     }
 }

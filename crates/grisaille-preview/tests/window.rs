@@ -7,7 +7,7 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use grisaille_base::{Finding, Millimetres, Watch};
 use grisaille_bodies::{cuboid, icosphere, moved, scaled, stl};
 use grisaille_mesh::{Mesh, ReadSettings, read};
-use grisaille_preview::{Bench, Look, Product, Question, Step, Trouble, Window, dress};
+use grisaille_preview::{Bench, Look, Product, Question, ReadAlready, Step, Trouble, Window, dress};
 use grisaille_scheme::{
     Document, LightChoice, ModelEntry, ModelSource, Scheme, SurfaceChoice, read_document,
 };
@@ -28,7 +28,14 @@ impl Bench for Ball {
         read(&bytes, &ReadSettings::default(), watch).map_err(|e| Trouble::Said(e.to_string()))
     }
 
-    fn make(&self, _: Product, _: &Document, to: &Path, _: &Watch) -> Result<Vec<String>, Trouble> {
+    fn make(
+        &self,
+        _: Product,
+        _: &Document,
+        _: Option<&ReadAlready>,
+        to: &Path,
+        _: &Watch,
+    ) -> Result<Vec<String>, Trouble> {
         self.write(to, b"sheets", &[])?;
         Ok(vec!["a hint".into()])
     }

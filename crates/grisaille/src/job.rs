@@ -8,7 +8,6 @@ use crate::progress::Terminal;
 use crate::scene::Scene;
 use grisaille_base::{Finding, Watch};
 use grisaille_export::MapSettings;
-use grisaille_mesh::Mesh;
 use grisaille_plan::{Plan, Products, plan};
 use grisaille_scheme::Scheme;
 use serde_json::json;
@@ -76,14 +75,13 @@ pub(crate) struct Planned {
     pub(crate) settings: MapSettings,
 }
 
-/// Plans a mesh that was read.
+/// Plans a model that was read.
 pub(crate) fn make_plan(
     scheme: Scheme,
     model_file: String,
-    (mesh, mut findings): (Mesh, Vec<Finding>),
+    (mut products, mut findings): (Products, Vec<Finding>),
     watch: &Watch,
 ) -> Result<Planned, Failure> {
-    let mut products = Products::new(Arc::new(mesh));
     let plan = plan(&scheme, &mut products, watch)?;
     findings.extend(plan.findings.iter().cloned());
     let settings = MapSettings {
@@ -122,7 +120,7 @@ pub(crate) fn plan_model<Opened>(
 
 /// Reads the models of a scene and plans them.
 pub(crate) fn plan_scene(scene: Scene, watch: &Watch) -> Result<Planned, Failure> {
-    let loaded = scene.load(watch)?;
+    let (mesh, findings) = scene.load(watch)?;
     let name = scene.model_names();
-    make_plan(scene.document.scheme, name, loaded, watch)
+    make_plan(scene.document.scheme, name, (Products::new(Arc::new(mesh)), findings), watch)
 }

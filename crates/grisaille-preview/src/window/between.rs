@@ -86,12 +86,14 @@ impl Window {
                         canvas.lock().unwrap_or_else(PoisonError::into_inner).set_faces(&faces);
                     }
                 }
-                Report::Shown { stage, document, draft, plan, fields, took } => {
+                Report::Shown { stage, document, draft, plan, fields, read, took } => {
                     if stage == Stage::Instant && self.moving.is_some() {
                         self.answered = Some(took);
                     }
                     self.fields = fields;
-                    self.shown = Some(Shown { stage, document: *document, draft, plan, took });
+                    // An older picture of the same models still knows them.
+                    let read = read.or_else(|| self.shown.take().and_then(|s| s.read));
+                    self.shown = Some(Shown { stage, document: *document, draft, plan, read, took });
                     self.upload();
                 }
                 Report::Trouble(why) => self.warn(why),

@@ -1,7 +1,7 @@
 //! Opening, saving and making: all that has to do with the painter's files.
 
 use super::Window;
-use crate::bench::{Product, Trouble};
+use crate::bench::{Product, ReadAlready, Trouble};
 use crate::clerk::Clerk;
 use crate::desk::{Desk, SCHEME_ENDING, absolute};
 use crate::outside::Outside;
@@ -157,6 +157,7 @@ impl Window {
             &self.bench,
             what,
             self.desk.document().clone(),
+            self.read_already(),
             absolute(to),
             Arc::clone(&self.wake),
         );
@@ -167,6 +168,13 @@ impl Window {
             }
             Err(why) => self.warn(why),
         }
+    }
+
+    /// What was read and made of the models on the desk, if it is of them as they are now.
+    fn read_already(&self) -> Option<Arc<ReadAlready>> {
+        let shown = self.shown.as_ref()?;
+        let same = shown.document.models == self.desk.document().models;
+        shown.read.clone().filter(|read| same && read.reading == self.reading)
     }
 
     /// Reads the models of the desk again.

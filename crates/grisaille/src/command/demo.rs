@@ -10,9 +10,11 @@ use crate::scene::{DIVER_FILE, read_diver};
 use grisaille_base::{LightId, Millimetres};
 use grisaille_diver::{DiverSettings, FACE, LAMP, diver};
 use grisaille_picture::{Coat, Look, View};
+use grisaille_plan::Products;
 use grisaille_scheme::{FalloffChoice, FocalPoint, LightChoice, LightEntry, Scheme, Spread};
 use std::fs;
 use std::path::Path;
+use std::sync::Arc;
 
 /// The title of the demo's sheets.
 const TITLE: &str = "Hard-hat diver on the sea bed";
@@ -56,8 +58,8 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
 
     let watch = &run.watch;
     let stl = diver(&DiverSettings::default(), watch)?.stl();
-    let loaded = read_diver(&stl, watch)?;
-    let planned = make_plan(scheme, DIVER_FILE.into(), loaded, watch)?;
+    let (mesh, findings) = read_diver(&stl, watch)?;
+    let planned = make_plan(scheme, DIVER_FILE.into(), (Products::new(Arc::new(mesh)), findings), watch)?;
     model.keep(|out| out.write_all(&stl))?;
     drop(stl);
     let light =

@@ -4,13 +4,15 @@ use crate::args::Preview;
 use crate::command::{guide, map, view};
 use crate::failure::Failure;
 use crate::files::{Output, read_file};
-use crate::job::{MOST_THREADS, plan_scene};
+use crate::job::{MOST_THREADS, make_plan, plan_scene};
 use crate::progress;
 use crate::scene::Scene;
 use grisaille_base::{Finding, Watch};
 use grisaille_mesh::Mesh;
 use grisaille_picture::{Look, View};
-use grisaille_preview::{Bench, Hands, PreviewError, PreviewOptions, Product, Script, Trouble, folder};
+use grisaille_preview::{
+    Bench, Hands, PreviewError, PreviewOptions, Product, ReadAlready, Script, Trouble, folder,
+};
 use grisaille_scheme::{Document, ModelEntry, ModelSource};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -65,6 +67,7 @@ impl Bench for Program {
         &self,
         product: Product,
         document: &Document,
+        read: Option<&ReadAlready>,
         to: &Path,
         watch: &Watch,
     ) -> Result<Vec<String>, Trouble> {
@@ -75,19 +78,26 @@ impl Bench for Program {
             Product::Picture => false,
         };
         let inputs = scene.inputs();
+        let plan = |scene: Scene| match read {
+            Some(read) => {
+                let (name, findings) = (scene.model_names(), read.findings.clone());
+                make_plan(scene.document.scheme, name, (read.products.fork(), findings), watch)
+            }
+            None => plan_scene(scene, watch),
+        };
         // Opened first, so that a full or locked folder is known at once.
         match product {
             Product::Guide => {
                 let output = guide::open(to, &inputs)?;
-                Ok(guide::write(&plan_scene(scene, watch)?, output, watch)?)
+                Ok(guide::write(&plan(scene)?, output, watch)?)
             }
             Product::Map => {
                 let outputs = map::open(&[to.to_owned()], &inputs)?;
-                Ok(map::write(&plan_scene(scene, watch)?, outputs, watch)?)
+                Ok(map::write(&plan(scene)?, outputs, watch)?)
             }
             Product::Picture => {
                 let output = view::open(to, &inputs)?;
-                let planned = plan_scene(scene, watch)?;
+                let planned = plan(scene)?;
                 let views = [View::front(), View::three_quarter(), View::back()];
                 let (sheet, fineness) = view::draw(&planned, Look::Values, &views, 900.0, watch)?;
                 output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
