@@ -2,7 +2,7 @@
 //! light can be moved on meanwhile.
 
 use crate::bench::{Bench, Product, ReadAlready, Trouble};
-use crate::worker::{Ear, Progress};
+use crate::ear::{Ear, Progress};
 use grisaille_base::Listener;
 use grisaille_scheme::Document;
 use std::path::PathBuf;

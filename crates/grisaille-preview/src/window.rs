@@ -266,7 +266,7 @@ impl Window {
     }
 
     /// What the worker does.
-    pub(crate) fn progress(&self) -> crate::worker::Progress {
+    pub(crate) fn progress(&self) -> crate::ear::Progress {
         self.worker.progress()
     }
 

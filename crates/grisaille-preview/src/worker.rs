@@ -1,5 +1,5 @@
 //! The worker: all that takes long happens on its thread, newest order first,
-//! so that the window only ever shows what is there.
+//! so that the window only ever shows what is there. [`hand`] is the thread.
 //!
 //! ```text
 //! Order --> load --> ground --> draft --> drafts in rounds --> plan
@@ -11,15 +11,19 @@
 //! goes on if the new order is for the same model, and a draft for a moving
 //! lamp is always finished, so that the picture follows the hand.
 
-use crate::bench::{Bench, ReadAlready, Trouble};
-use crate::look::{Field, Look, Material, field};
+mod hand;
+
+use self::hand::Hand;
+use crate::bench::{Bench, ReadAlready};
+use crate::ear::{Ear, Progress};
+use crate::look::{Field, Look};
 use crate::pick::Picker;
-use crate::skin::{Hidden, coarse, corners, rims};
-use grisaille_base::{Finding, LightId, Listener};
-use grisaille_plan::{Draft, Ground, Plan, Products, draft, draft_in_rounds, ground, plan};
-use grisaille_scheme::{Document, ModelEntry, SurfaceChoice};
+use crate::skin::Hidden;
+use grisaille_base::{Finding, LightId};
+use grisaille_plan::{Draft, Plan};
+use grisaille_scheme::Document;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::mpsc::{Receiver, channel};
 use std::sync::{Arc, Condvar, Mutex, PoisonError};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
@@ -91,69 +95,6 @@ pub enum Report {
     },
     /// The models cannot be read or the scheme not planned.
     Trouble(String),
-}
-
-/// What is being done, for a line of progress.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Progress {
-    /// The phase in a painter's words; `None` when nothing takes long.
-    pub words: Option<&'static str>,
-    /// The share that is done, 0 to 1, where known.
-    pub share: Option<f32>,
-}
-
-/// Hears of progress and wakes the window.
-pub(crate) struct Ear {
-    bench: Arc<dyn Bench>,
-    phases: Mutex<Vec<(&'static str, u64, u64, Instant)>>,
-    wake: Arc<dyn Fn() + Send + Sync>,
-}
-
-impl Ear {
-    /// An ear that wakes somebody when there is something to show.
-    #[must_use]
-    pub(crate) fn new(bench: Arc<dyn Bench>, wake: Arc<dyn Fn() + Send + Sync>) -> Self {
-        Self { bench, phases: Mutex::default(), wake }
-    }
-
-    /// The phase under way, if it has lasted long enough to be worth a word.
-    #[must_use]
-    pub(crate) fn progress(&self) -> Progress {
-        const PATIENCE: Duration = Duration::from_millis(400);
-        let phases = self.phases.lock().unwrap_or_else(PoisonError::into_inner);
-        match phases.iter().rev().find(|p| p.3.elapsed() > PATIENCE) {
-            Some((phase, done, total, _)) => Progress {
-                words: Some(self.bench.phase(phase)),
-                share: (*total > 0).then(|| (*done as f32 / *total as f32).min(1.0)),
-            },
-            None => Progress::default(),
-        }
-    }
-}
-
-impl Listener for Ear {
-    fn begin(&self, phase: &'static str, total: u64) {
-        self.phases.lock().unwrap_or_else(PoisonError::into_inner).push((phase, 0, total, Instant::now()));
-    }
-
-    fn advance(&self, phase: &'static str, done: u64) {
-        let mut phases = self.phases.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(p) = phases.iter_mut().rev().find(|p| p.0 == phase) {
-            let step = |n: u64| (n * 50).checked_div(p.2).unwrap_or(0);
-            let shows = step(p.1) != step(done) && p.3.elapsed() > Duration::from_millis(400);
-            p.1 = done;
-            if shows {
-                (self.wake)();
-            }
-        }
-    }
-
-    fn end(&self, phase: &'static str) {
-        let mut phases = self.phases.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(at) = phases.iter().rposition(|p| p.0 == phase) {
-            phases.remove(at);
-        }
-    }
 }
 
 /// What both threads share.
@@ -284,238 +225,12 @@ fn same_surface(one: &Order, other: &Order) -> bool {
         && one.document.scheme.surface == other.document.scheme.surface
 }
 
-/// The thread's own things.
-struct Hand {
-    shared: Arc<Shared>,
-    bench: Arc<dyn Bench>,
-    ear: Arc<Ear>,
-    sender: Sender<Report>,
-    wake: Arc<dyn Fn() + Send + Sync>,
-    scene: Option<Scene>,
-    /// What could not be read: it is not tried again until something changes.
-    failed: Option<(u64, Vec<ModelEntry>)>,
-}
-
-struct Scene {
-    reading: u64,
-    models: Vec<ModelEntry>,
-    surface: SurfaceChoice,
-    products: Products,
-    findings: Vec<Finding>,
-    ground: Ground,
-    rims: Vec<(u32, u32)>,
-    hidden: Option<Hidden>,
-    /// The last plan and the document that it is for.
-    planned: Option<(Document, Arc<Plan>)>,
-}
-
-impl Hand {
-    fn run(mut self) {
-        loop {
-            let (order, begun) = {
-                let mut next = self.shared.next.lock().unwrap_or_else(PoisonError::into_inner);
-                loop {
-                    if next.quit {
-                        return;
-                    }
-                    if let Some(order) = next.order.take() {
-                        // Busy until this order has been served.
-                        next.running = Some((Arc::default(), Kind::Following, order.0.clone()));
-                        break order;
-                    }
-                    next = self.shared.wake.wait(next).unwrap_or_else(PoisonError::into_inner);
-                }
-            };
-            match self.serve(&order, begun) {
-                Ok(()) | Err(Trouble::Stopped) => {}
-                Err(Trouble::Said(why)) => self.tell(Report::Trouble(why)),
-            }
-            self.shared.next.lock().unwrap_or_else(PoisonError::into_inner).running = None;
-            (self.wake)();
-        }
-    }
-
-    fn tell(&self, report: Report) {
-        // Nobody hears when the window closes; the thread is about to end then.
-        let _ = self.sender.send(report);
-        (self.wake)();
-    }
-
-    /// A watch for work of a kind, stopped by orders that may stop it.
-    fn watch(&self, kind: Kind, order: &Order) -> grisaille_base::Watch {
-        let watch = self.bench.watch().heard_by(Arc::clone(&self.ear) as Arc<dyn Listener>);
-        let mut next = self.shared.next.lock().unwrap_or_else(PoisonError::into_inner);
-        // An order that came in between may already have made it idle.
-        let superseded = match (&next.order, kind) {
-            (Some(_), Kind::Refining) => true,
-            (Some((newer, _)), Kind::Reading) => !same_surface(newer, order),
-            _ => false,
-        };
-        if superseded || next.quit {
-            watch.cancel_handle().store(true, Ordering::Relaxed);
-        }
-        next.running = Some((watch.cancel_handle(), kind, order.clone()));
-        watch
-    }
-
-    fn serve(&mut self, order: &Order, begun: Instant) -> Result<(), Trouble> {
-        self.make_ready(order)?;
-        let scheme = &order.document.scheme;
-        self.show_faces(&order.hidden);
-        let known =
-            self.scene.as_ref().and_then(|s| s.planned.clone()).filter(|(of, _)| same_plan(of, order));
-        if let Some((_, plan)) = known {
-            // Only looks have changed, or a step was undone to what is known.
-            let watch = self.watch(Kind::Following, order);
-            return self.draft_and_show(order, Stage::Planned, Some(plan), begun, &watch);
-        }
-        let watch = self.watch(Kind::Following, order);
-        self.draft_and_show(order, Stage::Instant, None, begun, &watch)?;
-        if order.moving.is_some() {
-            return Ok(());
-        }
-        let watch = self.watch(Kind::Refining, order);
-        self.refine(order, begun, &watch)?;
-        let Some(scene) = &mut self.scene else { return Ok(()) };
-        let made = Arc::new(plan(scheme, &mut scene.products, &watch)?);
-        scene.products.learn(scheme, &made);
-        scene.planned = Some((order.document.clone(), Arc::clone(&made)));
-        self.draft_and_show(order, Stage::Planned, Some(made), begun, &watch)
-    }
-
-    /// Reads the models and divides the surface, unless that is done.
-    fn make_ready(&mut self, order: &Order) -> Result<(), Trouble> {
-        let models = &order.document.models;
-        let surface = order.document.scheme.surface;
-        if let Some(scene) = &self.scene
-            && scene.reading == order.reading
-            && scene.models == *models
-            && scene.surface == surface
-        {
-            return Ok(());
-        }
-        if self.failed.as_ref().is_some_and(|(n, m)| *n == order.reading && m == models) {
-            return Err(Trouble::Stopped);
-        }
-        let watch = self.watch(Kind::Reading, order);
-        let (mesh, findings) = match self.bench.load(&order.document, &watch) {
-            Ok(read) => read,
-            Err(trouble) => {
-                if trouble != Trouble::Stopped {
-                    self.failed = Some((order.reading, models.clone()));
-                }
-                return Err(trouble);
-            }
-        };
-        self.failed = None;
-        let mut products = Products::new(Arc::new(mesh));
-        let ground = ground(&order.document.scheme, &mut products, &watch)?;
-        let picker = Arc::new(Picker::new(ground.clone()));
-        self.tell(Report::Ready { picker, findings: findings.clone(), reading: order.reading });
-        let rims = rims(&ground);
-        self.scene = Some(Scene {
-            reading: order.reading,
-            models: models.clone(),
-            surface,
-            products,
-            findings,
-            ground,
-            rims,
-            hidden: None,
-            planned: None,
-        });
-        Ok(())
-    }
-
-    fn show_faces(&mut self, hidden: &Hidden) {
-        let Some(scene) = &mut self.scene else { return };
-        if scene.hidden.as_ref() == Some(hidden) {
-            return;
-        }
-        scene.hidden = Some(hidden.clone());
-        let fine = corners(&scene.ground, hidden);
-        let many = fine.len() / 3 > crate::skin::COARSE_ABOVE;
-        let coarse = if many { coarse(&scene.ground, &fine) } else { Vec::new() };
-        self.tell(Report::Faces(Arc::new(Faces { fine, coarse })));
-    }
-
-    /// Shows better and better drafts, until all light is known.
-    fn refine(
-        &mut self,
-        order: &Order,
-        begun: Instant,
-        watch: &grisaille_base::Watch,
-    ) -> Result<(), Trouble> {
-        let (sender, wake) = (self.sender.clone(), Arc::clone(&self.wake));
-        let Some(Scene { products, ground, rims, .. }) = &mut self.scene else { return Ok(()) };
-        draft_in_rounds(&order.document.scheme, products, watch, &mut |draft| {
-            let draft = Arc::new(draft);
-            let material = Material { ground, rims, draft: &draft, plan: None };
-            let fields = watch.run(|| fields(order, material));
-            let document = Box::new(order.document.clone());
-            let took = begun.elapsed();
-            let _ = sender.send(Report::Shown {
-                stage: Stage::Quick,
-                document,
-                draft,
-                plan: None,
-                fields,
-                read: None,
-                took,
-            });
-            wake();
-        })?;
-        Ok(())
-    }
-
-    fn draft_and_show(
-        &mut self,
-        order: &Order,
-        stage: Stage,
-        plan: Option<Arc<Plan>>,
-        begun: Instant,
-        watch: &grisaille_base::Watch,
-    ) -> Result<(), Trouble> {
-        let Some(scene) = &mut self.scene else { return Ok(()) };
-        let scheme = &order.document.scheme;
-        let draft = Arc::new(draft(scheme, order.moving, &mut scene.products, watch)?);
-        let rims = &scene.rims;
-        let material = Material { ground: &scene.ground, rims, draft: &draft, plan: plan.as_deref() };
-        let fields = watch.run(|| fields(order, material));
-        let document = Box::new(order.document.clone());
-        let read = plan.is_some().then(|| {
-            let (products, findings) = (scene.products.fork(), scene.findings.clone());
-            Arc::new(ReadAlready { products, findings, reading: scene.reading })
-        });
-        self.tell(Report::Shown { stage, document, draft, plan, fields, read, took: begun.elapsed() });
-        Ok(())
-    }
-}
-
-/// The fields of all looks of an order that can be made.
-fn fields(order: &Order, material: Material<'_>) -> Vec<(Look, Arc<Field>)> {
-    order.looks.iter().filter_map(|l| field(*l, material).map(|f| (*l, Arc::new(f)))).collect()
-}
-
-/// Whether a plan for one document holds for an order: all but the title and
-/// the lights' colours is the same.
-fn same_plan(of: &Document, order: &Order) -> bool {
-    let plain = |document: &Document| {
-        let mut document = document.clone();
-        document.scheme.title.clear();
-        for light in &mut document.scheme.lights {
-            light.colour = [0; 3];
-        }
-        document
-    };
-    plain(of) == plain(&order.document)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::test_scene::{SoupBench, document_of};
     use grisaille_bodies::{cuboid, icosphere, moved, scaled};
+    use grisaille_plan::{Products, plan};
 
     const LONG: Duration = Duration::from_secs(120);
 
