@@ -307,6 +307,14 @@ impl Canvas {
         }
     }
 
+    /// Shows the bare form in a pane, until there are numbers for it.
+    pub fn clear_field(&mut self, pane: usize) {
+        if let Some(pane) = self.panes.get_mut(pane) {
+            pane.style = None;
+            pane.version += 1;
+        }
+    }
+
     /// Fills a pane's numbers anew, in place.
     pub fn set_field(&mut self, pane: usize, field: &Field) {
         let Some(surface) = &self.surface else { return };

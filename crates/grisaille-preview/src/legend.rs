@@ -50,7 +50,7 @@ pub(crate) fn show(
                 return;
             }
             ui.set_width(width);
-            if short && matches!(look, Look::Light(_)) {
+            if short && matches!(look, Look::Light(_) | Look::Openness(_)) {
                 bar_of_light(ui, colours);
                 return;
             }
@@ -60,6 +60,7 @@ pub(crate) fn show(
                 Look::Bands => bands(window, ui, colours),
                 Look::Light(_) => exposure(ui, colours),
                 Look::Zones => zones(window, ui, colours),
+                Look::Openness(tenths) => openness(ui, tenths, colours),
             }
         });
     }
@@ -196,6 +197,23 @@ fn exposure(ui: &mut Ui, colours: Palette) {
     });
 }
 
+fn openness(ui: &mut Ui, tenths: u16, colours: Palette) {
+    heading(ui, "How open it lies");
+    bar_of_light(ui, colours);
+    ui.horizontal(|ui| {
+        ui.label(RichText::new("shut in").small());
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            ui.label(RichText::new("open all round").small());
+        });
+    });
+    let words = format!(
+        "Dark: recesses, for washes and lines. Pale: edges and open surface. It counts what stands within {:.1} mm, \
+         and no light.",
+        f64::from(tenths) / 10.0
+    );
+    ui.label(RichText::new(words).small().color(colours.quiet));
+}
+
 fn bar_of_light(ui: &mut Ui, colours: Palette) {
     bar(ui, colours, |t| FalseColour::at(f64::from(t)).to_srgb8());
 }
@@ -227,6 +245,9 @@ fn under_pointer(window: &Window, ui: &mut Ui, colours: Palette) {
                 .family(bold()),
         );
     });
+    if let Some(open) = window.openness_at(&hover.spot) {
+        ui.label(format!("Open to {:.0} %", 100.0 * open));
+    }
     let band =
         window.shown.as_ref().and_then(|s| s.plan.as_ref()).and_then(|p| p.bands.rows.get(reading.band));
     let letter = char::from(b'A' + reading.band.min(25) as u8);

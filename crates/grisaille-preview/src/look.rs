@@ -22,6 +22,8 @@ pub enum Look {
     Light(LightId),
     /// Which light is the strongest where.
     Zones,
+    /// How open each spot lies, looking so many tenths of a millimetre far.
+    Openness(u16),
 }
 
 /// Numbers of all samples and their meaning.
@@ -76,12 +78,15 @@ pub(crate) struct Material<'a> {
     pub draft: &'a Draft,
     /// The same evened out over the brush.
     pub plan: Option<&'a Plan>,
+    /// The reach in tenths of a millimetre, and how open each sample lies within it.
+    pub openness: Option<(u16, &'a [f32])>,
 }
 
-/// The field of a look; `None` for a light that is gone.
+/// The field of a look; `None` for a light that is gone, and for openness that
+/// nobody has looked for yet.
 #[must_use]
 pub(crate) fn field(look: Look, material: Material<'_>) -> Option<Field> {
-    let Material { ground, rims, draft, plan } = material;
+    let Material { ground, rims, draft, plan, openness } = material;
     let (mut values, style) = match look {
         Look::Greys => {
             let lightness = plan.map_or(&draft.lightness, |p| &p.values.lightness);
@@ -103,6 +108,10 @@ pub(crate) fn field(look: Look, material: Material<'_>) -> Option<Field> {
             (zones.into_iter().map(f32::from).collect(), Style::Zones { rows: zone_rows(draft) })
         }
         Look::Primed => (primed(draft, plan), Style::Tone),
+        Look::Openness(tenths) => {
+            let (_, open) = openness.filter(|(of, _)| *of == tenths)?;
+            (open.to_vec(), Style::Scale)
+        }
     };
     if look != Look::Zones {
         fill_rims(&mut values, rims);

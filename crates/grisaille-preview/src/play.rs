@@ -10,7 +10,7 @@
 //! lamp NAME DX DY     drag a lamp by so many points
 //! hover X Y
 //! key NAME            such as F1, Escape, L, Ctrl+Z, Ctrl+Shift+S
-//! look primed|greys|bands|zones|LIGHT      beside the same|none
+//! look primed|greys|bands|zones|openness|LIGHT      beside the same|none
 //! room dark|light     scale 1.5     squint on|off     arm METRES
 //! side front|three-quarter|left|right|back|above
 //! open PATH...        save PATH     make guide|map|picture PATH
@@ -334,6 +334,7 @@ fn look(window: &Window, name: &str) -> Result<Look, String> {
         "greys" => Look::Greys,
         "bands" => Look::Bands,
         "zones" => Look::Zones,
+        "openness" => Look::Openness(window.reach_tenths()),
         other => Look::Light(light(window, other)?),
     })
 }

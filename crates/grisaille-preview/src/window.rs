@@ -7,6 +7,8 @@ mod between;
 mod files;
 mod gaze;
 
+pub(crate) use self::gaze::MOST_TENTHS;
+
 use crate::bench::{Bench, Product, ReadAlready};
 use crate::camera::Camera;
 use crate::clerk::Clerk;
@@ -100,6 +102,8 @@ pub struct Window {
     pub(crate) moving: Option<LightId>,
     pub(crate) hidden: Hidden,
     pub(crate) squint: bool,
+    /// How far openness looks, once the painter has set it.
+    pub(crate) reach: Option<u16>,
     pub(crate) arm: f64,
     pub(crate) hover: Option<Hover>,
     /// The lamp under the pointer, by name.
@@ -199,6 +203,7 @@ impl Window {
             moving: None,
             hidden: Hidden::default(),
             squint: false,
+            reach: None,
             arm: 1.0,
             hover: None,
             pointed: None,

@@ -304,6 +304,46 @@ mod tests {
     }
 
     #[test]
+    fn openness_is_looked_for_when_it_is_asked_for() {
+        let worker = Worker::start(bench(), Arc::new(|| ())).unwrap();
+        worker.order(order(&[Look::Bands]));
+        let mut reports = until_planned(&worker);
+        let Some(Report::Ready { picker, .. }) = reports.first() else { panic!("a surface") };
+        let samples = &picker.ground().surface.samples;
+        let look = Look::Openness(20);
+        worker.order(order(&[look]));
+        // The picture that there is, then from a few directions, then from all.
+        let mut found = Vec::new();
+        while found.len() < 3 {
+            let Some(Report::Shown { fields, .. }) = worker.wait(LONG) else { panic!("a picture") };
+            found.push(fields.into_iter().find(|(l, _)| *l == look).map(|(_, field)| field));
+        }
+        assert!(found[0].is_none());
+        let (Some(few), Some(all)) = (&found[1], &found[2]) else { panic!("openness") };
+        let rim = |i: usize| samples.buried.get(i);
+        let mut recessed = 0;
+        for i in (0..samples.len()).filter(|i| !rim(*i)) {
+            let p = samples.position[i];
+            // Closed form: within 2 mm of the ball's upper half there is nothing
+            // but what is convex.
+            if p.z > 8.0 {
+                assert_eq!((few.values[i], all.values[i]), (1.0, 1.0), "{p}");
+            }
+            // Where ball and plate meet, each hides a part of the other's view.
+            let (across, up) = (p.x.hypot(p.y), samples.normal[i].z);
+            if (p.z - 3.0).abs() < 1e-3 && across < 4.0 && up > 0.99 {
+                recessed += 1;
+                assert!(all.values[i] < 0.8, "{p}: {}", all.values[i]);
+            }
+        }
+        assert!(recessed > 0);
+        // Known now: one picture and nothing else.
+        worker.order(order(&[look, Look::Greys]));
+        reports = until_planned(&worker);
+        assert!(matches!(reports.as_slice(), [Report::Shown { fields, .. }] if fields.len() == 2));
+    }
+
+    #[test]
     fn a_moving_lamp_is_followed_and_not_planned() {
         let worker = Worker::start(bench(), Arc::new(|| ())).unwrap();
         let mut o = order(&[Look::Greys]);

@@ -64,6 +64,7 @@ pub(crate) fn in_words(phase: &'static str) -> &'static str {
         "ambient" => "Dim light of the sky",
         "lamps" => "Lamps",
         "light" => "Light",
+        "openness" => "Looking round every spot",
         "bounce" => "Light from part to part",
         "plan" => "Planning values",
         "primer" => "Planning the primer",

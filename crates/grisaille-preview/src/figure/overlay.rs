@@ -7,10 +7,10 @@ use crate::legend;
 use crate::look::Look;
 use crate::side::Side;
 use crate::theme::Palette;
-use crate::window::Window;
+use crate::window::{MOST_TENTHS, Window};
 use eframe::egui::{
-    ComboBox, CornerRadius, Frame, Margin, Painter, Pos2, Rect, RichText, Role, Stroke, Ui, UiBuilder,
-    WidgetInfo, pos2, vec2,
+    ComboBox, CornerRadius, DragValue, Frame, Margin, Painter, Pos2, Rect, RichText, Role, Stroke, Ui,
+    UiBuilder, WidgetInfo, pos2, vec2,
 };
 use grisaille_base::LightId;
 
@@ -57,6 +57,7 @@ pub(super) fn look_name(window: &Window, look: Look) -> String {
         Look::Greys => "in grey values".into(),
         Look::Bands => "in bands".into(),
         Look::Zones => "by strongest light".into(),
+        Look::Openness(_) => "by recesses".into(),
         Look::Light(id) => {
             let name = window.desk.scheme().lights.iter().find(|l| l.id == id).map(|l| l.name.as_str());
             format!("light of {}", name.unwrap_or("nothing"))
@@ -75,6 +76,7 @@ fn looks(window: &mut Window, ui: &mut Ui, n: usize, look: Look) {
         let mut chosen = look;
         let rows: Vec<Look> = [Look::Primed, Look::Greys, Look::Bands, Look::Zones]
             .into_iter()
+            .chain([Look::Openness(window.reach_tenths())])
             .chain(lights.iter().map(|(id, _)| Look::Light(*id)))
             .collect();
         let width = if roomy { 150.0 } else { 120.0_f32.min(ui.available_width() - 10.0) };
@@ -89,6 +91,15 @@ fn looks(window: &mut Window, ui: &mut Ui, n: usize, look: Look) {
         shown.response.widget_info(|| WidgetInfo::labeled(Role::ComboBox, enabled, name));
         if chosen != look {
             if n == 0 { window.look = chosen } else { window.beside = Some(chosen) }
+        }
+        if let Look::Openness(tenths) = look {
+            let mut mm = f64::from(tenths) / 10.0;
+            let far = DragValue::new(&mut mm).range(0.1..=f64::from(MOST_TENTHS) / 10.0).speed(0.05);
+            let words = "How far each spot looks round: short for folds and rivets, long for armpits and hollows";
+            let far = ui.add(far.prefix("within ").suffix(" mm").max_decimals(1)).on_hover_text(words);
+            if far.changed() {
+                window.set_reach((mm * 10.0).round() as u16);
+            }
         }
         if n == 0 {
             let two = window.beside.is_some();
@@ -112,6 +123,9 @@ fn look_words(look: Look) -> &'static str {
         Look::Greys => "How light each spot is to become",
         Look::Bands => "The tones to mix: one flat grey for each",
         Look::Zones => "Which light is the strongest where",
+        Look::Openness(_) => {
+            "How open each spot lies, whatever the light: dark where washes and lines belong"
+        }
         Look::Light(_) => "How much of this light arrives where, from dark blue (none) to pale sand (all)",
     }
 }

@@ -110,8 +110,9 @@ impl Window {
         let mut canvas = canvas.lock().unwrap_or_else(PoisonError::into_inner);
         let looks: Vec<Look> = std::iter::once(self.look).chain(self.beside).collect();
         for (pane, look) in looks.iter().enumerate().take(PANES) {
-            if let Some((_, field)) = self.fields.iter().find(|(l, _)| l == look) {
-                canvas.set_field(pane, field);
+            match self.fields.iter().find(|(l, _)| l == look) {
+                Some((_, field)) => canvas.set_field(pane, field),
+                None => canvas.clear_field(pane),
             }
         }
     }

@@ -6,7 +6,8 @@ use crate::ear::Ear;
 use crate::look::{Field, Look, Material, field};
 use crate::pick::Picker;
 use crate::skin::{Hidden, coarse, corners, rims};
-use grisaille_base::{Finding, Listener};
+use grisaille_base::{Finding, Listener, Millimetres};
+use grisaille_light::{OpennessSettings, openness};
 use grisaille_plan::{Ground, Plan, Products, draft, draft_in_rounds, ground, plan};
 use grisaille_scheme::{Document, ModelEntry, SurfaceChoice};
 use std::sync::atomic::Ordering;
@@ -35,8 +36,22 @@ struct Scene {
     ground: Ground,
     rims: Vec<(u32, u32)>,
     hidden: Option<Hidden>,
+    openness: Option<Openness>,
     /// The last plan and the document that it is for.
     planned: Option<(Document, Arc<Plan>)>,
+}
+
+/// How open each sample lies.
+struct Openness {
+    tenths: u16,
+    directions: usize,
+    values: Vec<f32>,
+}
+
+impl Openness {
+    fn known(&self) -> (u16, &[f32]) {
+        (self.tenths, &self.values)
+    }
 }
 
 impl Hand {
@@ -94,14 +109,16 @@ impl Hand {
         self.show_faces(&order.hidden);
         let known =
             self.scene.as_ref().and_then(|s| s.planned.clone()).filter(|(of, _)| same_plan(of, order));
-        if let Some((_, plan)) = known {
-            // Only looks have changed, or a step was undone to what is known.
-            let watch = self.watch(Kind::Following, order);
-            return self.draft_and_show(order, Stage::Planned, Some(plan), begun, &watch);
-        }
+        // If it is known, only looks have changed, or a step was undone to what is known.
+        let known = known.map(|(_, plan)| plan);
+        let stage = if known.is_some() { Stage::Planned } else { Stage::Instant };
         let watch = self.watch(Kind::Following, order);
-        self.draft_and_show(order, Stage::Instant, None, begun, &watch)?;
+        self.draft_and_show(order, stage, known.clone(), begun, &watch)?;
         if order.moving.is_some() {
+            return Ok(());
+        }
+        self.look_round(order, (stage, known.as_ref()), begun)?;
+        if known.is_some() {
             return Ok(());
         }
         let watch = self.watch(Kind::Refining, order);
@@ -152,6 +169,7 @@ impl Hand {
             ground,
             rims,
             hidden: None,
+            openness: None,
             planned: None,
         });
         Ok(())
@@ -169,6 +187,34 @@ impl Hand {
         self.tell(Report::Faces(Arc::new(Faces { fine, coarse })));
     }
 
+    /// Looks round every spot if a look on screen asks for it, first in a few
+    /// directions, and shows what comes of it.
+    fn look_round(
+        &mut self,
+        order: &Order,
+        (stage, plan): (Stage, Option<&Arc<Plan>>),
+        begun: Instant,
+    ) -> Result<(), Trouble> {
+        /// Directions over a hemisphere, round by round.
+        const ROUNDS: [usize; 2] = [8, 64];
+        let wanted = order.looks.iter().find_map(|l| if let Look::Openness(t) = l { Some(*t) } else { None });
+        let Some(tenths) = wanted else { return Ok(()) };
+        for directions in ROUNDS {
+            let watch = self.watch(Kind::Refining, order);
+            let Some(scene) = &mut self.scene else { return Ok(()) };
+            if scene.openness.as_ref().is_some_and(|o| o.tenths == tenths && o.directions >= directions) {
+                continue;
+            }
+            let settings = OpennessSettings { reach: Millimetres(f64::from(tenths) / 10.0), directions };
+            let Ground { surface, tree, .. } = &scene.ground;
+            let values = openness(surface, tree, &settings, &watch)?;
+            scene.openness = Some(Openness { tenths, directions, values });
+            let watch = self.watch(Kind::Following, order);
+            self.draft_and_show(order, stage, plan.cloned(), begun, &watch)?;
+        }
+        Ok(())
+    }
+
     /// Shows better and better drafts, until all light is known.
     fn refine(
         &mut self,
@@ -177,10 +223,11 @@ impl Hand {
         watch: &grisaille_base::Watch,
     ) -> Result<(), Trouble> {
         let (sender, wake) = (self.sender.clone(), Arc::clone(&self.wake));
-        let Some(Scene { products, ground, rims, .. }) = &mut self.scene else { return Ok(()) };
+        let Some(Scene { products, ground, rims, openness, .. }) = &mut self.scene else { return Ok(()) };
+        let openness = openness.as_ref().map(Openness::known);
         draft_in_rounds(&order.document.scheme, products, watch, &mut |draft| {
             let draft = Arc::new(draft);
-            let material = Material { ground, rims, draft: &draft, plan: None };
+            let material = Material { ground, rims, draft: &draft, plan: None, openness };
             let fields = watch.run(|| fields(order, material));
             let document = Box::new(order.document.clone());
             let took = begun.elapsed();
@@ -209,8 +256,13 @@ impl Hand {
         let Some(scene) = &mut self.scene else { return Ok(()) };
         let scheme = &order.document.scheme;
         let draft = Arc::new(draft(scheme, order.moving, &mut scene.products, watch)?);
-        let rims = &scene.rims;
-        let material = Material { ground: &scene.ground, rims, draft: &draft, plan: plan.as_deref() };
+        let material = Material {
+            ground: &scene.ground,
+            rims: &scene.rims,
+            draft: &draft,
+            plan: plan.as_deref(),
+            openness: scene.openness.as_ref().map(Openness::known),
+        };
         let fields = watch.run(|| fields(order, material));
         let document = Box::new(order.document.clone());
         let read = plan.is_some().then(|| {
