@@ -139,15 +139,7 @@ impl Worker {
         let shared = Arc::new(Shared { next: Mutex::default(), wake: Condvar::new() });
         let ear = Arc::new(Ear::new(Arc::clone(&bench), Arc::clone(&wake)));
         let (sender, reports) = channel();
-        let hand = Hand {
-            shared: Arc::clone(&shared),
-            bench,
-            ear: Arc::clone(&ear),
-            sender,
-            wake,
-            scene: None,
-            failed: None,
-        };
+        let hand = Hand::new(Arc::clone(&shared), bench, Arc::clone(&ear), sender, wake);
         let thread = std::thread::Builder::new()
             .name("light".into())
             .spawn(move || hand.run())

@@ -17,14 +17,14 @@ use std::time::Instant;
 
 /// The thread's own things.
 pub(super) struct Hand {
-    pub(super) shared: Arc<Shared>,
-    pub(super) bench: Arc<dyn Bench>,
-    pub(super) ear: Arc<Ear>,
-    pub(super) sender: Sender<Report>,
-    pub(super) wake: Arc<dyn Fn() + Send + Sync>,
-    pub(super) scene: Option<Scene>,
+    shared: Arc<Shared>,
+    bench: Arc<dyn Bench>,
+    ear: Arc<Ear>,
+    sender: Sender<Report>,
+    wake: Arc<dyn Fn() + Send + Sync>,
+    scene: Option<Scene>,
     /// What could not be read: it is not tried again until something changes.
-    pub(super) failed: Option<(u64, Vec<ModelEntry>)>,
+    failed: Option<(u64, Vec<ModelEntry>)>,
 }
 
 struct Scene {
@@ -55,6 +55,17 @@ impl Openness {
 }
 
 impl Hand {
+    /// A hand that holds nothing yet.
+    pub(super) fn new(
+        shared: Arc<Shared>,
+        bench: Arc<dyn Bench>,
+        ear: Arc<Ear>,
+        sender: Sender<Report>,
+        wake: Arc<dyn Fn() + Send + Sync>,
+    ) -> Self {
+        Self { shared, bench, ear, sender, wake, scene: None, failed: None }
+    }
+
     pub(super) fn run(mut self) {
         loop {
             let (order, begun) = {
