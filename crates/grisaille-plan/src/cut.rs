@@ -52,9 +52,9 @@ fn level_of(all: &Below<'_>, area: f64) -> f64 {
     for _ in 0..40 {
         let level = f64::midpoint(low, high);
         if near.at(level) < area {
-            low = level
+            low = level;
         } else {
-            high = level
+            high = level;
         }
         near = near.within(low, high);
     }
