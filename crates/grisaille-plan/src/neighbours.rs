@@ -131,16 +131,6 @@ impl Neighbours {
         if !(step > 0.0 && step.is_finite()) {
             return Ok(field.to_vec());
         }
-        let mut x: Vec<f64> = field.iter().map(|v| f64::from(*v)).collect();
-        for _ in 0..2 {
-            x = self.step(&x, step, watch)?;
-        }
-        Ok(x.iter().zip(field).map(|(x, v)| if x.is_finite() { *x as f32 } else { *v }).collect())
-    }
-
-    /// Solves (area + step · flow) x = area · field by conjugate gradients,
-    /// scaled by the diagonal.
-    fn step(&self, field: &[f64], step: f64, watch: &Watch) -> Result<Vec<f64>, Stop> {
         let inverse: Vec<f64> = (0..self.len())
             .into_par_iter()
             .map(|i| {
@@ -149,34 +139,87 @@ impl Neighbours {
                 if whole > 0.0 { 1.0 / whole } else { 0.0 }
             })
             .collect();
+        let mut work = Work::of(field);
+        for _ in 0..2 {
+            self.step(&mut work, &inverse, step, watch)?;
+        }
+        Ok(work.x.iter().zip(field).map(|(x, v)| if x.is_finite() { *x as f32 } else { *v }).collect())
+    }
+
+    /// Solves (area + step · flow) x = area · field by conjugate gradients,
+    /// scaled by the diagonal's `inverse`; `work.x` is the field, then the
+    /// solution. Few passes over memory: on large models they are what takes time.
+    fn step(&self, work: &mut Work, inverse: &[f64], step: f64, watch: &Watch) -> Result<(), Stop> {
         let flow = |x: &[f64], i: usize| -> f64 {
             let row = self.row(i);
             let pairs = self.beside[row.clone()].iter().zip(&self.pull[row]);
             pairs.map(|(j, p)| f64::from(*p) * (x[i] - x[*j as usize])).sum()
         };
-        let mut x = field.to_vec();
-        let mut rest: Vec<f64> = (0..x.len()).into_par_iter().map(|i| -step * flow(&x, i)).collect();
-        let mut way: Vec<f64> = rest.par_iter().zip(&inverse).map(|(r, d)| r * d).collect();
-        let mut size = dot(&rest, &way);
+        let Work { x, rest, way, pushed } = work;
+        rest.par_iter_mut().enumerate().for_each(|(i, r)| *r = -step * flow(x, i));
+        way.par_iter_mut().zip(&*rest).zip(inverse).for_each(|((w, r), d)| *w = r * d);
+        let mut size = summed(
+            rest.par_chunks(STRETCH)
+                .zip(way.par_chunks(STRETCH))
+                .map(|(rest, way)| rest.iter().zip(way).map(|(r, w)| r * w).sum()),
+        );
         let enough = size * 1e-6;
         for _ in 0..ROUNDS {
             watch.check()?;
             if size.is_nan() || size <= enough || size <= 0.0 {
                 break;
             }
-            let pushed: Vec<f64> =
-                (0..x.len()).into_par_iter().map(|i| self.area[i] * way[i] + step * flow(&way, i)).collect();
-            let length = size / dot(&way, &pushed);
-            x.par_iter_mut().zip(&way).for_each(|(x, w)| *x += length * w);
-            rest.par_iter_mut().zip(&pushed).for_each(|(r, p)| *r -= length * p);
-            let scaled: Vec<f64> = rest.par_iter().zip(&inverse).map(|(r, d)| r * d).collect();
-            let next = dot(&rest, &scaled);
+            let along = summed(pushed.par_chunks_mut(STRETCH).enumerate().map(|(stretch, pushed)| {
+                let each = pushed.iter_mut().zip(stretch * STRETCH..);
+                each.map(|(pushed, i)| {
+                    *pushed = self.area[i] * way[i] + step * flow(way, i);
+                    way[i] * *pushed
+                })
+                .sum()
+            }));
+            let length = size / along;
+            let stretches = (x.par_chunks_mut(STRETCH), rest.par_chunks_mut(STRETCH)).into_par_iter();
+            let given = (way.par_chunks(STRETCH), pushed.par_chunks(STRETCH), inverse.par_chunks(STRETCH));
+            let next = summed(stretches.zip(given).map(|((x, rest), (way, pushed, inverse))| {
+                let mut sum = 0.0;
+                for i in 0..x.len() {
+                    x[i] += length * way[i];
+                    rest[i] -= length * pushed[i];
+                    sum += rest[i] * (rest[i] * inverse[i]);
+                }
+                sum
+            }));
             let turn = next / size;
-            way.par_iter_mut().zip(&scaled).for_each(|(w, s)| *w = s + turn * *w);
+            way.par_iter_mut().zip(&*rest).zip(inverse).for_each(|((w, r), d)| *w = r * d + turn * *w);
             size = next;
         }
-        Ok(x)
+        Ok(())
     }
+}
+
+/// What the solver writes to, once for both its steps.
+struct Work {
+    x: Vec<f64>,
+    rest: Vec<f64>,
+    way: Vec<f64>,
+    pushed: Vec<f64>,
+}
+
+impl Work {
+    fn of(field: &[f32]) -> Self {
+        let empty = || vec![0.0; field.len()];
+        Self {
+            x: field.iter().map(|v| f64::from(*v)).collect(),
+            rest: empty(),
+            way: empty(),
+            pushed: empty(),
+        }
+    }
+}
+
+/// A sum over stretches, in an order that threads do not change.
+fn summed(stretches: impl IndexedParallelIterator<Item = f64>) -> f64 {
+    stretches.collect::<Vec<f64>>().iter().sum()
 }
 
 /// The rings of samples at one place: a welded mesh has one vertex there.
@@ -195,16 +238,6 @@ fn twins(surface: &Surface, area: &[f64]) -> Vec<u32> {
         }
     }
     twin
-}
-
-/// The sum of products, in an order that threads do not change.
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    let parts: Vec<f64> = a
-        .par_chunks(STRETCH)
-        .zip(b.par_chunks(STRETCH))
-        .map(|(a, b)| a.iter().zip(b).map(|(a, b)| a * b).sum())
-        .collect();
-    parts.iter().sum()
 }
 
 #[cfg(test)]
