@@ -7,12 +7,13 @@ use png::{
 };
 use std::io::{self, Write};
 
-/// Bytes that are packed between two questions whether to stop: a millisecond's
-/// work or two.
-const STRETCH: usize = 1 << 16;
+/// Pixels that are packed between two questions whether to stop: a
+/// millisecond's work or two.
+const STRETCH: usize = 1 << 15;
 
 impl Image {
-    /// Writes the picture as PNG, the same bytes each time.
+    /// Writes the picture as PNG, the same bytes each time; one without colour
+    /// as greys (PNG, 11.2.2, colour type 0).
     ///
     /// `pixels_per_mm` of paper goes into the pHYs chunk (PNG, 11.3.4.3), so
     /// that the picture prints true to scale; a number that is not positive
@@ -31,8 +32,10 @@ impl Image {
         pixels_per_mm: f64,
         watch: &Watch,
     ) -> Result<io::Result<()>, Stop> {
+        // Most pictures are a grisaille: a third of the bytes says the same.
+        let grey = self.rgb().chunks_exact(3).all(|p| p[0] == p[1] && p[1] == p[2]);
         let mut encoder = Encoder::new(out, self.width(), self.height());
-        encoder.set_color(ColorType::Rgb);
+        encoder.set_color(if grey { ColorType::Grayscale } else { ColorType::Rgb });
         encoder.set_depth(BitDepth::Eight);
         encoder.set_source_srgb(SrgbRenderingIntent::RelativeColorimetric);
         encoder.set_compression(Compression::Balanced);
@@ -44,13 +47,20 @@ impl Image {
         let mut stopped = Ok(());
         let written = encoder.write_header().and_then(|mut writer| {
             let mut rows = writer.stream_writer()?;
-            for stretch in self.rgb().chunks(STRETCH) {
+            let mut levels = Vec::with_capacity(STRETCH);
+            for stretch in self.rgb().chunks(3 * STRETCH) {
                 stopped = watch.check();
                 if stopped.is_err() {
                     // What is written so far is nobody's picture.
                     return Ok(());
                 }
-                rows.write_all(stretch)?;
+                if grey {
+                    levels.clear();
+                    levels.extend(stretch.iter().step_by(3));
+                    rows.write_all(&levels)?;
+                } else {
+                    rows.write_all(stretch)?;
+                }
             }
             rows.finish()?;
             writer.finish()
@@ -104,6 +114,23 @@ mod tests {
         let mut rgb = vec![0; reader.output_buffer_size().unwrap()];
         reader.next_frame(&mut rgb).unwrap();
         assert_eq!(rgb, picture().rgb());
+    }
+
+    #[test]
+    fn a_picture_without_colour_is_written_as_greys() {
+        let mut image = Image::new(300, 200, LinearRgb::WHITE);
+        for y in 0..200 {
+            for x in 0..300 {
+                image.set_pixel(x, y, [((x * y) % 256) as u8; 3]);
+            }
+        }
+        let bytes = image.png(10.0, &Watch::quiet()).unwrap();
+        let mut reader = png::Decoder::new(io::Cursor::new(bytes)).read_info().unwrap();
+        assert_eq!(reader.info().color_type, ColorType::Grayscale);
+        let mut levels = vec![0; reader.output_buffer_size().unwrap()];
+        reader.next_frame(&mut levels).unwrap();
+        let rgb: Vec<u8> = levels.iter().flat_map(|l| [*l; 3]).collect();
+        assert_eq!(rgb, image.rgb());
     }
 
     #[test]
