@@ -180,7 +180,7 @@ fn short(path: &str) -> String {
 /// nothing lies over the figure. What a hint asks for, once done, brings the next.
 fn hints(window: &mut Window, ui: &mut Ui) {
     const WORDS: [(&str, &str); HINTS] = [
-        ("Turn him in your hand", "Drag on the diver. Scroll to come nearer."),
+        ("Turn it in your hand", "Drag on the figure. Scroll to come nearer."),
         ("Move the light", "Drag the glowing dot of his lamp over him."),
         ("Take it to the bench", "Step 4 prints the sheets. Open your own print at the top right."),
     ];
