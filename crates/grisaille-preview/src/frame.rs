@@ -181,7 +181,7 @@ fn short(path: &str) -> String {
 fn hints(window: &mut Window, ui: &mut Ui) {
     const WORDS: [(&str, &str); HINTS] = [
         ("Turn it in your hand", "Drag on the figure. Scroll to come nearer."),
-        ("Move the light", "Drag the glowing dot of his lamp over him."),
+        ("Move the light", "Drag a lamp's glowing dot over the figure. L and a click place a new one."),
         ("Take it to the bench", "Step 4 prints the sheets. Open your own print at the top right."),
     ];
     let Some(at) = window.hint else { return };
