@@ -130,19 +130,21 @@ fn up(window: &mut Window, ui: &mut Ui) {
 
 fn sight(window: &mut Window, ui: &mut Ui) {
     heading(ui, "Out of sight");
-    note(ui, "What is put out of sight is still there and casts its shadow.");
+    note(ui, "What is put out of sight is still there: it casts its shadow and is on the sheets.");
     ui.horizontal_wrapped(|ui| {
         if window.ground().is_some_and(|g| g.base_top_mm.is_some()) {
-            let hidden = window.hidden.base;
+            let hidden = window.desk.scheme().hidden.base;
             if choice(ui, hidden, "Hide the base").clicked() {
-                window.hidden.base = !hidden;
+                let what = if hidden { "Show the base" } else { "Hide the base" };
+                window.edit(what, |d| d.scheme.hidden.base = !hidden);
             }
         }
         if ui.button("Hide a part").on_hover_text("Click on the part in the picture").clicked() {
             window.take_up(Tool::Hide);
         }
-        if !window.hidden.pieces.is_empty() && ui.button("Show all parts").clicked() {
-            window.hidden.pieces.clear();
+        let parts = !window.desk.scheme().hidden.parts.is_empty();
+        if parts && ui.button("Show all parts").clicked() {
+            window.edit("Show all parts", |d| d.scheme.hidden.parts.clear());
         }
     });
 }

@@ -54,14 +54,7 @@ pub(crate) fn show(
                 bar_of_light(ui, colours);
                 return;
             }
-            match look {
-                Look::Primed => primed(ui),
-                Look::Greys => greys(window, ui, colours),
-                Look::Bands => bands(window, ui, colours),
-                Look::Light(_) => exposure(ui, colours),
-                Look::Zones => zones(window, ui, colours),
-                Look::Openness(tenths) => openness(ui, tenths, colours),
-            }
+            key(window, ui, look, colours);
         });
     }
     if n == 0 && window.hover.is_some() {
@@ -71,6 +64,18 @@ pub(crate) fn show(
             ui.spacing_mut().item_spacing.y = 3.0;
             under_pointer(window, ui, colours);
         });
+    }
+}
+
+/// What a look means.
+pub(crate) fn key(window: &Window, ui: &mut Ui, look: Look, colours: Palette) {
+    match look {
+        Look::Primed => primed(ui),
+        Look::Greys => greys(window, ui, colours),
+        Look::Bands => bands(window, ui, colours),
+        Look::Light(_) => exposure(ui, colours),
+        Look::Zones => zones(window, ui, colours),
+        Look::Openness(tenths) => openness(ui, tenths, colours),
     }
 }
 

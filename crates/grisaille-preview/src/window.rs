@@ -29,7 +29,7 @@ use crate::worker::{Order, Stage, Worker};
 use eframe::egui::{self, Context, Ui};
 use grisaille_base::{Finding, LightId};
 use grisaille_plan::{Draft, Ground, Plan};
-use grisaille_scheme::Document;
+use grisaille_scheme::{Document, OutOfSight};
 use grisaille_sight::FaceMask;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
@@ -77,7 +77,7 @@ pub struct Window {
     // The scene.
     pub(crate) picker: Option<Arc<Picker>>,
     pub(crate) mask: FaceMask,
-    masked: Hidden,
+    masked: Option<OutOfSight>,
     pub(crate) findings: Vec<Finding>,
     pub(crate) shown: Option<Shown>,
     fields: Vec<(Look, Arc<Field>)>,
@@ -178,7 +178,7 @@ impl Window {
             looked_outside: 0.0,
             picker: None,
             mask: FaceMask::All,
-            masked: Hidden::default(),
+            masked: None,
             findings: Vec::new(),
             shown: None,
             fields: Vec::new(),

@@ -75,9 +75,13 @@ fn ball() -> Vec<u8> {
 type Painter = Harness<'static, Option<Window>>;
 
 fn open(paths: &[PathBuf], folder: Option<&Path>, pixels: f32) -> Painter {
+    open_sized(paths, folder, pixels, [1240.0, 820.0])
+}
+
+fn open_sized(paths: &[PathBuf], folder: Option<&Path>, pixels: f32, size: [f32; 2]) -> Painter {
     let (paths, folder) = (paths.to_vec(), folder.map(Path::to_owned));
     let mut harness = Harness::builder()
-        .with_size(vec2(1240.0, 820.0))
+        .with_size(vec2(size[0], size[1]))
         .with_pixels_per_point(pixels)
         .with_context_setup(dress)
         .build_ui_state(
@@ -158,6 +162,67 @@ fn every_control_of_every_step_has_a_name_at_every_size() {
             assert!(nameless.is_empty(), "{step:?}: {nameless:?} beside {named:?}");
             assert!(named.len() > 12, "{step:?}: {named:?}");
         }
+    }
+}
+
+#[test]
+fn on_a_small_window_two_views_keep_their_figures_free() {
+    let mut painter = open_sized(&[], None, 1.0, [640.0, 420.0]);
+    painter.key_press(Key::F4);
+    painter.run_steps(3);
+    settle(&mut painter);
+    let (named, nameless) = controls(&painter);
+    assert!(nameless.is_empty(), "{nameless:?} beside {named:?}");
+    let has = |named: &[String], name: &str| named.iter().any(|n| n == name);
+    assert!(has(&named, "How the second figure is seen") && !has(&named, "Squint"), "{named:?}");
+    // One button on each figure, in its upper corner; all else waits in its menu.
+    let button = painter.get_by_role_and_label(Role::Button, "How the figure is seen");
+    assert!(button.rect().height() < 40.0 && button.rect().width() < 150.0, "{:?}", button.rect());
+    button.click();
+    painter.run_steps(4);
+    let (named, nameless) = controls(&painter);
+    assert!(nameless.is_empty(), "{nameless:?} beside {named:?}");
+    assert!(has(&named, "Squint") && has(&named, "by recesses") && has(&named, "Back"), "{named:?}");
+    painter.get_by_role_and_label(Role::Button, "by recesses").click();
+    painter.run_steps(3);
+    settle(&mut painter);
+    assert!(matches!(window(&mut painter).seen().0, Look::Openness(_)));
+}
+
+#[test]
+fn a_hidden_part_is_a_step_to_undo_and_stays_hidden_in_the_file() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("hidden.grisaille");
+    let mut painter = open(&[], None, 1.0);
+    let parts = |painter: &mut Painter| window(painter).document().scheme.hidden.parts.len();
+    painter.key_press(Key::F1);
+    painter.run_steps(3);
+    painter.get_by_role_and_label(Role::Button, "Hide a part").click();
+    painter.run_steps(2);
+    painter.key_press(Key::Enter);
+    painter.run_steps(3);
+    assert_eq!(parts(&mut painter), 1, "{}", said(&mut painter));
+    settle(&mut painter);
+    // It is gone from under the pointer too: behind the ball lies its plate, and
+    // behind that nothing.
+    for (count, beside) in [(2, false), (2, true)] {
+        painter.key_press(Key::Enter);
+        painter.run_steps(3);
+        assert_eq!((parts(&mut painter), said(&mut painter).contains("beside")), (count, beside));
+    }
+    assert!(window(&mut painter).save_to(&file));
+    let text = fs::read_to_string(&file).expect("the file");
+    let kept = read_document(&text).expect("a scheme").scheme.hidden;
+    assert_eq!(kept, window(&mut painter).document().scheme.hidden);
+    painter.key_press(Key::Escape);
+    painter.run_steps(2);
+    // It may lie further down on the card than the window is high.
+    painter.get_by_role_and_label(Role::Button, "Show all parts").click_accesskit();
+    painter.run_steps(3);
+    assert_eq!(parts(&mut painter), 0);
+    for count in [2, 1, 0] {
+        window(&mut painter).undo();
+        assert_eq!(parts(&mut painter), count);
     }
 }
 

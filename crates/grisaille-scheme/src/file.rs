@@ -9,6 +9,7 @@ use crate::document::{Document, ModelEntry, ModelSource, UnitChoice, UpChoice};
 use crate::emphasis::{Emphasis, FocalPoint, Spread};
 use crate::lights::{FalloffChoice, LightChoice, LightEntry, SkyChoice};
 use crate::merge::merge;
+use crate::out_of_sight::OutOfSight;
 use crate::primer::{PrimerChoice, PrimerTones};
 use crate::scheme::{BandChoice, BrushChoice, Fineness, KeptSpot, Scheme, SurfaceChoice, ValueChoice};
 use grisaille_base::{LightId, Lightness, Millimetres};
@@ -65,6 +66,8 @@ struct DocumentFile {
     primer: PrimerFile,
     #[serde(default)]
     emphasis: EmphasisFile,
+    #[serde(default, skip_serializing_if = "OutOfSight::is_empty")]
+    hidden: OutOfSight,
     model: Vec<ModelFile>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     light: Option<Vec<LightFile>>,
@@ -395,12 +398,14 @@ fn bands_file(bands: &BandChoice) -> BandsFile {
 
 fn file_of(document: &Document) -> DocumentFile {
     let Document { models, scheme } = document;
-    let Scheme { title, surface, lights, fineness, bounce, value, emphasis, bands, brush, primer } = scheme;
+    let Scheme { title, surface, lights, fineness, bounce, value, emphasis, bands, brush, primer, hidden } =
+        scheme;
     let Emphasis { focus, figure, base, plate_gradient, gap } = emphasis;
     let BrushChoice { radius, smallest_mm2, thinnest_shadow, keep } = brush;
     DocumentFile {
         version: SCHEME_VERSION,
         title: title.clone(),
+        hidden: hidden.clone(),
         surface: surface_file(surface),
         fineness: fineness_file(*fineness),
         bounce: bounce_file(*bounce),
@@ -519,6 +524,7 @@ fn document_of(file: DocumentFile) -> Result<Document, DocumentError> {
         models: file.model.into_iter().map(model_of).collect::<Result<_, _>>()?,
         scheme: Scheme {
             title: file.title,
+            hidden: file.hidden,
             surface: SurfaceChoice {
                 refine: file.surface.refine,
                 spacing: file.surface.spacing.map(Millimetres),

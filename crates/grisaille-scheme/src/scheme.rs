@@ -3,6 +3,7 @@
 use crate::bounce::BounceChoice;
 use crate::emphasis::Emphasis;
 use crate::lights::{FalloffChoice, LightChoice, LightEntry, default_rig};
+use crate::out_of_sight::OutOfSight;
 use crate::primer::PrimerChoice;
 use grisaille_base::{LightId, Lightness, Millimetres};
 use serde::{Deserialize, Serialize};
@@ -33,6 +34,9 @@ pub struct Scheme {
     /// The primer plan.
     #[serde(default)]
     pub primer: PrimerChoice,
+    /// What the window does not show; nothing that is made depends on it.
+    #[serde(default)]
+    pub hidden: OutOfSight,
 }
 
 /// How finely the surface is divided.
@@ -125,6 +129,7 @@ impl Default for Scheme {
             // Common practice: most of a figure in the middle, highlights small.
             bands: BandChoice::Shares(vec![20.0, 25.0, 25.0, 20.0, 10.0]),
             brush: BrushChoice::default(),
+            hidden: OutOfSight::default(),
             primer: PrimerChoice::default(),
         }
     }
@@ -214,6 +219,7 @@ impl Scheme {
         }
         self.bounce.check()?;
         self.emphasis.check()?;
+        self.hidden.check()?;
         for (name, n) in [
             ("ambient directions", self.fineness.ambient_directions),
             ("ring directions", self.fineness.ring_directions),

@@ -46,6 +46,8 @@ fn rich() -> Document {
     });
     scheme.emphasis.base = -0.25;
     scheme.bounce.albedo = 0.3;
+    scheme.hidden.base = true;
+    scheme.hidden.parts.push([0.5, -1.25, 12.0]);
     document
 }
 

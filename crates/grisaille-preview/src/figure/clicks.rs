@@ -10,7 +10,6 @@ use crate::theme::Palette;
 use crate::window::Window;
 use eframe::egui::{Painter, Pos2, Rect, Response, Stroke, vec2};
 use grisaille_base::LightId;
-use nalgebra::Point3;
 
 /// A click of the mouse, or Enter for one in the middle of the first pane.
 pub(super) fn clicks(window: &mut Window, response: &Response, n: usize, rect: Rect) {
@@ -32,7 +31,8 @@ pub(super) fn clicks(window: &mut Window, response: &Response, n: usize, rect: R
         (Tool::Sole, Some(spot)) => window.tool = Tool::Eye(spot.point.z),
         (Tool::Eye(sole), Some(spot)) => size_by_eye(window, sole, spot.point.z),
         (Tool::Hide, Some(spot)) => {
-            window.hidden.pieces.insert(spot.piece);
+            let at = rounded(spot.point.into());
+            window.edit("Hide a part", |d| d.scheme.hidden.parts.push(at));
         }
         (Tool::Focus, Some(spot)) => card_eye::draw_eye(window, &spot),
         (Tool::Keep, Some(spot)) => card_eye::keep_fine(window, &spot),
@@ -80,17 +80,10 @@ fn place_lamp(window: &mut Window, at: Pos2, rect: Rect, spot: Option<Spot>) {
 }
 
 fn through(window: &mut Window, id: LightId, spot: Spot) {
-    let Some(ground) = window.ground().cloned() else { return };
+    let Some(picker) = window.picker.clone() else { return };
     let point = rounded(spot.point.into());
     // A second click on the same piece takes it back.
-    let piece_of = |p: [f64; 3]| {
-        let near =
-            |i: &usize| (ground.surface.samples.position[*i].cast::<f64>() - Point3::from(p)).norm_squared();
-        let samples = 0..ground.surface.samples.len();
-        let nearest = samples.min_by(|a, b| near(a).total_cmp(&near(b)))? as u32;
-        let face = ground.surface.faces.iter().position(|f| f.contains(&nearest))?;
-        Some(ground.surface.piece[face])
-    };
+    let piece_of = |p: [f64; 3]| picker.piece_at(p);
     let light = window.desk.scheme().lights.iter().find(|l| l.id == id);
     let taken = light.and_then(|l| l.through.iter().position(|p| piece_of(*p) == Some(spot.piece)));
     let result = window.desk.change_light("Let the light through", id, |light| match taken {

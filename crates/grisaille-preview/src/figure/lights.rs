@@ -1,6 +1,7 @@
 //! The lights on the figure: lamps and their arrows are taken hold of, daylight
 //! shows where it comes from.
 
+use super::overlay::is_small;
 use super::{label_at, on_screen, spot_at};
 use crate::camera::Camera;
 use crate::desk::rounded;
@@ -100,7 +101,9 @@ fn lamp_handle(
     if chosen {
         reach_circles(painter, at, light, camera, colours);
     }
-    let named = window.step == Step::Light || response.hovered() || response.dragged();
+    let held = response.hovered() || response.dragged();
+    // On a small pane names would lie over the figure and over each other.
+    let named = held || (window.step == Step::Light && !is_small(rect));
     lamp_dot(painter, at, light, chosen || response.hovered(), hidden, colours);
     if named {
         label_at(painter, at + vec2(0.0, HANDLE + 14.0), &light.name, colours);
@@ -220,8 +223,10 @@ fn axis_grip(
     painter.line_segment([start, end], Stroke::new(4.0, colours.table));
     painter.line_segment([start, end], Stroke::new(2.0, colour));
     painter.circle(end, 6.0, colour, Stroke::new(1.5, colours.table));
-    let beyond = end + (end - at).normalized() * 15.0;
-    label_at(painter, beyond, axis.name(), colours);
+    if !is_small(rect) || response.hovered() || response.dragged() {
+        let beyond = end + (end - at).normalized() * 15.0;
+        label_at(painter, beyond, axis.name(), colours);
+    }
     drag_lamp(window, ui, &response, light.id, |_, by| {
         rounded(along(place, axis, [f64::from(by.x), f64::from(by.y)], &camera).into())
     })

@@ -9,10 +9,9 @@ use crate::side::Side;
 use crate::theme::Palette;
 use crate::window::{MOST_TENTHS, Window};
 use eframe::egui::{
-    ComboBox, CornerRadius, DragValue, Frame, Margin, Painter, Pos2, Rect, RichText, Role, Stroke, Ui,
-    UiBuilder, WidgetInfo, pos2, vec2,
+    ComboBox, CornerRadius, DragValue, Frame, Margin, Painter, Pos2, Rect, RichText, Role, ScrollArea,
+    Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2,
 };
-use grisaille_base::LightId;
 
 /// What lies over the figure: looks, sides, size bar, legend, what is under the pointer.
 pub(super) fn overlays(window: &mut Window, ui: &mut Ui, n: usize, rect: Rect, look: Look, colours: Palette) {
@@ -21,6 +20,17 @@ pub(super) fn overlays(window: &mut Window, ui: &mut Ui, n: usize, rect: Rect, l
         .fill(colours.table.gamma_multiply(0.92))
         .corner_radius(CornerRadius::same(9))
         .inner_margin(Margin::symmetric(9, 6));
+    if is_small(rect) {
+        // One button holds it all: a small pane belongs to the figure.
+        let mut top = ui.new_child(UiBuilder::new().max_rect(rect.shrink(6.0)).id_salt(("looks", n)));
+        paper.inner_margin(Margin::symmetric(4, 3)).show(&mut top, |ui| {
+            let name = RichText::new(look_name(window, look)).small();
+            let shown = ui.menu_button(name, |ui| small(window, ui, n, look, colours)).response;
+            let name = if n == 0 { "How the figure is seen" } else { "How the second figure is seen" };
+            shown.on_hover_text(name).widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+        });
+        return;
+    }
     let mut top = ui.new_child(UiBuilder::new().max_rect(inner).id_salt(("looks", n)));
     let bar = paper.show(&mut top, |ui| looks(window, ui, n, look)).response.rect;
     if n == 0 {
@@ -32,6 +42,36 @@ pub(super) fn overlays(window: &mut Window, ui: &mut Ui, n: usize, rect: Rect, l
         }
     }
     legend::show(window, ui, n, inner, bar, look, colours);
+}
+
+/// Whether a pane is too small for controls of its own beside the figure.
+pub(super) fn is_small(rect: Rect) -> bool {
+    rect.width() < 340.0 || rect.height() < 300.0
+}
+
+/// All controls of a small pane, with its legend, as a menu.
+fn small(window: &mut Window, ui: &mut Ui, n: usize, look: Look, colours: Palette) {
+    let most = ui.ctx().content_rect().size() - vec2(60.0, 60.0);
+    ui.set_max_width(most.x.min(290.0));
+    ScrollArea::vertical().max_height(most.y).show(ui, |ui| {
+        ui.horizontal_wrapped(|ui| {
+            for row in rows(window) {
+                if choice(ui, row == look, &look_name(window, row)).on_hover_text(look_words(row)).clicked() {
+                    see(window, n, row);
+                    ui.close();
+                }
+            }
+            reach(window, ui, look);
+        });
+        legend::key(window, ui, look, colours);
+        if n == 0 {
+            ui.separator();
+            ui.horizontal_wrapped(|ui| {
+                two_and_squint(window, ui, "Two views");
+                side_buttons(window, ui);
+            });
+        }
+    });
 }
 
 /// A bar of a round length on the figure, from a place toward the right.
@@ -66,19 +106,13 @@ pub(super) fn look_name(window: &Window, look: Look) -> String {
 }
 
 fn looks(window: &mut Window, ui: &mut Ui, n: usize, look: Look) {
-    let lights: Vec<(LightId, String)> =
-        window.desk.scheme().lights.iter().map(|l| (l.id, l.name.clone())).collect();
+    let rows = rows(window);
     ui.horizontal_wrapped(|ui| {
         let roomy = ui.available_width() > 400.0;
         if roomy {
             ui.label(if n == 0 { "Seen" } else { "Beside it" });
         }
         let mut chosen = look;
-        let rows: Vec<Look> = [Look::Primed, Look::Greys, Look::Bands, Look::Zones]
-            .into_iter()
-            .chain([Look::Openness(window.reach_tenths())])
-            .chain(lights.iter().map(|(id, _)| Look::Light(*id)))
-            .collect();
         let width = if roomy { 150.0 } else { 120.0_f32.min(ui.available_width() - 10.0) };
         let combo = ComboBox::from_id_salt(("look", n)).selected_text(look_name(window, look)).width(width);
         let shown = combo.show_ui(ui, |ui| {
@@ -90,31 +124,52 @@ fn looks(window: &mut Window, ui: &mut Ui, n: usize, look: Look) {
         let enabled = shown.response.enabled();
         shown.response.widget_info(|| WidgetInfo::labeled(Role::ComboBox, enabled, name));
         if chosen != look {
-            if n == 0 { window.look = chosen } else { window.beside = Some(chosen) }
+            see(window, n, chosen);
         }
-        if let Look::Openness(tenths) = look {
-            let mut mm = f64::from(tenths) / 10.0;
-            let far = DragValue::new(&mut mm).range(0.1..=f64::from(MOST_TENTHS) / 10.0).speed(0.05);
-            let words = "How far each spot looks round: short for folds and rivets, long for armpits and hollows";
-            let far = ui.add(far.prefix("within ").suffix(" mm").max_decimals(1)).on_hover_text(words);
-            if far.changed() {
-                window.set_reach((mm * 10.0).round() as u16);
-            }
-        }
+        reach(window, ui, look);
         if n == 0 {
-            let two = window.beside.is_some();
-            if choice(ui, two, if roomy { "Two views" } else { "Two" }).on_hover_text("Side by side, each seen in its own way").clicked() {
-                let other = if window.look == Look::Bands { Look::Greys } else { Look::Bands };
-                window.beside = (!two).then_some(other);
-            }
-            let squints = window.squint;
-            let words = "As an eye sees it from the distance set under Values: what is too fine to read at that \
-                         distance melts together (Q)";
-            if choice(ui, squints, "Squint").on_hover_text(words).clicked() {
-                window.squint = !squints;
-            }
+            two_and_squint(window, ui, if roomy { "Two views" } else { "Two" });
         }
     });
+}
+
+/// The looks that there are.
+fn rows(window: &Window) -> Vec<Look> {
+    [Look::Primed, Look::Greys, Look::Bands, Look::Zones, Look::Openness(window.reach_tenths())]
+        .into_iter()
+        .chain(window.desk.scheme().lights.iter().map(|l| Look::Light(l.id)))
+        .collect()
+}
+
+fn see(window: &mut Window, n: usize, look: Look) {
+    if n == 0 { window.look = look } else { window.beside = Some(look) }
+}
+
+/// How far openness looks, where that is seen.
+fn reach(window: &mut Window, ui: &mut Ui, look: Look) {
+    let Look::Openness(tenths) = look else { return };
+    let mut mm = f64::from(tenths) / 10.0;
+    let label = ui.label("within");
+    let far = DragValue::new(&mut mm).range(0.1..=f64::from(MOST_TENTHS) / 10.0).speed(0.05);
+    let words = "How far each spot looks round: short for folds and rivets, long for armpits and hollows";
+    let far = ui.add(far.suffix(" mm").max_decimals(1)).labelled_by(label.id).on_hover_text(words);
+    if far.changed() {
+        window.set_reach((mm * 10.0).round() as u16);
+    }
+}
+
+fn two_and_squint(window: &mut Window, ui: &mut Ui, name: &str) {
+    let two = window.beside.is_some();
+    if choice(ui, two, name).on_hover_text("Side by side, each seen in its own way").clicked() {
+        let other = if window.look == Look::Bands { Look::Greys } else { Look::Bands };
+        window.beside = (!two).then_some(other);
+    }
+    let squints = window.squint;
+    let words = "As an eye sees it from the distance set under Values: what is too fine to read at that \
+                 distance melts together (Q)";
+    if choice(ui, squints, "Squint").on_hover_text(words).clicked() {
+        window.squint = !squints;
+    }
 }
 
 fn look_words(look: Look) -> &'static str {

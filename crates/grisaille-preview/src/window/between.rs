@@ -76,7 +76,7 @@ impl Window {
                     self.picker = Some(picker);
                     self.findings = findings;
                     self.mask = FaceMask::All;
-                    self.masked = Hidden::default();
+                    self.masked = None;
                     self.fields.clear();
                     self.shown = None;
                     self.hover = None;
@@ -99,9 +99,17 @@ impl Window {
                 Report::Trouble(why) => self.warn(why),
             }
         }
-        if self.masked != self.hidden {
-            self.masked = self.hidden.clone();
-            self.mask = self.ground().map_or(FaceMask::All, |g| self.hidden.mask(g));
+        self.hide();
+    }
+
+    /// Finds out anew what is hidden, if the scheme or the surface has changed.
+    fn hide(&mut self) {
+        let Some(picker) = self.picker.clone() else { return };
+        let choice = &self.desk.scheme().hidden;
+        if self.masked.as_ref() != Some(choice) {
+            self.hidden = Hidden::of(choice, &picker);
+            self.masked = Some(choice.clone());
+            self.mask = self.hidden.mask(picker.ground());
         }
     }
 

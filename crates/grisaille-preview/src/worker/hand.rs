@@ -9,7 +9,7 @@ use crate::skin::{Hidden, coarse, corners, rims};
 use grisaille_base::{Finding, Listener, Millimetres};
 use grisaille_light::{OpennessSettings, openness};
 use grisaille_plan::{Ground, Plan, Products, draft, draft_in_rounds, ground, plan};
-use grisaille_scheme::{Document, ModelEntry, SurfaceChoice};
+use grisaille_scheme::{Document, ModelEntry, OutOfSight, SurfaceChoice};
 use std::sync::atomic::Ordering;
 use std::sync::mpsc::Sender;
 use std::sync::{Arc, PoisonError};
@@ -290,12 +290,13 @@ fn fields(order: &Order, material: Material<'_>) -> Vec<(Look, Arc<Field>)> {
     order.looks.iter().filter_map(|l| field(*l, material).map(|f| (*l, Arc::new(f)))).collect()
 }
 
-/// Whether a plan for one document holds for an order: all but the title and
-/// the lights' colours is the same.
+/// Whether a plan for one document holds for an order: all but the title, the
+/// lights' colours and what is hidden is the same.
 fn same_plan(of: &Document, order: &Order) -> bool {
     let plain = |document: &Document| {
         let mut document = document.clone();
         document.scheme.title.clear();
+        document.scheme.hidden = OutOfSight::default();
         for light in &mut document.scheme.lights {
             light.colour = [0; 3];
         }
