@@ -7,10 +7,15 @@ use rayon::prelude::*;
 /// Marks a half-edge without exactly one opposite partner.
 pub const NO_TWIN: u32 = u32::MAX;
 
-/// One undirected edge with all half-edges on it.
+/// How many vertices are sorted out at a time.
+const STRETCH: usize = 4096;
+
+/// All half-edges, grouped by edge.
 pub(crate) struct Edges {
-    /// Half-edges, grouped by edge; `(lower vertex, higher vertex, half-edge · 2 + forward)`.
-    sorted: Vec<(u32, u32, u32)>,
+    /// Where in `halves` those begin whose lower vertex it is; one more at the end.
+    begin: Vec<u32>,
+    /// `(higher vertex, half-edge · 2 + forward)`, in order at each lower vertex.
+    halves: Vec<(u32, u32)>,
 }
 
 /// A half-edge of a group: its index and whether it runs from the lower vertex.
@@ -26,21 +31,49 @@ impl Half {
     }
 }
 
-/// Groups the half-edges of `faces`.
+/// Groups the half-edges of `faces`: dealt out to their lower vertices, then
+/// each of those few put in order, which takes time in proportion to the faces.
 pub(crate) fn edges(faces: &[[u32; 3]]) -> Edges {
-    let mut sorted: Vec<(u32, u32, u32)> = faces
-        .par_iter()
-        .enumerate()
-        .flat_map_iter(|(f, v)| {
+    let each = || {
+        faces.iter().enumerate().flat_map(|(f, v)| {
             (0..3).map(move |c| {
                 let (a, b) = (v[c], v[(c + 1) % 3]);
                 let half = (3 * f + c) as u32;
                 if a < b { (a, b, half << 1 | 1) } else { (b, a, half << 1) }
             })
         })
-        .collect();
-    sorted.par_sort_unstable();
-    Edges { sorted }
+    };
+    let vertices = faces.par_iter().flatten_iter().max().map_or(0, |v| *v as usize + 1);
+    let mut begin = vec![0_u32; vertices + 1];
+    for (low, _, _) in each() {
+        begin[low as usize + 1] += 1;
+    }
+    for v in 0..vertices {
+        begin[v + 1] += begin[v];
+    }
+    let mut filled = begin.clone();
+    let mut halves = vec![(0, 0); 3 * faces.len()];
+    for (low, high, packed) in each() {
+        let at = &mut filled[low as usize];
+        halves[*at as usize] = (high, packed);
+        *at += 1;
+    }
+    // A stretch of vertices at a time, side by side.
+    let mut stretches = Vec::new();
+    let mut rest = halves.as_mut_slice();
+    for first in (0..vertices).step_by(STRETCH) {
+        let ends = &begin[first..=(first + STRETCH).min(vertices)];
+        let (own, others) = rest.split_at_mut((ends[ends.len() - 1] - ends[0]) as usize);
+        stretches.push((ends, own));
+        rest = others;
+    }
+    stretches.into_par_iter().for_each(|(ends, own)| {
+        for vertex in ends.windows(2) {
+            let [from, to] = [vertex[0], vertex[1]].map(|at| (at - ends[0]) as usize);
+            own[from..to].sort_unstable();
+        }
+    });
+    Edges { begin, halves }
 }
 
 impl Edges {
@@ -48,8 +81,10 @@ impl Edges {
     pub(crate) fn groups(
         &self,
     ) -> impl Iterator<Item = impl ExactSizeIterator<Item = Half> + Clone + '_> + '_ {
-        self.sorted.chunk_by(|x, y| (x.0, x.1) == (y.0, y.1)).map(|group| {
-            group.iter().map(|&(_, _, packed)| Half { index: packed >> 1, forward: packed & 1 == 1 })
+        self.begin.windows(2).flat_map(|ends| {
+            self.halves[ends[0] as usize..ends[1] as usize].chunk_by(|x, y| x.0 == y.0).map(|group| {
+                group.iter().map(|&(_, packed)| Half { index: packed >> 1, forward: packed & 1 == 1 })
+            })
         })
     }
 }
