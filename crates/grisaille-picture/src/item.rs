@@ -108,28 +108,22 @@ impl ItemBuffer {
         span.count("faces", faces.len() as u64);
         watch.check()?;
 
-        let corners: Vec<Option<Corner>> =
-            watch.run(|| positions.par_iter().map(|p| corner(frame, n, *p)).collect());
-        watch.check()?;
+        let corners: Vec<Option<Corner>> = watch.map(positions.len(), |i| corner(frame, n, positions[i]))?;
         // The rows that each face can touch; empty for a face that is not drawn.
-        let spans: Vec<(u32, u32)> = watch.run(|| {
-            faces
-                .par_iter()
-                .enumerate()
-                .map(|(i, ids)| {
-                    let [a, b, c] = match corners_of(&corners, *ids) {
-                        Some(abc) if keep(FaceId(i as u32)) => abc,
-                        _ => return (1, 0),
-                    };
-                    let low = first_sample(a.y.min(b.y).min(c.y));
-                    let high = last_sample(a.y.max(b.y).max(c.y)).min(rows as i64 - 1);
-                    if low <= high { (low as u32, high as u32) } else { (1, 0) }
-                })
-                .collect()
-        });
-        watch.check()?;
+        let spans: Vec<(u32, u32)> = watch.map(faces.len(), |i| {
+            let [a, b, c] = match corners_of(&corners, faces[i]) {
+                Some(abc) if keep(FaceId(i as u32)) => abc,
+                _ => return (1, 0),
+            };
+            let low = first_sample(a.y.min(b.y).min(c.y));
+            let high = last_sample(a.y.max(b.y).max(c.y)).min(rows as i64 - 1);
+            if low <= high { (low as u32, high as u32) } else { (1, 0) }
+        })?;
         let mut of_strip: Vec<Vec<u32>> = vec![Vec::new(); strips];
         for (i, &(low, high)) in spans.iter().enumerate() {
+            if i % 65536 == 0 {
+                watch.check()?;
+            }
             if low <= high {
                 for strip in &mut of_strip[low as usize / strip_rows..=high as usize / strip_rows] {
                     strip.push(i as u32);
