@@ -33,10 +33,12 @@ pub(crate) fn cut(shares: &[f64], faces: &[Painted]) -> Vec<f64> {
         // what it leaves, and none stays empty.
         let running = reached + share / left * (1.0 - reached);
         left -= share;
-        let border = level_of(&all, running * area);
-        let least = borders.last().map_or(0.0, |b| b + NEAR);
+        let last = borders.last().copied();
+        // Where a plate took all that is left, nothing lies above it.
+        let border = level_of(&all, running * area).max(last.unwrap_or(0.0));
+        let least = last.map_or(0.0, |b| b + NEAR);
         let around = all.within(border - ASIDE - NEAR, border + ASIDE + NEAR);
-        let clear = beside_crowd(border, least, |level| around.at(level) / area);
+        let clear = beside_crowd(border, least, running, |level| around.at(level) / area);
         reached = if clear == border { running } else { around.at(clear) / area };
         borders.push(clear);
         all = all.within(clear - ASIDE - NEAR, f64::INFINITY);
@@ -92,23 +94,37 @@ impl<'f> Below<'f> {
     }
 }
 
-/// A border out of the crowd that it lies in, if it does: the place with the
-/// least near it, the nearest of several, at `least` or above. `below` is the
-/// share of the area below a level.
-fn beside_crowd(border: f64, least: f64, below: impl Fn(f64) -> f64) -> f64 {
+/// A border out of the crowd that it lies in, if it does: on either side of it
+/// the place with the least near it, the nearest of several, at `least` or
+/// above; of the two the one that leaves nearer to the `wanted` share below it.
+/// `below` is the share of the area below a level.
+fn beside_crowd(border: f64, least: f64, wanted: f64, below: impl Fn(f64) -> f64) -> f64 {
     let near = |level: f64| below(level + NEAR) - below(level - NEAR);
     let crowd = near(border);
     if crowd.is_nan() || crowd <= CROWD {
         return border;
     }
     let steps = (ASIDE / STEP).round() as i32;
-    // From the border outward, so that the nearest wins a draw.
-    let aside = (1..=steps).flat_map(|k| [-k, k]).map(|k| border + f64::from(k) * STEP);
-    let clear = aside
-        .filter(|level| *level >= least && *level <= 100.0)
-        .map(|level| (level, near(level)))
-        .fold((border, crowd), |best, next| if next.1 < best.1 { next } else { best });
-    clear.0
+    let emptiest = |way: f64| {
+        (1..=steps)
+            .map(|k| border + way * f64::from(k) * STEP)
+            .filter(|level| *level >= least && *level <= 100.0)
+            .map(|level| (level, near(level)))
+            .filter(|(_, near)| *near <= CROWD)
+            .reduce(|best, next| if next.1 < best.1 { next } else { best })
+    };
+    let off = |level: f64| (below(level) - wanted).abs();
+    match (emptiest(-1.0), emptiest(1.0)) {
+        (Some((low, _)), Some((high, _))) => {
+            if off(high) < off(low) {
+                high
+            } else {
+                low
+            }
+        }
+        (Some((level, _)), None) | (None, Some((level, _))) => level,
+        (None, None) => border,
+    }
 }
 
 #[cfg(test)]
@@ -133,6 +149,13 @@ mod tests {
                 assert!((near.at(level) - all.at(level)).abs() < 1e-9, "{low} {high} {level}");
             }
         }
+        // All on one plate: borders still rise.
+        for tone in [0.0, 0.3, 50.0, 99.8, 100.0] {
+            let plate = [Painted { part: Part::Figure, area: 3.0, values: [tone; 3] }];
+            let borders = cut(&[20.0, 25.0, 25.0, 20.0, 10.0], &plate);
+            assert!(borders.is_sorted() && borders.iter().all(|b| (0.0..=100.0).contains(b)), "{borders:?}");
+        }
+        assert!(cut(&[1.0, 1.0, 1.0], &[]).is_sorted());
         // By its definition: as much lies below each border as its shares say.
         let area: f64 = faces.iter().map(|f| f.area).sum();
         let borders = cut(&[20.0, 25.0, 25.0, 20.0, 10.0], &faces);
