@@ -2,7 +2,7 @@
 
 use crate::edge::{NO_TWIN, twins};
 use crate::mesh::face_cross;
-use crate::orient::{find, unite};
+use crate::sets::{find, unite};
 use nalgebra::{Point3, Vector3};
 
 /// Every corner's sample, and each sample's vertex and normal.

@@ -22,6 +22,7 @@ mod orient;
 mod parts;
 mod place;
 mod read;
+mod sets;
 mod stl;
 mod weld;
 
@@ -33,3 +34,4 @@ pub use orient::solid_angle;
 pub use parts::{Part, Parts, parts};
 pub use place::{ReadSettings, Unit, UpAxis};
 pub use read::{ReadError, read};
+pub use sets::{find, unite};

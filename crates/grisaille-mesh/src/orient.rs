@@ -2,6 +2,7 @@
 
 use crate::edge::{Half, edges};
 use crate::mesh::{Bounds, Piece, face_cross};
+use crate::sets::{find, unite};
 use grisaille_base::PieceId;
 use nalgebra::Point3;
 
@@ -52,21 +53,6 @@ fn number_pieces(positions: &[Point3<f32>], faces: &[[u32; 3]], groups: &[Vec<Ha
         number[root as usize] = n as u32;
     }
     (0..faces.len() as u32).map(|f| PieceId(number[find(&mut parent, f) as usize])).collect()
-}
-
-/// The root of `x`, with the path halved on the way.
-pub(crate) fn find(parent: &mut [u32], mut x: u32) -> u32 {
-    while parent[x as usize] != x {
-        parent[x as usize] = parent[parent[x as usize] as usize];
-        x = parent[x as usize];
-    }
-    x
-}
-
-/// Joins two sets; the lower root stays root.
-pub(crate) fn unite(parent: &mut [u32], a: u32, b: u32) {
-    let (a, b) = (find(parent, a), find(parent, b));
-    parent[a.max(b) as usize] = a.min(b);
 }
 
 /// Marks the faces to turn. A piece whose edges already balance is left as

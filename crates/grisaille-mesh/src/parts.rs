@@ -2,7 +2,7 @@
 //! the figure's highlights.
 
 use crate::mesh::{Bounds, Mesh, face_cross};
-use crate::orient::{find, unite};
+use crate::sets::{find, unite};
 use serde::Serialize;
 
 /// What a face belongs to.

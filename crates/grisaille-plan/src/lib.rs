@@ -54,6 +54,7 @@ pub use products::Products;
 pub use remaining::{Remaining, Worst};
 pub use spray::{FormDirection, SPRAY_RADIUS, SprayPass, SprayPlan, spray_in_words};
 pub use stage::{SPRAY_CAUTION, Stage, StageKind, falloff_in_words, side_in_words};
+pub use through::piece_at;
 pub use tone_set::{set_words, tone_colour, tone_words};
 pub use value::{Fit, Values};
 pub use zone::{NO_ZONE, Zone, Zones};

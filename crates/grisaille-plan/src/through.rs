@@ -1,5 +1,6 @@
 //! Which faces let a light through: the pieces that the painter pointed at.
 
+use grisaille_base::PieceId;
 use grisaille_mesh::Mesh;
 use grisaille_sight::{Bits, FaceMask};
 use nalgebra::{Point3, Vector3};
@@ -11,24 +12,26 @@ pub(crate) fn through(points: &[[f64; 3]], mesh: &Mesh) -> FaceMask {
     if points.is_empty() {
         return FaceMask::All;
     }
-    let pieces: Vec<u32> = points.iter().filter_map(|p| piece_at(Point3::from(*p), mesh)).collect();
+    let pieces: Vec<PieceId> = points.iter().filter_map(|p| piece_at(Point3::from(*p), mesh)).collect();
     let mut open = Bits::new(mesh.faces().len());
     for (f, piece) in mesh.piece_of_face().iter().enumerate() {
-        if pieces.contains(&piece.0) {
+        if pieces.contains(piece) {
             open.set(f, true);
         }
     }
     FaceMask::Except(open)
 }
 
-/// The piece nearest to a point; the first of equals.
-fn piece_at(point: Point3<f64>, mesh: &Mesh) -> Option<u32> {
+/// The piece whose surface is nearest to a point in scene millimetres, the
+/// first of equals; `None` of a mesh without faces.
+#[must_use]
+pub fn piece_at(point: Point3<f64>, mesh: &Mesh) -> Option<PieceId> {
     let distance = |f: usize| {
         let [a, b, c] = mesh.faces()[f].map(|v| mesh.positions()[v as usize].cast::<f64>() - point);
         squared_distance(a, b, c)
     };
     (0..mesh.faces().len())
-        .map(|f| (distance(f), mesh.piece_of_face()[f].0))
+        .map(|f| (distance(f), mesh.piece_of_face()[f]))
         .min_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, piece)| piece)
 }

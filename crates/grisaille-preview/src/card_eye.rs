@@ -2,7 +2,7 @@
 //! falls, to lead the eye.
 
 use crate::desk::rounded;
-use crate::field::{Scale, heading, note, slider};
+use crate::field::{Scale, heading, note, slider, tenth};
 use crate::pick::Spot;
 use crate::step::Tool;
 use crate::window::Window;
@@ -81,6 +81,7 @@ fn focus(window: &mut Window, ui: &mut Ui) {
     if ui.button("Draw the eye to…").on_hover_text(words).clicked() {
         window.take_up(Tool::Focus);
     }
+    let mut gone = None;
     for (i, point) in window.desk.scheme().emphasis.focus.clone().into_iter().enumerate() {
         ui.push_id(("focus", i), |ui| {
             note(ui, &format!("Spot {}", i + 1));
@@ -92,21 +93,23 @@ fn focus(window: &mut Window, ui: &mut Ui) {
                 decimals: 2,
                 bent: false,
             };
-            let change = |window: &mut Window, what: &str, change: &dyn Fn(&mut FocalPoint)| {
-                window.edit(what, |d| d.scheme.emphasis.focus.get_mut(i).into_iter().for_each(change));
-            };
             if let Some(to) = slider(window, ui, &scale, point.strength) {
-                change(window, "Lift the spot", &|f| f.strength = to);
+                window.edit("Lift the spot", |d| d.scheme.emphasis.focus[i].strength = to);
             }
             let scale = width("How wide", "From its middle to where it ends");
             if let Some(to) = slider(window, ui, &scale, point.radius.0) {
-                change(window, "Widen the spot", &|f| f.radius = Millimetres(tenth(to)));
+                let radius = Millimetres(tenth(to));
+                window.edit("Widen the spot", |d| d.scheme.emphasis.focus[i].radius = radius);
             }
             if ui.button("Take this spot away").clicked() {
-                window.edit("Take the spot away", |d| {
-                    d.scheme.emphasis.focus.remove(i);
-                });
+                gone = Some(i);
             }
+        });
+    }
+    // After the others, whose places in the list it moves.
+    if let Some(i) = gone {
+        window.edit("Take the spot away", |d| {
+            d.scheme.emphasis.focus.remove(i);
         });
     }
 }
@@ -116,29 +119,23 @@ fn keep(window: &mut Window, ui: &mut Ui) {
     if ui.button("Keep as fine as it is…").on_hover_text(words).clicked() {
         window.take_up(Tool::Keep);
     }
+    let mut gone = None;
     for (i, spot) in window.desk.scheme().brush.keep.clone().into_iter().enumerate() {
         ui.push_id(("keep", i), |ui| {
             note(ui, &format!("Spot {} that stays fine", i + 1));
             let scale = width("How wide it stays fine", "From its middle to where it ends");
             if let Some(to) = slider(window, ui, &scale, spot.radius.0) {
-                window.edit("Widen the spot", |d| {
-                    d.scheme
-                        .brush
-                        .keep
-                        .get_mut(i)
-                        .into_iter()
-                        .for_each(|s| s.radius = Millimetres(tenth(to)));
-                });
+                let radius = Millimetres(tenth(to));
+                window.edit("Widen the spot", |d| d.scheme.brush.keep[i].radius = radius);
             }
             if ui.button("Even this spot out again").clicked() {
-                window.edit("Even the spot out again", |d| {
-                    d.scheme.brush.keep.remove(i);
-                });
+                gone = Some(i);
             }
         });
     }
-}
-
-fn tenth(mm: f64) -> f64 {
-    (mm * 10.0).round() / 10.0
+    if let Some(i) = gone {
+        window.edit("Even the spot out again", |d| {
+            d.scheme.brush.keep.remove(i);
+        });
+    }
 }

@@ -1,7 +1,7 @@
 //! The first card: what the figure is, how large, which way up, and what of it
 //! is out of sight.
 
-use crate::field::{choice, heading, note, number};
+use crate::field::{choice, heading, note, number, tenth};
 use crate::shelf::Shelf;
 use crate::step::Tool;
 use crate::taste::{Room, Taste};
@@ -55,9 +55,7 @@ fn size(window: &mut Window, ui: &mut Ui) {
     let one = window.desk.document().models.len() == 1;
     if one {
         ui.horizontal_wrapped(|ui| {
-            if let Some(mm) =
-                number(window, ui, "Height", 1.0..=2000.0, " mm", (height * 10.0).round() / 10.0)
-            {
+            if let Some(mm) = number(window, ui, "Height", 1.0..=2000.0, " mm", tenth(height)) {
                 window.edit("Set the height", |d| {
                     for model in &mut d.models {
                         model.height = Some(Millimetres(mm));

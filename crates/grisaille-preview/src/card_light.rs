@@ -3,7 +3,7 @@
 
 use crate::desk::{lamp_place, rounded};
 use crate::dome;
-use crate::field::{Scale, choice, heading, note, number, slider};
+use crate::field::{Scale, choice, heading, note, number, slider, tenth};
 use crate::handle::Axis;
 use crate::look::Look;
 use crate::step::Tool;
@@ -293,10 +293,6 @@ fn lamp(window: &mut Window, ui: &mut Ui, light: &LightEntry) {
 
 fn set_lamp(window: &mut Window, what: &str, id: LightId, change: impl FnOnce(&mut LightChoice)) {
     set(window, what, id, |l| change(&mut l.choice));
-}
-
-fn tenth(mm: f64) -> f64 {
-    (mm * 10.0).round() / 10.0
 }
 
 fn name_and_colour(window: &mut Window, ui: &mut Ui, light: &LightEntry) {

@@ -5,6 +5,9 @@ use grisaille_base::Listener;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
+/// Work that lasts longer is worth a word.
+const PATIENCE: Duration = Duration::from_millis(400);
+
 /// What is being done, for a line of progress.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Progress {
@@ -31,7 +34,6 @@ impl Ear {
     /// The phase under way, if it has lasted long enough to be worth a word.
     #[must_use]
     pub(crate) fn progress(&self) -> Progress {
-        const PATIENCE: Duration = Duration::from_millis(400);
         let phases = self.phases.lock().unwrap_or_else(PoisonError::into_inner);
         match phases.iter().rev().find(|p| p.3.elapsed() > PATIENCE) {
             Some((phase, done, total, _)) => Progress {
@@ -52,7 +54,7 @@ impl Listener for Ear {
         let mut phases = self.phases.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(p) = phases.iter_mut().rev().find(|p| p.0 == phase) {
             let step = |n: u64| (n * 50).checked_div(p.2).unwrap_or(0);
-            let shows = step(p.1) != step(done) && p.3.elapsed() > Duration::from_millis(400);
+            let shows = step(p.1) != step(done) && p.3.elapsed() > PATIENCE;
             p.1 = done;
             if shows {
                 (self.wake)();

@@ -23,6 +23,11 @@ pub(crate) fn choice(ui: &mut Ui, chosen: bool, words: &str) -> Response {
     ui.add(Button::selectable(chosen, words).frame_when_inactive(true))
 }
 
+/// To a tenth of a millimetre, which no hand sets finer.
+pub(crate) fn tenth(mm: f64) -> f64 {
+    (mm * 10.0).round() / 10.0
+}
+
 /// How a slider is marked.
 #[derive(Clone, Debug)]
 pub(crate) struct Scale<'a> {

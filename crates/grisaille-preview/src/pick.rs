@@ -62,19 +62,6 @@ impl Picker {
         &self.ground
     }
 
-    /// The piece on which a point lies, or nearly.
-    #[must_use]
-    pub fn piece_at(&self, point: [f64; 3]) -> Option<PieceId> {
-        let surface = &self.ground.surface;
-        let far = |i: &u32| {
-            (surface.samples.position[*i as usize].cast::<f64>() - Point3::from(point)).norm_squared()
-        };
-        let samples = 0..surface.samples.len() as u32;
-        let nearest = samples.min_by(|a, b| far(a).total_cmp(&far(b)))?;
-        let face = surface.faces.iter().position(|f| f.contains(&nearest))?;
-        Some(surface.piece[face])
-    }
-
     /// The first spot on a line of sight that is not hidden.
     #[must_use]
     pub fn spot(&self, line: Line, mask: &FaceMask) -> Option<Spot> {

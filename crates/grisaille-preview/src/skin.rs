@@ -1,10 +1,9 @@
 //! The surface as it is drawn: which faces, a coarser set for while it moves,
 //! and what is hidden.
 
-use crate::pick::Picker;
 use grisaille_base::PieceId;
-use grisaille_mesh::Part;
-use grisaille_plan::Ground;
+use grisaille_mesh::{Mesh, Part};
+use grisaille_plan::{Ground, piece_at};
 use grisaille_scheme::OutOfSight;
 use grisaille_sight::{Bits, FaceMask};
 use std::collections::{BTreeSet, HashMap};
@@ -27,8 +26,8 @@ pub struct Hidden {
 impl Hidden {
     /// What a scheme puts out of sight of a surface.
     #[must_use]
-    pub(crate) fn of(choice: &OutOfSight, picker: &Picker) -> Self {
-        let pieces = choice.parts.iter().filter_map(|p| picker.piece_at(*p)).collect();
+    pub(crate) fn of(choice: &OutOfSight, mesh: &Mesh) -> Self {
+        let pieces = choice.parts.iter().filter_map(|p| piece_at((*p).into(), mesh)).collect();
         Self { pieces, base: choice.base }
     }
 

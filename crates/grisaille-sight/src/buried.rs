@@ -6,7 +6,7 @@ use crate::occluder::{FaceMask, Ray};
 use crate::surface::Samples;
 use crate::winding::WindingTree;
 use grisaille_base::{PieceId, Stop, Watch};
-use grisaille_mesh::Mesh;
+use grisaille_mesh::{Mesh, find, unite};
 use rayon::prelude::*;
 
 /// Finds them.
@@ -104,22 +104,13 @@ fn is_clear(sight: &TreeSight, samples: &Samples, [a, b]: [u32; 2]) -> bool {
 }
 
 /// The group of each of `count` items, some of which are linked: the least
-/// item that it hangs together with. Sets are joined by the least item and
-/// paths halved (R. E. Tarjan, J. van Leeuwen, J. ACM 31(2), 1984).
+/// item that it hangs together with.
 fn groups(count: usize, links: &[[u32; 2]]) -> Vec<u32> {
     let mut parent: Vec<u32> = (0..count as u32).collect();
-    let root = |parent: &mut [u32], mut i: u32| {
-        while parent[i as usize] != i {
-            parent[i as usize] = parent[parent[i as usize] as usize];
-            i = parent[i as usize];
-        }
-        i
-    };
     for [a, b] in links {
-        let (a, b) = (root(&mut parent, *a), root(&mut parent, *b));
-        parent[a.max(b) as usize] = a.min(b);
+        unite(&mut parent, *a, *b);
     }
-    (0..count as u32).map(|i| root(&mut parent, i)).collect()
+    (0..count as u32).map(|i| find(&mut parent, i)).collect()
 }
 
 fn closed_pieces(mesh: &Mesh) -> WindingTree {

@@ -33,4 +33,3 @@ pub use pick::Pick;
 pub use surface::{Samples, Surface, SurfaceSettings, default_spacing, surface};
 pub use sweep::{SweepSight, Width};
 pub use wide::{Meeting, SurfaceTree};
-pub use winding::WindingTree;

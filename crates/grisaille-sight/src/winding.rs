@@ -8,7 +8,7 @@ use nalgebra::{Point3, Vector3};
 /// Barill et al., ACM TOG 37(4), 2018 (the tree). For a closed surface wound
 /// outward the number is 1 inside and 0 outside, so a sum correct to a few
 /// hundredths decides.
-pub struct WindingTree {
+pub(crate) struct WindingTree {
     triangles: Vec<[Point3<f64>; 3]>,
     nodes: Vec<Node>,
 }
@@ -31,7 +31,7 @@ const FAR: f64 = 2.5;
 impl WindingTree {
     /// Builds the tree over some triangles.
     #[must_use]
-    pub fn new(mut triangles: Vec<[Point3<f64>; 3]>) -> Self {
+    pub(crate) fn new(mut triangles: Vec<[Point3<f64>; 3]>) -> Self {
         let mut nodes = Vec::with_capacity(triangles.len() / 2 + 1);
         let count = triangles.len();
         if count > 0 {
@@ -42,7 +42,7 @@ impl WindingTree {
 
     /// The winding number about a point.
     #[must_use]
-    pub fn winding(&self, point: Point3<f64>) -> f64 {
+    pub(crate) fn winding(&self, point: Point3<f64>) -> f64 {
         let mut sum = 0.0;
         let mut stack = vec![0_usize];
         while let Some(at) = stack.pop() {

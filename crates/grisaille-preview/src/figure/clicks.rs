@@ -10,6 +10,8 @@ use crate::theme::Palette;
 use crate::window::Window;
 use eframe::egui::{Painter, Pos2, Rect, Response, Stroke, vec2};
 use grisaille_base::LightId;
+use grisaille_plan::piece_at;
+use std::sync::Arc;
 
 /// A click of the mouse, or Enter for one in the middle of the first pane.
 pub(super) fn clicks(window: &mut Window, response: &Response, n: usize, rect: Rect) {
@@ -80,10 +82,10 @@ fn place_lamp(window: &mut Window, at: Pos2, rect: Rect, spot: Option<Spot>) {
 }
 
 fn through(window: &mut Window, id: LightId, spot: Spot) {
-    let Some(picker) = window.picker.clone() else { return };
+    let Some(mesh) = window.ground().map(|g| Arc::clone(&g.mesh)) else { return };
     let point = rounded(spot.point.into());
     // A second click on the same piece takes it back.
-    let piece_of = |p: [f64; 3]| picker.piece_at(p);
+    let piece_of = |p: [f64; 3]| piece_at(p.into(), &mesh);
     let light = window.desk.scheme().lights.iter().find(|l| l.id == id);
     let taken = light.and_then(|l| l.through.iter().position(|p| piece_of(*p) == Some(spot.piece)));
     let result = window.desk.change_light("Let the light through", id, |light| match taken {

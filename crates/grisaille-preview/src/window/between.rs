@@ -107,7 +107,7 @@ impl Window {
         let Some(picker) = self.picker.clone() else { return };
         let choice = &self.desk.scheme().hidden;
         if self.masked.as_ref() != Some(choice) {
-            self.hidden = Hidden::of(choice, &picker);
+            self.hidden = Hidden::of(choice, &picker.ground().mesh);
             self.masked = Some(choice.clone());
             self.mask = self.hidden.mask(picker.ground());
         }
