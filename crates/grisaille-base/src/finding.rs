@@ -51,6 +51,10 @@ pub enum Code {
     KeepReachesNothing,
     /// More pieces than a region map can number.
     TooManyRegions,
+    /// Parts of the model are left out, as the scheme says.
+    LeftOut,
+    /// A part that the scheme leaves out or hides was not found.
+    PartNotFound,
     /// Text holds characters that the sheet's fonts lack; printed as [U+XXXX].
     MissingGlyphs,
 }
@@ -81,6 +85,8 @@ impl Code {
             Self::FocusReachesNothing => "focus-reaches-nothing",
             Self::KeepReachesNothing => "keep-reaches-nothing",
             Self::TooManyRegions => "too-many-regions",
+            Self::LeftOut => "left-out",
+            Self::PartNotFound => "part-not-found",
             Self::MissingGlyphs => "missing-glyphs",
         }
     }

@@ -1,4 +1,4 @@
-//! Several models as one scene.
+//! Several models as one scene, and a scene without some of its faces.
 
 use crate::mesh::Mesh;
 use crate::place::ReadSettings;
@@ -13,22 +13,43 @@ use grisaille_base::{Finding, Watch};
 /// [`ReadError`] when there are no meshes, too many triangles, or the work was
 /// cancelled.
 pub fn join(meshes: &[Mesh], watch: &Watch) -> Result<(Mesh, Vec<Finding>), ReadError> {
-    let count: u64 = meshes.iter().map(|m| m.faces().len() as u64).sum();
+    reread(meshes.iter().flat_map(|m| m.faces().iter().map(move |face| (m, *face))), watch)
+}
+
+/// A mesh without some of its faces, as if they had never been in the file:
+/// pieces, whether they are closed, and the box are those of the rest.
+/// `away` says of each face whether it goes.
+///
+/// # Errors
+/// [`ReadError`] when nothing is left, or the work was cancelled.
+pub fn without(mesh: &Mesh, away: &[bool], watch: &Watch) -> Result<(Mesh, Vec<Finding>), ReadError> {
+    let rest = mesh.faces().iter().zip(away).filter(|(_, away)| !**away);
+    reread(rest.map(|(face, _)| (mesh, *face)), watch)
+}
+
+/// Triangles of meshes, read as one file.
+fn reread<'a>(
+    triangles: impl Iterator<Item = (&'a Mesh, [u32; 3])> + Clone,
+    watch: &Watch,
+) -> Result<(Mesh, Vec<Finding>), ReadError> {
+    /// Triangles between two questions whether to stop.
+    const STRETCH: u32 = 1 << 16;
+    let count = triangles.clone().count() as u64;
     if count > u64::from(u32::MAX / 6) {
         return Err(ReadError::TooMany { triangles: count });
     }
     let mut bytes = Vec::with_capacity(84 + 50 * count as usize);
     bytes.resize(80, 0);
     bytes.extend((count as u32).to_le_bytes());
-    for mesh in meshes {
-        for face in mesh.faces() {
-            bytes.extend([0; 12]);
-            for x in face.iter().flat_map(|v| mesh.positions()[*v as usize].iter()) {
-                bytes.extend(x.to_le_bytes());
-            }
-            bytes.extend([0; 2]);
+    for (n, (mesh, face)) in (0_u32..).zip(triangles) {
+        bytes.extend([0; 12]);
+        for x in face.iter().flat_map(|v| mesh.positions()[*v as usize].iter()) {
+            bytes.extend(x.to_le_bytes());
         }
-        watch.check()?;
+        bytes.extend([0; 2]);
+        if n % STRETCH == 0 {
+            watch.check()?;
+        }
     }
     if count == 0 {
         return Err(ReadError::NoTriangles);
@@ -51,5 +72,9 @@ mod tests {
         assert_eq!(scene.bounds().extents(), [12.0, 2.0, 2.0]);
         assert!((scene.volume_mm3() - 16.0).abs() < 1e-9);
         assert_eq!(join(&[], &Watch::quiet()), Err(ReadError::NoTriangles));
+        let right: Vec<bool> =
+            scene.faces().iter().map(|f| scene.positions()[f[0] as usize].x > 5.0).collect();
+        assert_eq!(without(&scene, &right, &Watch::quiet()).unwrap().0, cube(0.0));
+        assert_eq!(without(&scene, &[true; 24], &Watch::quiet()), Err(ReadError::NoTriangles));
     }
 }

@@ -26,14 +26,25 @@ pub(crate) fn through(points: &[[f64; 3]], mesh: &Mesh) -> FaceMask {
 /// first of equals; `None` of a mesh without faces.
 #[must_use]
 pub fn piece_at(point: Point3<f64>, mesh: &Mesh) -> Option<PieceId> {
+    nearest(point, mesh).map(|(_, piece)| piece)
+}
+
+/// The piece that a point in scene millimetres lies on: [`piece_at`], but none
+/// where all are further off than a new export could have moved them, 2 % of
+/// the box's diagonal, since the one that was pointed at is gone then.
+#[must_use]
+pub fn part_at(point: Point3<f64>, mesh: &Mesh) -> Option<PieceId> {
+    let far = 0.02 * mesh.bounds().diagonal();
+    nearest(point, mesh).filter(|(squared, _)| *squared <= far * far).map(|(_, piece)| piece)
+}
+
+/// The piece nearest to a point and its squared distance.
+fn nearest(point: Point3<f64>, mesh: &Mesh) -> Option<(f64, PieceId)> {
     let distance = |f: usize| {
         let [a, b, c] = mesh.faces()[f].map(|v| mesh.positions()[v as usize].cast::<f64>() - point);
         squared_distance(a, b, c)
     };
-    (0..mesh.faces().len())
-        .map(|f| (distance(f), mesh.piece_of_face()[f]))
-        .min_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, piece)| piece)
+    (0..mesh.faces().len()).map(|f| (distance(f), mesh.piece_of_face()[f])).min_by(|a, b| a.0.total_cmp(&b.0))
 }
 
 /// The squared distance of the origin from a triangle: from its plane where

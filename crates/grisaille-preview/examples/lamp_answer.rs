@@ -5,8 +5,9 @@
 //! quarter; then the lamp is moved 60 times, each time when the last answer has
 //! come. What is printed are the times from order to fields, in order of length.
 
-use grisaille_base::{Finding, LightId, Millimetres, Watch};
-use grisaille_mesh::{Mesh, ReadSettings, read};
+use grisaille_base::{LightId, Millimetres, Watch};
+use grisaille_mesh::{ReadSettings, read};
+use grisaille_plan::{Loaded, leave_out};
 use grisaille_preview::{Bench, Hidden, Look, Order, Product, ReadAlready, Report, Stage, Trouble, Worker};
 use grisaille_scheme::{Document, ModelEntry, ModelSource};
 use std::path::{Path, PathBuf};
@@ -17,14 +18,15 @@ use std::time::Duration;
 struct OneFile;
 
 impl Bench for OneFile {
-    fn load(&self, document: &Document, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Trouble> {
+    fn load(&self, document: &Document, watch: &Watch) -> Result<Loaded, Trouble> {
         let said = |e: String| Trouble::Said(e);
         let [ModelEntry { source: ModelSource::File(path), height, .. }] = document.models.as_slice() else {
             return Err(said("one file is needed".into()));
         };
         let bytes = self.read(path)?;
         let settings = ReadSettings { height: height.map(|h| h.0), ..ReadSettings::default() };
-        read(&bytes, &settings, watch).map_err(|e| said(e.to_string()))
+        let (mesh, findings) = read(&bytes, &settings, watch).map_err(|e| said(e.to_string()))?;
+        leave_out(mesh, findings, &document.scheme.left_out, watch).map_err(|e| said(e.to_string()))
     }
 
     fn make(

@@ -3,8 +3,7 @@
 //! so that a guide made from here and one made there are the same bytes.
 
 use grisaille_base::{Finding, Watch};
-use grisaille_mesh::Mesh;
-use grisaille_plan::Products;
+use grisaille_plan::{Loaded, Products};
 use grisaille_scheme::Document;
 use std::path::{Path, PathBuf};
 
@@ -61,11 +60,11 @@ impl From<grisaille_base::Stop> for Trouble {
 
 /// The program round the window. Paths in documents are absolute.
 pub trait Bench: Send + Sync + 'static {
-    /// Reads and joins the models of a document.
+    /// Reads and joins the models of a document, without what it leaves out.
     ///
     /// # Errors
     /// [`Trouble`] in one line.
-    fn load(&self, document: &Document, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Trouble>;
+    fn load(&self, document: &Document, watch: &Watch) -> Result<Loaded, Trouble>;
 
     /// Makes a product into a file, whole or not at all; gives hints. Of a model
     /// that was `read` already nothing is read or computed twice.

@@ -33,6 +33,7 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
     size(window, ui);
     up(window, ui);
     sight(window, ui);
+    left_out(window, ui);
     findings(window, ui);
     tastes(window, ui);
 }
@@ -51,11 +52,13 @@ fn size(window: &mut Window, ui: &mut Ui) {
         return;
     };
     let [width, depth, height] = bounds.extents();
-    note(ui, &format!("{width:.1} wide, {depth:.1} deep, {height:.1} mm tall with its base"));
+    let all =
+        if window.desk.scheme().left_out.is_empty() { "with its base" } else { "without what is left out" };
+    note(ui, &format!("{width:.1} wide, {depth:.1} deep, {height:.1} mm tall {all}"));
     let one = window.desk.document().models.len() == 1;
     if one {
         ui.horizontal_wrapped(|ui| {
-            if let Some(mm) = number(window, ui, "Height", 1.0..=2000.0, " mm", tenth(height)) {
+            if let Some(mm) = number(window, ui, "Height", 1.0..=2000.0, " mm", tenth(window.whole_height)) {
                 window.edit("Set the height", |d| {
                     for model in &mut d.models {
                         model.height = Some(Millimetres(mm));
@@ -143,6 +146,36 @@ fn sight(window: &mut Window, ui: &mut Ui) {
         let parts = !window.desk.scheme().hidden.parts.is_empty();
         if parts && ui.button("Show all parts").clicked() {
             window.edit("Show all parts", |d| d.scheme.hidden.parts.clear());
+        }
+    });
+}
+
+fn left_out(window: &mut Window, ui: &mut Ui) {
+    heading(ui, "Left out");
+    note(ui, "What is left out is as if it were not in the file: no shadow, no picture, no sheet.");
+    ui.horizontal_wrapped(|ui| {
+        let base = window.desk.scheme().left_out.base;
+        if (base || window.ground().is_some_and(|g| g.base_top_mm.is_some()))
+            && choice(ui, base, "Leave out the base").clicked()
+        {
+            let what = if base { "Take the base back" } else { "Leave out the base" };
+            window.edit(what, |d| {
+                d.scheme.left_out.base = !base;
+                d.scheme.hidden.base = false;
+            });
+        }
+        let many = window.ground().is_some_and(|g| g.mesh.pieces().len() > 1);
+        if many
+            && ui
+                .button("Leave out a part")
+                .on_hover_text("A support, or a part you paint another day: click on it in the picture")
+                .clicked()
+        {
+            window.take_up(Tool::LeaveOut);
+        }
+        let parts = !window.desk.scheme().left_out.parts.is_empty();
+        if parts && ui.button("Take all back").clicked() {
+            window.edit("Take all parts back", |d| d.scheme.left_out.parts.clear());
         }
     });
 }

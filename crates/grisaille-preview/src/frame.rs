@@ -141,6 +141,7 @@ fn words(window: &mut Window, ui: &mut Ui) {
             Tool::Focus => Some("Click on what should be seen first: the face, a hand. Esc leaves it."),
             Tool::Keep => Some("Click on what is to stay fine: hair, chain, texture. Esc leaves it."),
             Tool::Hide => Some("Click on a part to put it out of sight. Esc when done."),
+            Tool::LeaveOut => Some("Click on a part to leave it out of the plan. Esc leaves it."),
         };
         if let Some(tool) = tool {
             ui.colored_label(colours.brass, tool);

@@ -5,7 +5,7 @@
 //! side, camera, handle, pick       geometry of looking and pointing
 //! history, desk                    the document, its past, its file
 //! keep, recent, outside, taste     what survives a session or a crash
-//! bench                            what the program round the window does
+//! bench, dialog                    what program and desktop round the window do
 //! skin, look                       the surface as it is drawn and coloured
 //! worker, clerk                    threads: light and plan; sheets
 //! draw                             three-d, on the window's OpenGL context
@@ -25,6 +25,7 @@ mod card_sheets;
 mod card_values;
 mod clerk;
 mod desk;
+mod dialog;
 mod dome;
 mod draw;
 mod ear;
@@ -57,6 +58,7 @@ mod worker;
 pub use bench::{Bench, Product, ReadAlready, Trouble};
 pub use camera::{Camera, Line, size_bar};
 pub use desk::{Desk, SCHEME_ENDING};
+pub use dialog::{Chosen, Desktop, Wish, desktop};
 pub use ear::Progress;
 pub use handle::{Axis, above, across, along, from_dome, on_dome, placing_height};
 pub use history::History;

@@ -2,10 +2,12 @@
 //! a path that is typed. It needs nothing of the desktop, so it is there on all.
 
 use crate::desk::SCHEME_ENDING;
+use crate::dialog::{Answer, Asked, Wish};
 use crate::theme::{bold, palette};
 use crate::window::Window;
 use eframe::egui::{Button, Context, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// The open shelf.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -15,6 +17,8 @@ pub(crate) struct Shelf {
     path: String,
     rows: Vec<Row>,
     focused: bool,
+    /// Where the desktop's own dialog was looked for and not found.
+    no_dialog: bool,
 }
 
 /// One row of a folder.
@@ -43,7 +47,7 @@ impl Shelf {
 
     fn at(folder: PathBuf, path: String, saving: bool) -> Self {
         let rows = rows(&folder);
-        Self { saving, folder, path, rows, focused: false }
+        Self { saving, folder, path, rows, focused: false, no_dialog: false }
     }
 
     /// Goes to another folder.
@@ -97,6 +101,7 @@ pub(crate) fn show(window: &mut Window, ctx: &Context) {
         ui.set_width(520.0_f32.min(ctx.content_rect().width() - 60.0));
         ui.heading(if shelf.saving { "Save the scheme" } else { "Open a print or a scheme" });
         path_field(&mut shelf, ui, &mut choice);
+        desktop_dialog(window, &mut shelf, ui, &mut choice);
         if !shelf.saving && !window.recent.paths().is_empty() {
             ui.label(RichText::new("Lately").family(bold()));
             for path in window.recent.paths().iter().take(4) {
@@ -118,6 +123,10 @@ pub(crate) fn show(window: &mut Window, ctx: &Context) {
     });
     if modal.should_close() || ctx.input(|i| i.key_pressed(Key::Escape)) {
         choice.get_or_insert(Choice::Leave);
+    }
+    if choice.is_some() {
+        // What a dialog that is still open answers is not asked for any more.
+        window.asked = None;
     }
     match choice {
         None => window.shelf = Some(shelf),
@@ -148,12 +157,9 @@ fn path_field(shelf: &mut Shelf, ui: &mut Ui, choice: &mut Option<Choice>) {
     let button = Button::new(if shelf.saving { "Save here" } else { "Open this" });
     let there = !shelf.path.trim().is_empty();
     if (ui.add_enabled(there, button).clicked() || entered) && there {
-        let mut path = PathBuf::from(shelf.path.trim().trim_matches('"'));
+        let path = PathBuf::from(shelf.path.trim().trim_matches('"'));
         if shelf.saving {
-            if !path.extension().is_some_and(|e| e.eq_ignore_ascii_case(SCHEME_ENDING)) {
-                path.as_mut_os_string().push(format!(".{SCHEME_ENDING}"));
-            }
-            *choice = Some(Choice::Save(path));
+            *choice = Some(Choice::Save(ending_with_ours(path)));
         } else if path.is_dir() {
             shelf.go(path);
             shelf.path.clear();
@@ -161,6 +167,47 @@ fn path_field(shelf: &mut Shelf, ui: &mut Ui, choice: &mut Option<Choice>) {
             *choice = Some(Choice::Open(vec![path]));
         }
     }
+}
+
+/// The desktop's own dialog, for who knows its places by heart.
+fn desktop_dialog(window: &mut Window, shelf: &mut Shelf, ui: &mut Ui, choice: &mut Option<Choice>) {
+    let answer = window.asked.as_ref().map(Asked::answer);
+    if let Some(answer) = answer
+        && answer != Answer::Waiting
+    {
+        window.asked = None;
+        match answer {
+            Answer::Paths(paths) if shelf.saving => {
+                *choice = paths.into_iter().next().map(|path| Choice::Save(ending_with_ours(path)));
+            }
+            Answer::Paths(paths) => *choice = Some(Choice::Open(paths)),
+            Answer::NoDialog => shelf.no_dialog = true,
+            Answer::Nothing | Answer::Waiting => {}
+        }
+    }
+    if shelf.no_dialog {
+        ui.label("This desktop shows no dialog of its own. Type the path, or choose below.");
+        return;
+    }
+    let waiting = window.asked.is_some();
+    let button = Button::new("The desktop's own dialog…");
+    if ui.add_enabled(!waiting, button).on_disabled_hover_text("It is open").clicked() {
+        let wish = if shelf.saving {
+            // A zero, pasted by mistake, is in no path, and the desktop would stumble over it.
+            Wish::Save(ending_with_ours(PathBuf::from(shelf.path.trim().replace('\0', ""))))
+        } else {
+            Wish::Open(shelf.folder.clone())
+        };
+        window.asked = Some(Asked::ask(&window.desktop, &wish, Arc::clone(&window.wake)));
+    }
+}
+
+/// A path with the ending of a scheme.
+fn ending_with_ours(mut path: PathBuf) -> PathBuf {
+    if !path.extension().is_some_and(|e| e.eq_ignore_ascii_case(SCHEME_ENDING)) {
+        path.as_mut_os_string().push(format!(".{SCHEME_ENDING}"));
+    }
+    path
 }
 
 fn list(shelf: &mut Shelf, ui: &mut Ui, choice: &mut Option<Choice>) {

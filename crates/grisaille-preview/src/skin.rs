@@ -3,8 +3,8 @@
 
 use grisaille_base::PieceId;
 use grisaille_mesh::{Mesh, Part};
-use grisaille_plan::{Ground, piece_at};
-use grisaille_scheme::OutOfSight;
+use grisaille_plan::{Ground, part_at};
+use grisaille_scheme::PartChoice;
 use grisaille_sight::{Bits, FaceMask};
 use std::collections::{BTreeSet, HashMap};
 
@@ -26,8 +26,8 @@ pub struct Hidden {
 impl Hidden {
     /// What a scheme puts out of sight of a surface.
     #[must_use]
-    pub(crate) fn of(choice: &OutOfSight, mesh: &Mesh) -> Self {
-        let pieces = choice.parts.iter().filter_map(|p| piece_at((*p).into(), mesh)).collect();
+    pub(crate) fn of(choice: &PartChoice, mesh: &Mesh) -> Self {
+        let pieces = choice.parts.iter().filter_map(|p| part_at((*p).into(), mesh)).collect();
         Self { pieces, base: choice.base }
     }
 

@@ -57,6 +57,8 @@ pub enum Tool {
     Eye(f64),
     /// Hides a piece.
     Hide,
+    /// Leaves a piece out of the plan.
+    LeaveOut,
     /// Draws the eye to a spot.
     Focus,
     /// Keeps a spot as fine as the light falls.

@@ -1,10 +1,11 @@
 //! Scenes for this crate's own tests.
 
 use crate::bench::{Bench, Product, ReadAlready, Trouble};
-use grisaille_base::{Finding, Millimetres, Watch};
-use grisaille_mesh::{Mesh, ReadSettings, read};
-use grisaille_plan::{Ground, Products, ground};
+use grisaille_base::{Millimetres, Watch};
+use grisaille_mesh::{ReadSettings, read};
+use grisaille_plan::{Ground, Loaded, Products, ground, leave_out};
 use grisaille_scheme::{Document, ModelEntry, ModelSource, Scheme, SurfaceChoice};
+use std::error::Error;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -36,12 +37,14 @@ pub(crate) fn document_of(spacing: f64) -> Document {
 }
 
 impl Bench for SoupBench {
-    fn load(&self, document: &Document, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Trouble> {
+    fn load(&self, document: &Document, watch: &Watch) -> Result<Loaded, Trouble> {
         if document.models.is_empty() {
             return Err(Trouble::Said("there is no model".into()));
         }
         let bytes = grisaille_bodies::stl(&self.0);
-        read(&bytes, &ReadSettings::default(), watch).map_err(|e| Trouble::Said(e.to_string()))
+        let said = |e: &dyn Error| Trouble::Said(e.to_string());
+        let (mesh, findings) = read(&bytes, &ReadSettings::default(), watch).map_err(|e| said(&e))?;
+        leave_out(mesh, findings, &document.scheme.left_out, watch).map_err(|e| said(&e))
     }
 
     fn make(

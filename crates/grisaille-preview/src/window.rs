@@ -13,6 +13,7 @@ use crate::bench::{Bench, Product, ReadAlready};
 use crate::camera::Camera;
 use crate::clerk::Clerk;
 use crate::desk::Desk;
+use crate::dialog::{Asked, Desktop, desktop};
 use crate::draw::Canvas;
 use crate::keep::{Keeper, left_behind};
 use crate::look::{Field, Look};
@@ -29,7 +30,7 @@ use crate::worker::{Order, Stage, Worker};
 use eframe::egui::{self, Context, Ui};
 use grisaille_base::{Finding, LightId};
 use grisaille_plan::{Draft, Ground, Plan};
-use grisaille_scheme::{Document, OutOfSight};
+use grisaille_scheme::{Document, PartChoice};
 use grisaille_sight::FaceMask;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
@@ -64,7 +65,7 @@ pub struct Hover {
 pub struct Window {
     pub(crate) bench: Arc<dyn Bench>,
     worker: Worker,
-    wake: Arc<dyn Fn() + Send + Sync>,
+    pub(crate) wake: Arc<dyn Fn() + Send + Sync>,
     pub(crate) clerk: Option<Clerk>,
     pub(crate) desk: Desk,
     keeper: Option<Keeper>,
@@ -77,7 +78,7 @@ pub struct Window {
     // The scene.
     pub(crate) picker: Option<Arc<Picker>>,
     pub(crate) mask: FaceMask,
-    masked: Option<OutOfSight>,
+    masked: Option<PartChoice>,
     pub(crate) findings: Vec<Finding>,
     pub(crate) shown: Option<Shown>,
     fields: Vec<(Look, Arc<Field>)>,
@@ -111,10 +112,15 @@ pub struct Window {
     pub(crate) message: Option<Message>,
     pub(crate) question: Option<Question>,
     pub(crate) shelf: Option<Shelf>,
+    /// Who shows the desktop's own dialog, and one that is open.
+    pub(crate) desktop: Desktop,
+    pub(crate) asked: Option<Asked>,
     pub(crate) hint: Option<usize>,
     pub(crate) export_path: String,
     pub(crate) export_what: Product,
     pub(crate) eye_height: f64,
+    /// How tall the models are in mm with what is left out, once they are read.
+    pub(crate) whole_height: f64,
     /// How long our own code took for each frame, while a script plays.
     pub(crate) frames: Vec<Duration>,
     /// And how much of that it was on a processor, in all.
@@ -210,10 +216,13 @@ impl Window {
             message,
             question: None,
             shelf: None,
+            desktop: desktop(),
+            asked: None,
             hint,
             export_path: String::new(),
             export_what: Product::Guide,
             eye_height: 28.0,
+            whole_height: 0.0,
             closing: false,
             loaded_name: String::new(),
         };
@@ -226,6 +235,11 @@ impl Window {
         }
         window.apply_taste(ctx);
         Ok(window)
+    }
+
+    /// Lets somebody else show the desktop's dialogs, such as a test.
+    pub fn set_desktop(&mut self, desktop: Desktop) {
+        self.desktop = desktop;
     }
 
     /// Says something.

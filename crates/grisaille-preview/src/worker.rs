@@ -71,6 +71,8 @@ pub enum Report {
         picker: Arc<Picker>,
         /// What was noticed while reading.
         findings: Vec<Finding>,
+        /// How tall the models are in mm with what is left out.
+        whole_height: f64,
         /// For which count of [`Order::reading`].
         reading: u64,
     },
@@ -214,6 +216,7 @@ impl Drop for Worker {
 fn same_surface(one: &Order, other: &Order) -> bool {
     one.reading == other.reading
         && one.document.models == other.document.models
+        && one.document.scheme.left_out == other.document.scheme.left_out
         && one.document.scheme.surface == other.document.scheme.surface
 }
 
@@ -222,7 +225,7 @@ mod tests {
     use super::*;
     use crate::test_scene::{SoupBench, document_of};
     use grisaille_bodies::{cuboid, icosphere, moved, scaled};
-    use grisaille_plan::{Products, plan};
+    use grisaille_plan::{Loaded, Products, plan};
 
     const LONG: Duration = Duration::from_secs(120);
 
@@ -277,7 +280,7 @@ mod tests {
         let Some(Report::Shown { plan: Some(made), draft, .. }) = reports.last() else { panic!("a plan") };
         // The plan is the one that the command line makes, and the draft has learned from it.
         let watch = grisaille_base::Watch::quiet();
-        let (mesh, _) = bench().load(&document_of(0.8), &watch).unwrap();
+        let Loaded { mesh, .. } = bench().load(&document_of(0.8), &watch).unwrap();
         let other = plan(&document_of(0.8).scheme, &mut Products::new(Arc::new(mesh)), &watch).unwrap();
         assert_eq!(made.values, other.values);
         assert_eq!(made.bands, other.bands);

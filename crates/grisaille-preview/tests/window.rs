@@ -4,28 +4,34 @@
 use eframe::egui::{Key, Modifiers, Role, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
-use grisaille_base::{Finding, Millimetres, Watch};
+use grisaille_base::{Millimetres, Watch};
 use grisaille_bodies::{cuboid, icosphere, moved, scaled, stl};
-use grisaille_mesh::{Mesh, ReadSettings, read};
-use grisaille_preview::{Bench, Look, Product, Question, ReadAlready, Step, Trouble, Window, dress};
+use grisaille_mesh::{ReadSettings, read};
+use grisaille_plan::{Loaded, leave_out};
+use grisaille_preview::{
+    Bench, Chosen, Look, Product, Question, ReadAlready, Step, Trouble, Window, Wish, dress,
+};
 use grisaille_scheme::{
     Document, LightChoice, ModelEntry, ModelSource, Scheme, SurfaceChoice, read_document,
 };
+use std::error::Error;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 /// Any model file is read as it is; the built-in one is a ball on a base.
 struct Ball;
 
 impl Bench for Ball {
-    fn load(&self, document: &Document, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Trouble> {
+    fn load(&self, document: &Document, watch: &Watch) -> Result<Loaded, Trouble> {
         let bytes = match document.models.first().map(|m| &m.source) {
             Some(ModelSource::File(path)) => self.read(path)?,
             _ => ball(),
         };
-        read(&bytes, &ReadSettings::default(), watch).map_err(|e| Trouble::Said(e.to_string()))
+        let said = |e: &dyn Error| Trouble::Said(e.to_string());
+        let (mesh, findings) = read(&bytes, &ReadSettings::default(), watch).map_err(|e| said(&e))?;
+        leave_out(mesh, findings, &document.scheme.left_out, watch).map_err(|e| said(&e))
     }
 
     fn make(
@@ -224,6 +230,92 @@ fn a_hidden_part_is_a_step_to_undo_and_stays_hidden_in_the_file() {
         window(&mut painter).undo();
         assert_eq!(parts(&mut painter), count);
     }
+}
+
+#[test]
+fn a_part_left_out_is_gone_from_the_plan_until_it_is_taken_back() {
+    let mut painter = open(&[], None, 1.0);
+    let chosen = |painter: &mut Painter| {
+        settle(painter);
+        let scheme = &window(painter).document().scheme;
+        (scheme.hidden.parts.len(), scheme.left_out.parts.len(), scheme.left_out.base)
+    };
+    let tells = |painter: &mut Painter, words: &str| {
+        let found = painter.query_by_label_contains(words).is_some();
+        assert!(found, "not told: {words}");
+    };
+    painter.key_press(Key::F1);
+    painter.run_steps(3);
+    tells(&mut painter, "14.0 mm tall with its base");
+    // Hidden first: a part that is left out is no longer a hidden one.
+    for name in ["Hide a part", "Leave out a part"] {
+        painter.get_by_role_and_label(Role::Button, name).click_accesskit();
+        painter.run_steps(2);
+        painter.key_press(Key::Enter);
+        painter.run_steps(3);
+        painter.key_press(Key::Escape);
+        painter.run_steps(2);
+        if name == "Hide a part" {
+            assert_eq!(chosen(&mut painter), (1, 0, false));
+            painter.get_by_role_and_label(Role::Button, "Show all parts").click_accesskit();
+            painter.run_steps(3);
+        }
+    }
+    assert_eq!(chosen(&mut painter), (0, 1, false), "{}", said(&mut painter));
+    tells(&mut painter, "3.0 mm tall without");
+    window(&mut painter).undo();
+    assert_eq!(chosen(&mut painter), (0, 0, false));
+    painter.get_by_role_and_label(Role::Button, "Leave out the base").click_accesskit();
+    painter.run_steps(3);
+    assert_eq!(chosen(&mut painter), (0, 0, true));
+    tells(&mut painter, "12.0 mm tall without");
+    painter.get_by_role_and_label(Role::Button, "Leave out the base").click_accesskit();
+    painter.run_steps(3);
+    assert_eq!(chosen(&mut painter), (0, 0, false));
+    tells(&mut painter, "14.0 mm tall with its base");
+}
+
+#[test]
+fn the_desktops_dialog_opens_and_saves_and_its_absence_is_told() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (print, scheme) = (folder.path().join("print.stl"), folder.path().join("print.grisaille"));
+    fs::write(&print, ball()).expect("a model");
+    let mut painter = open(&[], None, 1.0);
+    let ask = |painter: &mut Painter, key: Key, answer: Vec<PathBuf>| {
+        let wishes = Arc::new(Mutex::new(Vec::new()));
+        let heard = Arc::clone(&wishes);
+        let desktop = move |wish: &Wish| -> Chosen {
+            heard.lock().expect("no panic before").push(wish.clone());
+            let answer = answer.clone();
+            Box::pin(async move { answer })
+        };
+        window(painter).set_desktop(Arc::new(desktop));
+        painter.key_press_modifiers(Modifiers::COMMAND, key);
+        painter.run_steps(3);
+        painter.get_by_role_and_label(Role::Button, "The desktop's own dialog…").click_accesskit();
+        let until = Instant::now() + Duration::from_secs(20);
+        let done = |painter: &Painter| {
+            painter.query_by_role_and_label(Role::Button, "The desktop's own dialog…").is_none()
+        };
+        while !done(painter) && Instant::now() < until {
+            painter.run_steps(2);
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        assert!(done(painter));
+        let wishes = wishes.lock().expect("no panic before");
+        wishes.clone()
+    };
+    let wishes = ask(&mut painter, Key::O, vec![print.clone()]);
+    assert!(matches!(wishes.as_slice(), [Wish::Open(_)]), "{wishes:?}");
+    settle(&mut painter);
+    let models = &window(&mut painter).document().models;
+    assert!(matches!(&models[0].source, ModelSource::File(path) if *path == print), "{models:?}");
+    // The ending is added where the desktop does not.
+    let wishes = ask(&mut painter, Key::S, vec![scheme.with_extension("")]);
+    assert!(matches!(wishes.as_slice(), [Wish::Save(path)] if *path == scheme), "{wishes:?}");
+    assert!(read_document(&fs::read_to_string(&scheme).expect("it was saved")).is_ok());
+    ask(&mut painter, Key::O, Vec::new());
+    assert!(painter.query_by_label_contains("shows no dialog of its own").is_some());
 }
 
 #[test]

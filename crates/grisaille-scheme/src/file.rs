@@ -9,7 +9,7 @@ use crate::document::{Document, ModelEntry, ModelSource, UnitChoice, UpChoice};
 use crate::emphasis::{Emphasis, FocalPoint, Spread};
 use crate::lights::{FalloffChoice, LightChoice, LightEntry, SkyChoice};
 use crate::merge::merge;
-use crate::out_of_sight::OutOfSight;
+use crate::part_choice::PartChoice;
 use crate::primer::{PrimerChoice, PrimerTones};
 use crate::scheme::{BandChoice, BrushChoice, Fineness, KeptSpot, Scheme, SurfaceChoice, ValueChoice};
 use grisaille_base::{LightId, Lightness, Millimetres};
@@ -66,8 +66,10 @@ struct DocumentFile {
     primer: PrimerFile,
     #[serde(default)]
     emphasis: EmphasisFile,
-    #[serde(default, skip_serializing_if = "OutOfSight::is_empty")]
-    hidden: OutOfSight,
+    #[serde(default, skip_serializing_if = "PartChoice::is_empty")]
+    hidden: PartChoice,
+    #[serde(default, skip_serializing_if = "PartChoice::is_empty")]
+    left_out: PartChoice,
     model: Vec<ModelFile>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     light: Option<Vec<LightFile>>,
@@ -398,14 +400,27 @@ fn bands_file(bands: &BandChoice) -> BandsFile {
 
 fn file_of(document: &Document) -> DocumentFile {
     let Document { models, scheme } = document;
-    let Scheme { title, surface, lights, fineness, bounce, value, emphasis, bands, brush, primer, hidden } =
-        scheme;
+    let Scheme {
+        title,
+        surface,
+        lights,
+        fineness,
+        bounce,
+        value,
+        emphasis,
+        bands,
+        brush,
+        primer,
+        hidden,
+        left_out,
+    } = scheme;
     let Emphasis { focus, figure, base, plate_gradient, gap } = emphasis;
     let BrushChoice { radius, smallest_mm2, thinnest_shadow, keep } = brush;
     DocumentFile {
         version: SCHEME_VERSION,
         title: title.clone(),
         hidden: hidden.clone(),
+        left_out: left_out.clone(),
         surface: surface_file(surface),
         fineness: fineness_file(*fineness),
         bounce: bounce_file(*bounce),
@@ -525,6 +540,7 @@ fn document_of(file: DocumentFile) -> Result<Document, DocumentError> {
         scheme: Scheme {
             title: file.title,
             hidden: file.hidden,
+            left_out: file.left_out,
             surface: SurfaceChoice {
                 refine: file.surface.refine,
                 spacing: file.surface.spacing.map(Millimetres),

@@ -8,7 +8,7 @@ mod emphasis;
 mod file;
 mod lights;
 mod merge;
-mod out_of_sight;
+mod part_choice;
 mod primer;
 mod scheme;
 
@@ -17,7 +17,7 @@ pub use document::{Document, ModelEntry, ModelSource, UnitChoice, UpChoice};
 pub use emphasis::{Emphasis, FocalPoint, Spread};
 pub use file::{DocumentError, SCHEME_VERSION, read_document, write_document};
 pub use lights::{FalloffChoice, LightChoice, LightEntry, SkyChoice, default_rig};
-pub use out_of_sight::OutOfSight;
+pub use part_choice::PartChoice;
 pub use primer::{PrimerChoice, PrimerTones};
 pub use scheme::{
     BandChoice, BrushChoice, Fineness, KeptSpot, Scheme, SchemeError, SurfaceChoice, ValueChoice,

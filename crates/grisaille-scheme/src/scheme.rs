@@ -3,7 +3,7 @@
 use crate::bounce::BounceChoice;
 use crate::emphasis::Emphasis;
 use crate::lights::{FalloffChoice, LightChoice, LightEntry, default_rig};
-use crate::out_of_sight::OutOfSight;
+use crate::part_choice::PartChoice;
 use crate::primer::PrimerChoice;
 use grisaille_base::{LightId, Lightness, Millimetres};
 use serde::{Deserialize, Serialize};
@@ -36,7 +36,11 @@ pub struct Scheme {
     pub primer: PrimerChoice,
     /// What the window does not show; nothing that is made depends on it.
     #[serde(default)]
-    pub hidden: OutOfSight,
+    pub hidden: PartChoice,
+    /// What is taken away before anything is planned: it is not painted, stops
+    /// no light, and stands in no picture.
+    #[serde(default)]
+    pub left_out: PartChoice,
 }
 
 /// How finely the surface is divided.
@@ -129,7 +133,8 @@ impl Default for Scheme {
             // Common practice: most of a figure in the middle, highlights small.
             bands: BandChoice::Shares(vec![20.0, 25.0, 25.0, 20.0, 10.0]),
             brush: BrushChoice::default(),
-            hidden: OutOfSight::default(),
+            hidden: PartChoice::default(),
+            left_out: PartChoice::default(),
             primer: PrimerChoice::default(),
         }
     }
@@ -219,7 +224,8 @@ impl Scheme {
         }
         self.bounce.check()?;
         self.emphasis.check()?;
-        self.hidden.check()?;
+        self.hidden.check("out of sight")?;
+        self.left_out.check("left out")?;
         for (name, n) in [
             ("ambient directions", self.fineness.ambient_directions),
             ("ring directions", self.fineness.ring_directions),

@@ -48,6 +48,8 @@ fn rich() -> Document {
     scheme.bounce.albedo = 0.3;
     scheme.hidden.base = true;
     scheme.hidden.parts.push([0.5, -1.25, 12.0]);
+    scheme.left_out.base = true;
+    scheme.left_out.parts.push([-0.5, 2.25, 7.0]);
     document
 }
 

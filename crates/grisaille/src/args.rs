@@ -333,6 +333,11 @@ pub(crate) struct PlanArgs {
     /// or too thin, whatever the brush tip, such as --keep 0,-6,40,4.
     #[arg(long, value_name = "X,Y,Z,RADIUS", allow_hyphen_values = true)]
     pub(crate) keep: Vec<String>,
+    /// Leave a part of the model out, as if it were not in the file: `base`, or a
+    /// point on the part in mm, such as --without base --without 4,-9,31. It is
+    /// not painted, stops no light and is in no picture.
+    #[arg(long, value_name = "PART", allow_hyphen_values = true)]
+    pub(crate) without: Vec<String>,
 }
 
 /// How bright the sky of the ambient light is where.

@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use grisaille_base::Millimetres;
 use grisaille_scheme::{
     BandChoice, BrushChoice, Emphasis, FalloffChoice, FocalPoint, KeptSpot, LightChoice, LightEntry,
-    PrimerTones, Scheme, SchemeError, SkyChoice, Spread,
+    PartChoice, PrimerTones, Scheme, SchemeError, SkyChoice, Spread,
 };
 
 /// The scheme that the arguments make of `scheme`, where they say something.
@@ -32,6 +32,7 @@ pub(crate) fn scheme(args: &PlanArgs, mut scheme: Scheme) -> Result<Scheme, Fail
     lights(args, &mut scheme)?;
     emphasis(args, &mut scheme.emphasis)?;
     brush(args, &mut scheme.brush)?;
+    left_out(args, &mut scheme.left_out)?;
     scheme.check().map_err(|e| usage(&e))?;
     Ok(scheme)
 }
@@ -138,6 +139,21 @@ fn emphasis(args: &PlanArgs, emphasis: &mut Emphasis) -> Result<(), Failure> {
     }
     if let Some(strength) = args.gap {
         emphasis.gap = strength;
+    }
+    Ok(())
+}
+
+fn left_out(args: &PlanArgs, left_out: &mut PartChoice) -> Result<(), Failure> {
+    if !args.without.is_empty() {
+        *left_out = PartChoice::default();
+    }
+    for text in &args.without {
+        if text == "base" {
+            left_out.base = true;
+        } else {
+            let n = numbers("--without", text, 3, 3)?;
+            left_out.parts.push([n[0], n[1], n[2]]);
+        }
     }
     Ok(())
 }

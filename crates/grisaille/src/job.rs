@@ -8,7 +8,7 @@ use crate::progress::Terminal;
 use crate::scene::Scene;
 use grisaille_base::{Finding, Watch};
 use grisaille_export::MapSettings;
-use grisaille_plan::{Plan, Products, plan};
+use grisaille_plan::{Loaded, Plan, Products, plan};
 use grisaille_scheme::Scheme;
 use serde_json::json;
 use std::path::PathBuf;
@@ -120,7 +120,7 @@ pub(crate) fn plan_model<Opened>(
 
 /// Reads the models of a scene and plans them.
 pub(crate) fn plan_scene(scene: Scene, watch: &Watch) -> Result<Planned, Failure> {
-    let (mesh, findings) = scene.load(watch)?;
+    let Loaded { mesh, findings, .. } = scene.load(watch)?;
     let name = scene.model_names();
     make_plan(scene.document.scheme, name, (Products::new(Arc::new(mesh)), findings), watch)
 }

@@ -7,6 +7,7 @@ use crate::files::read_file;
 use grisaille_base::{Finding, Millimetres, Watch};
 use grisaille_diver::{DiverSettings, diver};
 use grisaille_mesh::{Mesh, ReadError, ReadSettings, Unit, UpAxis, join, read};
+use grisaille_plan::{LeaveError, Loaded, leave_out};
 use grisaille_scheme::{Document, ModelEntry, ModelSource, Scheme, UnitChoice, UpChoice, read_document};
 use std::path::{Path, PathBuf};
 
@@ -87,8 +88,16 @@ impl Scene {
         names.join(", ")
     }
 
-    /// Reads all models and joins them.
-    pub(crate) fn load(&self, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Failure> {
+    /// Reads all models, joins them and leaves out what the scheme leaves out.
+    pub(crate) fn load(&self, watch: &Watch) -> Result<Loaded, Failure> {
+        let (whole, findings) = self.load_whole(watch)?;
+        leave_out(whole, findings, &self.document.scheme.left_out, watch).map_err(|e| match e {
+            LeaveError::Stop(_) => Failure::Stopped,
+            e => Failure::Usage(e.to_string()),
+        })
+    }
+
+    fn load_whole(&self, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Failure> {
         let mut meshes = Vec::new();
         let mut findings = Vec::new();
         for entry in &self.document.models {

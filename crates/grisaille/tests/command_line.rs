@@ -485,6 +485,32 @@ fn several_models_of_a_scheme_are_one_scene() {
 }
 
 #[test]
+fn parts_are_left_out_by_name_or_by_a_point_on_them() {
+    let bench = Bench::new();
+    let json = |without: &[&str]| -> Value {
+        let args = with(&["inspect", "ball.stl", "--lit", "--json"], without);
+        serde_json::from_str(&bench.works(&args)).expect("JSON")
+    };
+    assert_eq!(json(&[])["extents_mm"], serde_json::json!([20.0, 20.0, 14.0]));
+    let rest = json(&["--without", "base"]);
+    assert_eq!(rest["extents_mm"], serde_json::json!([12.0, 12.0, 12.0]));
+    assert_eq!(rest["findings"][0]["code"], "left-out");
+    let rest = json(&["--without", "0,0,14"]);
+    assert_eq!(rest["extents_mm"], serde_json::json!([20.0, 20.0, 3.0]));
+    bench.fails(
+        2,
+        "everything is left out",
+        &["inspect", "ball.stl", "--without", "base", "--without", "0,0,14"],
+    );
+    bench.fails(2, "--without", &["inspect", "ball.stl", "--without", "helmet"]);
+    // A scheme remembers it.
+    bench.works(&["scheme", "ball.stl", "-o", "rest.grisaille", "--without", "0,0,14"]);
+    let said: Value =
+        serde_json::from_str(&bench.works(&["inspect", "rest.grisaille", "--json"])).expect("JSON");
+    assert_eq!(said["extents_mm"], serde_json::json!([20.0, 20.0, 3.0]));
+}
+
+#[test]
 fn schemes_that_cannot_be_read() {
     let bench = Bench::new();
     let text = "version = 1\n[[model]]\nfile = \"ball.stl\"\n";

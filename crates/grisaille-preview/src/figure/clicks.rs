@@ -36,6 +36,7 @@ pub(super) fn clicks(window: &mut Window, response: &Response, n: usize, rect: R
             let at = rounded(spot.point.into());
             window.edit("Hide a part", |d| d.scheme.hidden.parts.push(at));
         }
+        (Tool::LeaveOut, Some(spot)) => leave_out(window, &spot),
         (Tool::Focus, Some(spot)) => card_eye::draw_eye(window, &spot),
         (Tool::Keep, Some(spot)) => card_eye::keep_fine(window, &spot),
         (_, None) => {
@@ -101,11 +102,36 @@ fn through(window: &mut Window, id: LightId, spot: Spot) {
     }
 }
 
+/// Leaves the part under a click out, and forgets that it was hidden or let a
+/// light through: its points would otherwise mean the part next to it.
+fn leave_out(window: &mut Window, spot: &Spot) {
+    let Some(mesh) = window.ground().map(|g| Arc::clone(&g.mesh)) else { return };
+    if mesh.pieces().len() == 1 {
+        window.say("This part is all there is: it is one with everything round it.");
+        return;
+    }
+    let stays = |p: &[f64; 3]| piece_at((*p).into(), &mesh) != Some(spot.piece);
+    let at = rounded(spot.point.into());
+    window.tool = Tool::Turn;
+    window.edit("Leave a part out", |document| {
+        let scheme = &mut document.scheme;
+        scheme.hidden.parts.retain(stays);
+        for light in &mut scheme.lights {
+            light.through.retain(stays);
+        }
+        scheme.left_out.parts.push(at);
+    });
+    window.say("That part is left out. Ctrl+Z or \"Take all back\" brings it back.");
+}
+
 /// Sets the size of the print from the heights of sole and eye.
 fn size_by_eye(window: &mut Window, sole: f64, eye: f64) {
     window.tool = Tool::Turn;
     let measured = eye - sole;
-    let Some(height) = window.ground().map(|g| g.mesh.bounds().extents()[2]) else { return };
+    if window.ground().is_none() {
+        return;
+    }
+    let height = window.whole_height;
     if measured <= 0.02 * height {
         window.warn("The eye must stand above the sole. Turn the figure upright first, then try again.");
         return;

@@ -62,7 +62,7 @@ impl Window {
         let reports: Vec<Report> = self.worker.reports().collect();
         for report in reports {
             match report {
-                Report::Ready { picker, findings, reading } => {
+                Report::Ready { picker, findings, whole_height, reading } => {
                     if reading != self.reading {
                         continue;
                     }
@@ -75,6 +75,7 @@ impl Window {
                     }
                     self.picker = Some(picker);
                     self.findings = findings;
+                    self.whole_height = whole_height;
                     self.mask = FaceMask::All;
                     self.masked = None;
                     self.fields.clear();

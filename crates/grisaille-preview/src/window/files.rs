@@ -173,7 +173,8 @@ impl Window {
     /// What was read and made of the models on the desk, if it is of them as they are now.
     fn read_already(&self) -> Option<Arc<ReadAlready>> {
         let shown = self.shown.as_ref()?;
-        let same = shown.document.models == self.desk.document().models;
+        let (one, other) = (&shown.document, self.desk.document());
+        let same = one.models == other.models && one.scheme.left_out == other.scheme.left_out;
         shown.read.clone().filter(|read| same && read.reading == self.reading)
     }
 

@@ -8,8 +8,8 @@ use crate::pick::Picker;
 use crate::skin::{Hidden, coarse, corners, rims};
 use grisaille_base::{Finding, Listener, Millimetres};
 use grisaille_light::{OpennessSettings, openness};
-use grisaille_plan::{Ground, Plan, Products, draft, draft_in_rounds, ground, plan};
-use grisaille_scheme::{Document, ModelEntry, OutOfSight, SurfaceChoice};
+use grisaille_plan::{Ground, Loaded, Plan, Products, draft, draft_in_rounds, ground, plan};
+use grisaille_scheme::{Document, ModelEntry, PartChoice, Scheme, SurfaceChoice};
 use std::sync::atomic::Ordering;
 use std::sync::mpsc::Sender;
 use std::sync::{Arc, PoisonError};
@@ -24,12 +24,13 @@ pub(super) struct Hand {
     wake: Arc<dyn Fn() + Send + Sync>,
     scene: Option<Scene>,
     /// What could not be read: it is not tried again until something changes.
-    failed: Option<(u64, Vec<ModelEntry>)>,
+    failed: Option<(u64, Vec<ModelEntry>, PartChoice)>,
 }
 
 struct Scene {
     reading: u64,
     models: Vec<ModelEntry>,
+    left_out: PartChoice,
     surface: SurfaceChoice,
     products: Products,
     findings: Vec<Finding>,
@@ -143,38 +144,41 @@ impl Hand {
 
     /// Reads the models and divides the surface, unless that is done.
     fn make_ready(&mut self, order: &Order) -> Result<(), Trouble> {
-        let models = &order.document.models;
-        let surface = order.document.scheme.surface;
+        let Document { models, scheme } = &order.document;
+        let Scheme { surface, left_out, .. } = scheme;
         if let Some(scene) = &self.scene
             && scene.reading == order.reading
             && scene.models == *models
-            && scene.surface == surface
+            && scene.left_out == *left_out
+            && scene.surface == *surface
         {
             return Ok(());
         }
-        if self.failed.as_ref().is_some_and(|(n, m)| *n == order.reading && m == models) {
+        if self.failed.as_ref().is_some_and(|(n, m, l)| *n == order.reading && m == models && l == left_out) {
             return Err(Trouble::Stopped);
         }
         let watch = self.watch(Kind::Reading, order);
-        let (mesh, findings) = match self.bench.load(&order.document, &watch) {
+        let Loaded { mesh, findings, whole_height } = match self.bench.load(&order.document, &watch) {
             Ok(read) => read,
             Err(trouble) => {
                 if trouble != Trouble::Stopped {
-                    self.failed = Some((order.reading, models.clone()));
+                    self.failed = Some((order.reading, models.clone(), left_out.clone()));
                 }
                 return Err(trouble);
             }
         };
         self.failed = None;
         let mut products = Products::new(Arc::new(mesh));
-        let ground = ground(&order.document.scheme, &mut products, &watch)?;
+        let ground = ground(scheme, &mut products, &watch)?;
         let picker = Arc::new(Picker::new(ground.clone()));
-        self.tell(Report::Ready { picker, findings: findings.clone(), reading: order.reading });
+        let reading = order.reading;
+        self.tell(Report::Ready { picker, findings: findings.clone(), whole_height, reading });
         let rims = rims(&ground);
         self.scene = Some(Scene {
-            reading: order.reading,
+            reading,
             models: models.clone(),
-            surface,
+            left_out: left_out.clone(),
+            surface: *surface,
             products,
             findings,
             ground,
@@ -296,7 +300,7 @@ fn same_plan(of: &Document, order: &Order) -> bool {
     let plain = |document: &Document| {
         let mut document = document.clone();
         document.scheme.title.clear();
-        document.scheme.hidden = OutOfSight::default();
+        document.scheme.hidden = PartChoice::default();
         for light in &mut document.scheme.lights {
             light.colour = [0; 3];
         }

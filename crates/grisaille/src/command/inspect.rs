@@ -9,7 +9,7 @@ use grisaille_base::{Finding, Place};
 use grisaille_export::summary;
 use grisaille_guide::percent;
 use grisaille_mesh::{Mesh, parts};
-use grisaille_plan::Plan;
+use grisaille_plan::{Loaded, Plan};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -19,7 +19,7 @@ pub(crate) fn inspect(args: &Inspect) -> Result<(), Failure> {
     }
     let scene = Scene::of(&args.model)?;
     let run = Run::start(&args.run, &scene.inputs(), &[])?;
-    let (mesh, findings) = scene.load(&run.watch)?;
+    let Loaded { mesh, findings, .. } = scene.load(&run.watch)?;
     let base_top_mm = parts(&mesh).base_top_mm;
     let name = scene.model_names();
     let text = if args.json {

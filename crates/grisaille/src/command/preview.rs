@@ -7,9 +7,9 @@ use crate::files::{Output, read_file};
 use crate::job::{MOST_THREADS, make_plan, plan_scene};
 use crate::progress;
 use crate::scene::Scene;
-use grisaille_base::{Finding, Watch};
-use grisaille_mesh::Mesh;
+use grisaille_base::Watch;
 use grisaille_picture::{Look, View};
+use grisaille_plan::Loaded;
 use grisaille_preview::{
     Bench, Hands, PreviewError, PreviewOptions, Product, ReadAlready, Script, Trouble, folder,
 };
@@ -87,7 +87,7 @@ impl From<Failure> for Trouble {
 }
 
 impl Bench for Program {
-    fn load(&self, document: &Document, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Trouble> {
+    fn load(&self, document: &Document, watch: &Watch) -> Result<Loaded, Trouble> {
         Ok(Scene::new(document.clone(), PathBuf::new()).load(watch)?)
     }
 
