@@ -504,6 +504,11 @@ fn alt(plan: &Plan, view: &View, look: Look) -> String {
                 .collect();
             format!("{side}, showing which light is the strongest: {}.", shares.join(", "))
         }
+        Look::Openness => {
+            format!(
+                "{side}, showing how open each spot lies: dark in recesses, pale on edges and open surface."
+            )
+        }
         Look::Sprayed(pass) => format!("{side}, after {} of spray.", count_of(pass, "pass", "passes")),
         Look::SprayedOnce => format!("{side}, after one pass of spray in the light tone."),
         Look::DryBrushed(round) => {

@@ -17,6 +17,8 @@ pub enum Look {
     Exposure(LightId),
     /// Which light rules where.
     Zones,
+    /// How open each spot lies, in false colour, if the plan knows it.
+    Openness,
     /// As primed: with the coats up to this one.
     Primed(Coat),
     /// After so many of the advised passes of spray; 0 for the ground alone.
@@ -126,6 +128,10 @@ fn colour(plan: &Plan, look: Look, hit: &Hit) -> LinearRgb {
         Look::Exposure(id) => {
             let e = plan.exposure.of(id).map_or(0.0, |l| mix(plan, hit, &l.values));
             FalseColour::at(e.clamp(0.0, 1.0))
+        }
+        Look::Openness => {
+            let open = plan.openness.as_ref().map_or(1.0, |o| mix(plan, hit, &o.values));
+            FalseColour::at(open.clamp(0.0, 1.0))
         }
         Look::Zones => {
             // A little of the value shows the form under the flat colour.
@@ -295,6 +301,13 @@ pub fn legend(plan: &Plan, look: Look) -> Option<Legend> {
                 .iter()
                 .map(|(at, number, words)| Tick { at: *at, number: (*number).into(), words: (*words).into() })
                 .collect(),
+        }),
+        Look::Openness => Some(Legend::Scale {
+            title: "How open it lies".into(),
+            colour: FalseColour::at,
+            ticks: [(0.0, "0 %", "shut in"), (0.5, "50 %", "half open"), (1.0, "100 %", "open all round")]
+                .map(|(at, number, words)| Tick { at, number: number.into(), words: words.into() })
+                .into(),
         }),
         Look::Zones => Some(Legend::Swatches {
             title: "Strongest light".into(),

@@ -8,6 +8,7 @@ use crate::emphasis::strengths;
 use crate::enclosed::enclosed;
 use crate::field::open_corners;
 use crate::kept::Kept;
+use crate::openness::Openness;
 use crate::primer::{Primer, PrimerGround, primer};
 use crate::products::{Products, Refined};
 use crate::shadow::without_thin_shadows;
@@ -67,6 +68,8 @@ pub struct Plan {
     pub answers: Answers,
     /// How to prime, if the scheme wants that planned.
     pub primer: Option<Primer>,
+    /// How open each spot lies, once [`crate::look_round`] has been asked for it.
+    pub openness: Option<Openness>,
     /// What to do, in order.
     pub stages: Vec<Stage>,
     /// What was noticed while planning.
@@ -192,6 +195,7 @@ fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch)
         zones,
         answers,
         primer: None,
+        openness: None,
         stages,
         findings,
     })

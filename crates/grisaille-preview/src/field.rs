@@ -1,7 +1,7 @@
 //! Small controls that all cards share: a slider or field with its words, which
 //! changes the document and is one step to undo however long it is dragged.
 
-use crate::theme::{bold, palette};
+use crate::theme::{bold, palette, rail};
 use crate::window::Window;
 use eframe::egui::{Button, DragValue, Response, RichText, Slider, Ui};
 use std::ops::RangeInclusive;
@@ -47,7 +47,11 @@ pub(crate) fn slider(window: &mut Window, ui: &mut Ui, scale: &Scale<'_>, now: f
         .suffix(scale.unit)
         .max_decimals(scale.decimals)
         .logarithmic(scale.bent);
-    let response = ui.add(slider).labelled_by(label.id).on_hover_text(scale.words);
+    let response = ui.scope(|ui| {
+        ui.visuals_mut().widgets.inactive.bg_fill = rail(palette(ui.ctx()));
+        ui.add(slider)
+    });
+    let response = response.inner.labelled_by(label.id).on_hover_text(scale.words);
     gesture(window, &response, scale.label);
     (response.changed() && value != now && value.is_finite()).then_some(value)
 }

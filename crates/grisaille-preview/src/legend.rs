@@ -25,7 +25,9 @@ pub(crate) fn show(
     look: Look,
     colours: Palette,
 ) {
-    let beside = bar.max.x + WIDTH + 32.0 < inner.max.x;
+    // Beside the bar, but of two figures neither is covered.
+    let beside =
+        bar.max.x + WIDTH + 32.0 < inner.max.x && (window.beside.is_none() || inner.width() > 3.5 * WIDTH);
     let corner = if beside {
         Rect::from_min_max(pos2(inner.max.x - WIDTH - 20.0, inner.min.y), inner.max)
     } else {
@@ -243,8 +245,7 @@ fn under_pointer(window: &Window, ui: &mut Ui, colours: Palette) {
     let Some(reading) = &hover.reading else { return };
     let g = grey(reading.lightness.0);
     ui.horizontal(|ui| {
-        let (rect, _) = ui.allocate_exact_size(vec2(30.0, 20.0), Sense::hover());
-        ui.painter().rect_filled(rect, CornerRadius::same(3), Color32::from_gray(g));
+        swatch(ui, [g; 3], "", colours);
         ui.label(
             RichText::new(format!("L* {:.0}, step {:.1} of 10", reading.lightness.0, reading.step))
                 .family(bold()),

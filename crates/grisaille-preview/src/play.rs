@@ -10,6 +10,7 @@
 //! lamp NAME DX DY     drag a lamp by so many points
 //! hover X Y
 //! key NAME            such as F1, Escape, L, Ctrl+Z, Ctrl+Shift+S
+//! tool hide|leave-out|focus|keep      what the next click does
 //! look primed|greys|bands|zones|openness|LIGHT      beside the same|none
 //! room dark|light     scale 1.5     squint on|off     arm METRES
 //! side front|three-quarter|left|right|back|above
@@ -25,6 +26,7 @@ use crate::bench::Product;
 use crate::look::Look;
 use crate::run::Hands;
 use crate::side::Side;
+use crate::step::Tool;
 use crate::taste::{Room, Taste};
 use crate::window::Window;
 use eframe::egui::{
@@ -203,6 +205,15 @@ impl Script {
                 let scale = (number(scale)? as f32).clamp(1.0, 3.0);
                 window.set_taste(ctx, Taste { scale, ..window.taste });
                 await_now(self, Wait::Until(Instant::now() + Duration::from_millis(300)));
+            }
+            ["tool", name] => {
+                window.take_up(match *name {
+                    "hide" => Tool::Hide,
+                    "leave-out" => Tool::LeaveOut,
+                    "focus" => Tool::Focus,
+                    "keep" => Tool::Keep,
+                    _ => return Err("no such tool".into()),
+                });
             }
             ["squint", on] => window.squint = *on == "on",
             ["arm", metres] => window.arm = number(metres)?,

@@ -141,6 +141,13 @@ fn dress_style(style: &mut Style, theme: Theme, colours: Palette) {
     style.visuals = visuals;
 }
 
+/// The rail that a slider runs on.
+pub(crate) fn rail(colours: Palette) -> Color32 {
+    // Darker than a light panel takes more than lighter than a dark one.
+    let share = if colours.table.r() < colours.ink.r() { 0.42 } else { 0.52 };
+    mixed(colours.table, colours.ink, share)
+}
+
 /// Under the words of what is chosen.
 fn chosen(colours: Palette) -> Color32 {
     mixed(colours.card, colours.brass, 0.36)
@@ -170,6 +177,11 @@ mod tests {
             }
             // The chosen button's fill under its ink.
             assert!(wcag_contrast(of(p.ink), of(chosen(p))) >= 4.5, "{:?}", chosen(p));
+            // A rail on its panel, a knob's edge on it: WCAG 2.1, 1.4.11, 3 for parts of controls.
+            for other in [p.table, p.ink] {
+                let contrast = wcag_contrast(of(rail(p)), of(other));
+                assert!(contrast >= 3.0, "{contrast}");
+            }
             // The ground is neutral.
             let [r, g, b] = p.ground;
             assert!(r.abs_diff(g) <= 1 && g.abs_diff(b) <= 1);

@@ -35,7 +35,8 @@ pub(crate) enum Command {
     /// Draw a picture of the plan.
     #[command(after_help = "Examples:\n  grisaille view diver.stl -o values.png\n  \
         grisaille view diver.stl -o lamp.png --look exposure --of lamp --light lamp:9,-13,30 --view front\n  \
-        grisaille view diver.stl -o primer.png --look sprayed --primer warm")]
+        grisaille view diver.stl -o primer.png --look sprayed --primer warm\n  \
+        grisaille view diver.stl -o recesses.png --look openness --within 2")]
     View(View),
     /// Make the printable guide: sheets to work from at the bench.
     #[command(
@@ -114,6 +115,10 @@ pub(crate) struct View {
     /// With `--look exposure`: the light to show, by name.
     #[arg(long, value_name = "LIGHT", default_value = "zenithal")]
     pub(crate) of: String,
+    /// With `--look openness`: how far each spot looks round in mm; a sixteenth
+    /// of the height if not given.
+    #[arg(long, value_name = "MM", allow_hyphen_values = true)]
+    pub(crate) within: Option<f64>,
     /// From which side; several are set side by side.
     #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Side::Front, Side::ThreeQuarter, Side::Back])]
     pub(crate) view: Vec<Side>,
@@ -131,6 +136,8 @@ pub(crate) enum Look {
     Exposure,
     /// Which light rules where.
     Zones,
+    /// How open each spot lies, whatever the light: dark where washes and lines belong.
+    Openness,
     /// As after dark, mid and light primer.
     Primed,
     /// As after the spray passes that come closest to the planned values.

@@ -511,6 +511,21 @@ fn parts_are_left_out_by_name_or_by_a_point_on_them() {
 }
 
 #[test]
+fn a_picture_of_openness_has_its_reach() {
+    let bench = Bench::new();
+    let view = ["view", "ball.stl", "--look", "openness", "--view", "front", "--pixels", "200"];
+    for within in ["0", "-1", "nan", "inf"] {
+        bench.fails(2, "--within", &with(&view, &["-o", "no.png", "--within", within]));
+    }
+    bench.works(&with(&view, &["-o", "usual.png"]));
+    bench.works(&with(&view, &["-o", "sixteenth.png", "--within", "0.875"]));
+    bench.works(&with(&view, &["-o", "far.png", "--within", "8"]));
+    let read = |name| fs::read(bench.path(name)).expect("the picture");
+    // A sixteenth of 14 mm if nothing is said; the seam under the ball is wider seen from afar.
+    assert!(read("usual.png") == read("sixteenth.png") && read("usual.png") != read("far.png"));
+}
+
+#[test]
 fn schemes_that_cannot_be_read() {
     let bench = Bench::new();
     let text = "version = 1\n[[model]]\nfile = \"ball.stl\"\n";

@@ -224,7 +224,9 @@ fn axis_grip(
     painter.line_segment([start, end], Stroke::new(2.0, colour));
     painter.circle(end, 6.0, colour, Stroke::new(1.5, colours.table));
     if !is_small(rect) || response.hovered() || response.dragged() {
-        let beyond = end + (end - at).normalized() * 15.0;
+        let way = (end - at).normalized();
+        // Words are wider than high.
+        let beyond = end + way * (15.0 + 11.0 * way.x.abs());
         label_at(painter, beyond, axis.name(), colours);
     }
     drag_lamp(window, ui, &response, light.id, |_, by| {

@@ -38,7 +38,11 @@ pub(super) fn overlays(window: &mut Window, ui: &mut Ui, n: usize, rect: Rect, l
         let mut foot = ui.new_child(UiBuilder::new().max_rect(low).id_salt("sides"));
         let sides = paper.show(&mut foot, |ui| sides(window, ui)).response.rect;
         if let Some(camera) = window.camera {
-            measure(ui.painter(), &camera, sides.right_center() + vec2(16.0, 0.0), inner.max.x, colours);
+            let beside = sides.right_center() + vec2(16.0, 0.0);
+            // Beside the buttons, or above them where too little room is left.
+            let above = sides.left_top() + vec2(6.0, -18.0);
+            let from = if inner.max.x - beside.x > 140.0 { beside } else { above };
+            measure(ui.painter(), &camera, from, inner.max.x, colours);
         }
     }
     legend::show(window, ui, n, inner, bar, look, colours);

@@ -7,6 +7,7 @@ use crate::pick::Spot;
 use crate::side::Side;
 use crate::step::{Step, Tool};
 use eframe::egui::Context;
+use grisaille_plan::usual_reach;
 
 /// The farthest that openness looks, in tenths of a millimetre.
 pub(crate) const MOST_TENTHS: u16 = 500;
@@ -28,8 +29,8 @@ impl Window {
     /// How far openness looks, in tenths of a millimetre: 2 mm on a 32 mm
     /// figure, in proportion on others, unless the painter has set it.
     pub(crate) fn reach_tenths(&self) -> u16 {
-        let height = self.ground().map_or(32.0, |g| g.mesh.bounds().extents()[2]);
-        self.reach.unwrap_or((height / 16.0 * 10.0).round().clamp(1.0, f64::from(MOST_TENTHS)) as u16)
+        let usual = self.ground().map_or(2.0, |g| usual_reach(&g.mesh).0);
+        self.reach.unwrap_or((usual * 10.0).round().clamp(1.0, f64::from(MOST_TENTHS)) as u16)
     }
 
     /// Sets how far openness looks, wherever it is shown.

@@ -4,17 +4,22 @@ use crate::args::{Look as LookArg, Side, View as Args};
 use crate::failure::Failure;
 use crate::files::Output;
 use crate::job::{Planned, plan_model};
-use grisaille_base::{LightId, Stop, Watch};
+use grisaille_base::{LightId, Millimetres, Stop, Watch};
 use grisaille_colour::LinearRgb;
 use grisaille_picture::{
     Canvas, Coat, Frame, Image, Look, Scene, SheetStyle, View, band_grey, legend, places, zone_style,
 };
-use grisaille_plan::{Plan, Tone, spray_in_words, tone_words};
+use grisaille_plan::{Plan, Tone, look_round, spray_in_words, tone_words, usual_reach};
 use std::path::{Path, PathBuf};
 
 pub(crate) fn view(args: &Args) -> Result<(), Failure> {
     let primer = matches!(args.look, LookArg::Sprayed | LookArg::SprayedOnce | LookArg::DryBrushed);
-    let (run, planned, output) = plan_model(
+    if let Some(within) = args.within
+        && !(within > 0.0 && within.is_finite())
+    {
+        return Err(Failure::Usage(format!("--within {within}: give a distance of more than 0 mm")));
+    }
+    let (run, mut planned, output) = plan_model(
         &args.model,
         (&args.plan, primer),
         &args.run,
@@ -31,11 +36,16 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
             open(&args.output, inputs)
         },
     )?;
+    if args.look == LookArg::Openness {
+        let reach = args.within.map_or_else(|| usual_reach(&planned.plan.mesh), Millimetres);
+        planned.plan.openness = Some(look_round(&planned.plan, reach, &run.watch)?);
+    }
     let light = planned.plan.lights.iter().find(|l| l.name == args.of).map_or(LightId(0), |l| l.id);
     let look = match args.look {
         LookArg::Values => Look::Values,
         LookArg::Exposure => Look::Exposure(light),
         LookArg::Zones => Look::Zones,
+        LookArg::Openness => Look::Openness,
         LookArg::Primed => Look::Primed(Coat::Light),
         LookArg::Sprayed => Look::Sprayed(usize::MAX),
         LookArg::SprayedOnce => Look::SprayedOnce,
@@ -140,6 +150,12 @@ fn words(plan: &Plan, look: Look) -> String {
             ),
             None => String::new(),
         },
+        Look::Openness => plan.openness.as_ref().map_or_else(String::new, |o| {
+            format!(
+                "How open each spot lies within {:.1} mm. Dark: recesses, for washes and lines.",
+                o.reach.0
+            )
+        }),
         Look::Zones => "Which light is the strongest where.".into(),
         Look::Primed(_) => {
             "As primed: dark all over, mid grey from all round at 45°, light from above.".into()
