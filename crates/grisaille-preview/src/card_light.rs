@@ -25,14 +25,38 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
         window.take_up(Tool::PlaceLamp);
     }
     let chosen = window.desk.scheme().lights.iter().find(|l| Some(l.id) == window.selected).cloned();
-    let Some(light) = chosen else {
+    if let Some(light) = chosen {
+        one(window, ui, &light);
+    } else {
         note(ui, "Choose a light to see what can be set about it.");
-        return;
+    }
+    bounce(window, ui);
+}
+
+/// What all lights do together: what one part throws onto another.
+fn bounce(window: &mut Window, ui: &mut Ui) {
+    heading(ui, "All lights together");
+    let scale = Scale {
+        label: "Thrown back",
+        words: "How much of the light on a spot goes on to what it faces: 0 none, 0.2 from mid grey paint, \
+                0.6 from light paint. It comes when the hand rests",
+        range: 0.0..=0.95,
+        unit: "",
+        decimals: 2,
+        bent: false,
     };
-    heading(ui, &title(&light));
+    let now = window.desk.scheme().bounce.albedo;
+    if let Some(to) = slider(window, ui, &scale, now) {
+        window.edit("Throw light back", |d| d.scheme.bounce.albedo = (to * 100.0).round() / 100.0);
+    }
+}
+
+/// All that can be set about one light.
+fn one(window: &mut Window, ui: &mut Ui, light: &LightEntry) {
+    heading(ui, &title(light));
     match light.choice {
         LightChoice::Zenithal { tilt, azimuth, radius } => {
-            daylight(window, ui, &light, [tilt, azimuth, radius]);
+            daylight(window, ui, light, [tilt, azimuth, radius]);
         }
         LightChoice::Ring => {
             note(
@@ -40,11 +64,11 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
                 "Spray from all round at 45°: the mid tone of three-tone priming. Its strength is all there is to set.",
             );
         }
-        LightChoice::Ambient { sky } => ambient(window, ui, &light, sky),
-        LightChoice::Lamp { .. } => lamp(window, ui, &light),
+        LightChoice::Ambient { sky } => ambient(window, ui, light, sky),
+        LightChoice::Lamp { .. } => lamp(window, ui, light),
     }
-    strength(window, ui, &light);
-    show_alone(window, ui, &light);
+    strength(window, ui, light);
+    show_alone(window, ui, light);
 }
 
 fn title(light: &LightEntry) -> String {

@@ -1,11 +1,27 @@
 //! The last card: what goes to the bench.
 
 use crate::bench::Product;
-use crate::field::{heading, note};
+use crate::field::{choice, heading, note};
 use crate::theme::bold;
 use crate::window::Window;
 use eframe::egui::{Button, RichText, TextEdit, Ui, vec2};
+use grisaille_plan::set_words;
+use grisaille_scheme::PrimerTones;
 use std::path::PathBuf;
+
+/// The tones that the sheets show the primer plan in.
+fn primer(window: &mut Window, ui: &mut Ui) {
+    ui.label("Primer tones on the sheets");
+    ui.horizontal_wrapped(|ui| {
+        let now = window.desk.scheme().primer.tones;
+        let rows = PrimerTones::ALL.map(|tones| (Some(tones), set_words(tones)));
+        for (tones, name) in rows.into_iter().chain([(None, "no primer plan")]) {
+            if choice(ui, now == tones, name).clicked() && now != tones {
+                window.edit("Choose the primer's tones", |d| d.scheme.primer.tones = tones);
+            }
+        }
+    });
+}
 
 pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
     heading(ui, "To the bench");
@@ -33,6 +49,9 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
         if chosen {
             note(ui, words);
         }
+    }
+    if window.export_what == Product::Guide {
+        primer(window, ui);
     }
     ui.add_space(4.0);
     let label = ui.label("Where to");

@@ -12,7 +12,7 @@ use grisaille_preview::{
     Bench, Chosen, Look, Product, Question, ReadAlready, Step, Trouble, Window, Wish, dress,
 };
 use grisaille_scheme::{
-    Document, LightChoice, ModelEntry, ModelSource, Scheme, SurfaceChoice, read_document,
+    Document, LightChoice, ModelEntry, ModelSource, PrimerTones, Scheme, SurfaceChoice, read_document,
 };
 use std::error::Error;
 use std::fs;
@@ -316,6 +316,32 @@ fn the_desktops_dialog_opens_and_saves_and_its_absence_is_told() {
     assert!(read_document(&fs::read_to_string(&scheme).expect("it was saved")).is_ok());
     ask(&mut painter, Key::O, Vec::new());
     assert!(painter.query_by_label_contains("shows no dialog of its own").is_some());
+}
+
+#[test]
+fn bounce_and_primer_tones_are_set_by_hand() {
+    let mut painter = open(&[], None, 1.0);
+    settle(&mut painter);
+    painter.key_press(Key::F2);
+    painter.run_steps(3);
+    // A slider by keyboard: each press of the arrow is a step.
+    let slider = painter.get_by_role_and_label(Role::Slider, "Thrown back");
+    slider.focus();
+    painter.run_steps(2);
+    for _ in 0..20 {
+        painter.key_press(Key::ArrowRight);
+        painter.run_steps(1);
+    }
+    assert!(window(&mut painter).document().scheme.bounce.albedo > 0.1);
+    settle(&mut painter);
+    painter.key_press(Key::F4);
+    painter.run_steps(3);
+    for (name, tones) in [("warm", Some(PrimerTones::Warm)), ("no primer plan", None)] {
+        painter.get_by_role_and_label(Role::Button, name).click_accesskit();
+        painter.run_steps(3);
+        assert_eq!(window(&mut painter).document().scheme.primer.tones, tones);
+    }
+    settle(&mut painter);
 }
 
 #[test]

@@ -9,7 +9,7 @@ use crate::skin::{Hidden, coarse, corners, rims};
 use grisaille_base::{Finding, Listener, Millimetres};
 use grisaille_light::{OpennessSettings, openness};
 use grisaille_plan::{Ground, Loaded, Plan, Products, draft, draft_in_rounds, ground, plan};
-use grisaille_scheme::{Document, ModelEntry, PartChoice, Scheme, SurfaceChoice};
+use grisaille_scheme::{Document, ModelEntry, PartChoice, PrimerChoice, Scheme, SurfaceChoice};
 use std::sync::atomic::Ordering;
 use std::sync::mpsc::Sender;
 use std::sync::{Arc, PoisonError};
@@ -295,12 +295,14 @@ fn fields(order: &Order, material: Material<'_>) -> Vec<(Look, Arc<Field>)> {
 }
 
 /// Whether a plan for one document holds for an order: all but the title, the
-/// lights' colours and what is hidden is the same.
+/// lights' colours, the primer's tones and what is hidden is the same.
 fn same_plan(of: &Document, order: &Order) -> bool {
     let plain = |document: &Document| {
         let mut document = document.clone();
         document.scheme.title.clear();
         document.scheme.hidden = PartChoice::default();
+        // No primer is planned here.
+        document.scheme.primer = PrimerChoice::default();
         for light in &mut document.scheme.lights {
             light.colour = [0; 3];
         }
