@@ -4,6 +4,10 @@
 //! All of it works on a [`Shape`]: the refined surface as one net, in which
 //! samples of one place are one vertex, so that neighbours meet across creases.
 
+mod height_map;
+mod reach;
 mod shape;
 
+pub use height_map::{HeightMap, NOTHING, closed};
+pub use reach::{BrushShape, Reach, reach};
 pub use shape::Shape;

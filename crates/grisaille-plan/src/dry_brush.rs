@@ -23,8 +23,8 @@
 //! ([`coverage`]).
 
 use crate::coat::coverage;
-use crate::height_map::{HeightMap, NOTHING, closed};
 use grisaille_base::{Stop, Watch};
+use grisaille_form::{HeightMap, NOTHING, closed};
 use grisaille_mesh::Mesh;
 use grisaille_sight::Samples;
 use rayon::prelude::*;

@@ -19,7 +19,6 @@ mod enclosed;
 mod field;
 mod form_direction;
 mod gap;
-mod height_map;
 mod island;
 mod kept;
 mod layer_fit;

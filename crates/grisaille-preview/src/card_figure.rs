@@ -52,9 +52,13 @@ fn size(window: &mut Window, ui: &mut Ui) {
         return;
     };
     let [width, depth, height] = bounds.extents();
-    let all =
-        if window.desk.scheme().left_out.is_empty() { "with its base" } else { "without what is left out" };
-    note(ui, &format!("{width:.1} wide, {depth:.1} deep, {height:.1} mm tall {all}"));
+    let based = window.ground().is_some_and(|g| g.base_top_mm.is_some());
+    let all = match (window.desk.scheme().left_out.is_empty(), based) {
+        (true, true) => " with its base",
+        (true, false) => "",
+        (false, _) => " without what is left out",
+    };
+    note(ui, &format!("{width:.1} wide, {depth:.1} deep, {height:.1} mm tall{all}"));
     let one = window.desk.document().models.len() == 1;
     if one {
         ui.horizontal_wrapped(|ui| {
@@ -151,20 +155,23 @@ fn sight(window: &mut Window, ui: &mut Ui) {
 }
 
 fn left_out(window: &mut Window, ui: &mut Ui) {
+    let based = window.ground().is_some_and(|g| g.base_top_mm.is_some());
+    let many = window.ground().is_some_and(|g| g.mesh.pieces().len() > 1);
+    if !based && !many && window.desk.scheme().left_out.is_empty() {
+        // One piece without a base: there is nothing to choose from.
+        return;
+    }
     heading(ui, "Left out");
     note(ui, "What is left out is as if it were not in the file: no shadow, no picture, no sheet.");
     ui.horizontal_wrapped(|ui| {
         let base = window.desk.scheme().left_out.base;
-        if (base || window.ground().is_some_and(|g| g.base_top_mm.is_some()))
-            && choice(ui, base, "Leave out the base").clicked()
-        {
+        if (base || based) && choice(ui, base, "Leave out the base").clicked() {
             let what = if base { "Take the base back" } else { "Leave out the base" };
             window.edit(what, |d| {
                 d.scheme.left_out.base = !base;
                 d.scheme.hidden.base = false;
             });
         }
-        let many = window.ground().is_some_and(|g| g.mesh.pieces().len() > 1);
         if many
             && ui
                 .button("Leave out a part")

@@ -5,28 +5,32 @@ use grisaille_base::{Stop, Watch};
 use grisaille_mesh::Mesh;
 use nalgebra::{Point3, Vector3};
 
-/// Where nothing stands.
-pub(crate) const NOTHING: f32 = f32::NEG_INFINITY;
+/// The height where nothing stands.
+pub const NOTHING: f32 = f32::NEG_INFINITY;
 /// The most cells along a side: more only costs time.
 const MOST: f64 = 1400.0;
 
 /// Heights over a plane across the direction from which the brush comes. Cells
 /// lie in rows along `right`; rows run along `up`.
-pub(crate) struct HeightMap {
+pub struct HeightMap {
     /// Toward the brush, and the two directions of the plane: right and up for
     /// a painter who looks at this side. Unit vectors.
-    pub(crate) toward: Vector3<f64>,
-    pub(crate) right: Vector3<f64>,
-    pub(crate) up: Vector3<f64>,
+    pub toward: Vector3<f64>,
+    /// To the painter's right.
+    pub right: Vector3<f64>,
+    /// Up, across the side.
+    pub up: Vector3<f64>,
     /// The side of a cell in mm.
-    pub(crate) cell: f64,
-    pub(crate) columns: usize,
-    pub(crate) rows: usize,
+    pub cell: f64,
+    /// Cells in a row.
+    pub columns: usize,
+    /// Rows.
+    pub rows: usize,
     /// Right and up of the middle of cell 0, mm.
     corner: [f64; 2],
     /// The highest point over the middle of each cell, mm along `toward`;
     /// [`NOTHING`] where there is none.
-    pub(crate) height: Vec<f32>,
+    pub height: Vec<f32>,
 }
 
 impl HeightMap {
@@ -35,16 +39,30 @@ impl HeightMap {
     ///
     /// # Errors
     /// [`Stop`] when cancelled.
-    pub(crate) fn of(
+    pub fn of(
         mesh: &Mesh,
         [tilt, azimuth]: [f64; 2],
         cell: f64,
         rim_mm: f64,
         watch: &Watch,
     ) -> Result<Self, Stop> {
-        let toward = grisaille_light::toward(tilt, azimuth).into_inner();
         let (s, c) = azimuth.to_radians().sin_cos();
         let right = Vector3::new(c, s, 0.0);
+        Self::across(mesh, grisaille_light::toward(tilt, azimuth).into_inner(), right, [cell, rim_mm], watch)
+    }
+
+    /// The map across a direction; `right` is a unit vector at right angles to it.
+    /// Cells of `cell` mm, a rim of `rim_mm` all round stays empty.
+    ///
+    /// # Errors
+    /// [`Stop`] when cancelled.
+    pub fn across(
+        mesh: &Mesh,
+        toward: Vector3<f64>,
+        right: Vector3<f64>,
+        [cell, rim_mm]: [f64; 2],
+        watch: &Watch,
+    ) -> Result<Self, Stop> {
         let up = toward.cross(&right);
         let flat = |p: &Point3<f32>| {
             let p = p.coords.cast::<f64>();
@@ -102,7 +120,8 @@ impl HeightMap {
     }
 
     /// Where a point lies over the map, in cells right and up, and its height.
-    pub(crate) fn place(&self, p: Point3<f32>) -> [f64; 3] {
+    #[must_use]
+    pub fn place(&self, p: Point3<f32>) -> [f64; 3] {
         let p = p.coords.cast::<f64>();
         [
             (p.dot(&self.right) - self.corner[0]) / self.cell,
@@ -116,7 +135,8 @@ impl HeightMap {
 /// cannot enter: a dilation, then an erosion by it (the closing of
 /// mathematical morphology, J. Serra, "Image Analysis and Mathematical
 /// Morphology", 1982).
-pub(crate) fn closed(map: &HeightMap, reach: usize) -> Vec<f32> {
+#[must_use]
+pub fn closed(map: &HeightMap, reach: usize) -> Vec<f32> {
     let widest =
         |field: &[f32]| along(&along(field, map, reach, true, f32::max), map, reach, false, f32::max);
     let narrowest =

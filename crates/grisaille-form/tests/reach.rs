@@ -1,0 +1,121 @@
+//! Where a brush reaches, against bodies where it can be worked out by hand.
+
+use grisaille_base::{Millimetres, Stop, Watch};
+use grisaille_bodies::{Triangle, cuboid, icosphere, scaled, stl};
+use grisaille_form::{BrushShape, Reach, reach};
+use grisaille_mesh::{Mesh, ReadSettings, read};
+use grisaille_sight::{Occluders, Surface, SurfaceSettings, TreeSight, surface};
+use std::sync::Arc;
+
+fn divided(soup: &[Triangle], spacing: f64) -> (Mesh, Surface) {
+    let watch = Watch::quiet();
+    let (mesh, _) = read(&stl(soup), &ReadSettings::default(), &watch).expect("a body reads");
+    let sight = TreeSight::new(Arc::new(Occluders::of(&mesh)), &watch);
+    let how = SurfaceSettings { spacing: Millimetres(spacing), ..SurfaceSettings::for_mesh(&mesh) };
+    let (surface, _) = surface(&mesh, &how, &sight, &watch).expect("nobody cancels");
+    (mesh, surface)
+}
+
+fn reached(soup: &[Triangle], brush: &BrushShape) -> (Surface, Reach) {
+    let (mesh, surface) = divided(soup, 0.4);
+    let reach = reach(&mesh, &surface.samples, brush, &Watch::quiet()).expect("nobody cancels");
+    (surface, reach)
+}
+
+/// A needle of 0.05 mm that widens by 1 mm of radius for each `slope` mm.
+fn cone(slope: f64) -> BrushShape {
+    BrushShape::new(&[[0.0, 0.05], [slope * 4.0, 4.05]]).expect("a brush")
+}
+
+#[test]
+fn a_brush_is_as_wide_as_it_is_drawn() {
+    let brush = BrushShape::new(&[[0.0, 0.1], [6.0, 1.0], [11.0, 0.8], [12.0, 1.5]]).expect("a brush");
+    for (radius, height) in [(0.0, 0.0), (0.1, 0.0), (0.55, 3.0), (1.0, 6.0), (1.25, 11.5), (1.5, 12.0)] {
+        assert!((brush.height_at(radius) - height).abs() < 1e-12, "{radius}: {}", brush.height_at(radius));
+    }
+    assert_eq!((brush.height_at(1.51), brush.widest()), (f64::INFINITY, 1.5));
+    for wrong in [&[][..], &[[0.0, -1.0]], &[[0.0, f64::NAN]], &[[1.0, 0.1], [0.0, 0.2]]] {
+        assert_eq!(BrushShape::new(wrong), None);
+    }
+}
+
+#[test]
+fn a_ball_is_reached_all_round_but_where_the_hand_holds_it() {
+    let (surface, reach) = reached(&scaled(icosphere(4), 8.0), &BrushShape::detail());
+    for s in 0..surface.samples.len() {
+        let up = surface.samples.normal[s].z;
+        // A side within 20° of the normal is there down to the lowest sides, 30° below the horizon.
+        if up > -0.5 {
+            assert!(reach.reaches(s), "{:?}", surface.samples.position[s]);
+            let side = reach.from(s).expect("a side");
+            assert!(surface.samples.normal[s].cast::<f64>().dot(&side) > 0.94);
+        }
+    }
+}
+
+/// A block with a trench along y, `w` wide and `d` deep, its floor at z = 0,
+/// that runs out at both ends 20 mm from the middle.
+fn trench(w: f64, d: f64) -> Vec<Triangle> {
+    let wall = |from: f64, to: f64| cuboid([from, -20.0, -2.0], [to, 20.0, d]);
+    let mut soup = cuboid([-0.5 * w - 1.0, -20.0, -3.0], [0.5 * w + 1.0, 20.0, 0.0]);
+    soup.extend(wall(-0.5 * w - 2.0, -0.5 * w));
+    soup.extend(wall(0.5 * w, 0.5 * w + 2.0));
+    soup
+}
+
+#[test]
+fn the_floor_of_a_trench_is_reached_if_the_brush_fits_between_its_walls() {
+    // A cone that is as wide as the trench at the height h stands upright on
+    // its floor down to the depth h: tilted along the trench its hair is longer
+    // below the rim, tilted across it it is wider.
+    for (width, depth) in [(2.0, 4.0), (3.0, 6.0)] {
+        for (share, fits) in [(1.35, true), (0.75, false)] {
+            let slope = share * depth / (0.5 * width - 0.05);
+            let (surface, reach) = reached(&trench(width, depth), &cone(slope));
+            let middle: Vec<usize> = (0..surface.samples.len())
+                .filter(|&s| {
+                    let p = surface.samples.position[s];
+                    let floor = surface.samples.normal[s].z > 0.99 && p.z.abs() < 1e-3;
+                    floor && f64::from(p.x).abs() < 0.1 * width && p.y.abs() < 4.0
+                })
+                .collect();
+            assert!(middle.len() > 3, "{}", middle.len());
+            let share = middle.iter().filter(|s| reach.reaches(**s)).count() as f64 / middle.len() as f64;
+            assert_eq!(share, f64::from(u8::from(fits)), "width {width}, depth {depth}, fits {fits}");
+        }
+    }
+}
+
+#[test]
+fn between_two_plates_only_the_rim_is_reached() {
+    // Two square plates of 20 mm, 1 mm apart: the brush comes from the side
+    // and is 1 mm thick where its radius is 0.5, at 0.45 · slope above the tip.
+    let mut soup = cuboid([-10.0, -10.0, 0.0], [10.0, 10.0, 2.0]);
+    soup.extend(cuboid([-10.0, -10.0, 3.0], [10.0, 10.0, 5.0]));
+    let (surface, reach) = reached(&soup, &BrushShape::detail());
+    let (mut inner, mut all) = (0, 0);
+    for s in 0..surface.samples.len() {
+        let p = surface.samples.position[s];
+        let gap = (p.z - 2.0).abs() < 1e-3 && surface.samples.normal[s].z > 0.99;
+        if gap && p.x.abs().max(p.y.abs()) < 5.0 {
+            all += 1;
+            inner += u32::from(reach.reaches(s));
+        }
+        // The top of the upper plate lies open.
+        assert!((p.z - 5.0).abs() > 1e-3 || surface.samples.normal[s].z < 0.99 || reach.reaches(s));
+    }
+    assert!(all > 100 && inner == 0, "{inner} of {all}");
+}
+
+#[test]
+fn the_same_bits_whatever_the_threads_and_a_stop_is_heeded() {
+    let (mesh, surface) = divided(&trench(2.0, 4.0), 0.8);
+    let on = |threads| {
+        let watch = Watch::with_threads(threads).expect("threads");
+        reach(&mesh, &surface.samples, &BrushShape::detail(), &watch).expect("nobody cancels")
+    };
+    assert!(on(1) == on(3));
+    let watch = Watch::quiet();
+    watch.cancel_handle().store(true, std::sync::atomic::Ordering::Relaxed);
+    assert_eq!(reach(&mesh, &surface.samples, &BrushShape::detail(), &watch), Err(Stop));
+}
