@@ -4,10 +4,15 @@
 //! All of it works on a [`Shape`]: the refined surface as one net, in which
 //! samples of one place are one vertex, so that neighbours meet across creases.
 
+mod curvature;
+mod fan;
 mod height_map;
 mod reach;
 mod shape;
+mod spread;
 
+pub use curvature::{Curvature, curvature};
+pub use fan::angle_defects;
 pub use height_map::{HeightMap, NOTHING, closed};
 pub use reach::{BrushShape, Reach, reach};
 pub use shape::Shape;
