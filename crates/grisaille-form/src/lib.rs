@@ -4,6 +4,7 @@
 //! All of it works on a [`Shape`]: the refined surface as one net, in which
 //! samples of one place are one vertex, so that neighbours meet across creases.
 
+mod before_gluing;
 mod curvature;
 mod fan;
 mod height_map;
@@ -11,8 +12,9 @@ mod reach;
 mod shape;
 mod spread;
 
+pub use before_gluing::{Assembled, before_gluing};
 pub use curvature::{Curvature, curvature};
 pub use fan::angle_defects;
 pub use height_map::{HeightMap, NOTHING, closed};
-pub use reach::{BrushShape, Reach, reach};
+pub use reach::{BrushShape, FLOWS_IN, Reach, reach};
 pub use shape::Shape;

@@ -13,8 +13,8 @@
 use crate::height_map::{HeightMap, NOTHING};
 use grisaille_base::{Stop, Watch};
 use grisaille_light::sphere_points;
-use grisaille_mesh::Mesh;
-use grisaille_sight::{Bits, Samples};
+use grisaille_mesh::{Mesh, find, unite};
+use grisaille_sight::{Bits, Samples, Surface};
 use nalgebra::{Unit, Vector3};
 use rayon::prelude::*;
 
@@ -29,6 +29,8 @@ const FLATTEST: f64 = 0.35;
 const MOST_CELLS: f64 = 420.0;
 /// Samples between two questions whether to stop.
 const STRETCH: usize = 1 << 14;
+/// Patches of less than so many mm² take paint by flowing in (common practice).
+pub const FLOWS_IN: f64 = 0.5;
 /// No side reaches.
 const FROM_NONE: u8 = u8::MAX;
 
@@ -117,15 +119,33 @@ impl Reach {
     }
 }
 
-/// Finds out where a brush reaches on samples of a mesh, which lie on its
-/// surface: from 96 sides all round but from below, about 20° apart, with heights
+/// Finds out where a brush reaches on the surface of a mesh, or on part of it: from 96 sides all round but from below, about 20° apart, with heights
 /// in cells of 0.1 mm or a 420th of the figure, whichever is more, to which
 /// precision it holds. The hair counts as stiff; one that bends reaches a little
-/// further. Buried samples are not reached.
+/// further. Buried samples are not reached. Patches out of reach of less than
+/// `smallest_mm2` count as reached: paint flows in.
 ///
 /// # Errors
 /// [`Stop`] when cancelled.
-pub fn reach(mesh: &Mesh, samples: &Samples, brush: &BrushShape, watch: &Watch) -> Result<Reach, Stop> {
+pub fn reach(
+    mesh: &Mesh,
+    surface: &Surface,
+    brush: &BrushShape,
+    smallest_mm2: f64,
+    watch: &Watch,
+) -> Result<Reach, Stop> {
+    reach_of(mesh, (surface, None), brush, smallest_mm2, watch)
+}
+
+/// [`reach`] on some of the samples only; the others are not reached.
+pub(crate) fn reach_of(
+    mesh: &Mesh,
+    (surface, only): (&Surface, Option<&Bits>),
+    brush: &BrushShape,
+    smallest_mm2: f64,
+    watch: &Watch,
+) -> Result<Reach, Stop> {
+    let samples = &surface.samples;
     let sides: Vec<Unit<Vector3<f64>>> = sphere_points(SIDES).into_iter().filter(|d| d.z >= LOWEST).collect();
     let span = watch.span("brush reach", sides.len() as u64);
     let extents = mesh.bounds().extents();
@@ -135,13 +155,13 @@ pub fn reach(mesh: &Mesh, samples: &Samples, brush: &BrushShape, watch: &Watch) 
         sides
             .par_iter()
             .map(|side| {
-                let found = reached(mesh, samples, brush, (side.into_inner(), cell), watch);
+                let found = reached(mesh, (samples, only), brush, (side.into_inner(), cell), watch);
                 span.advance(1);
                 found
             })
             .collect::<Result<_, _>>()
     })?;
-    let from = watch.run(|| {
+    let mut from: Vec<u8> = watch.run(|| {
         (0..samples.len())
             .into_par_iter()
             .map(|s| {
@@ -157,13 +177,45 @@ pub fn reach(mesh: &Mesh, samples: &Samples, brush: &BrushShape, watch: &Watch) 
             })
             .collect()
     });
+    flow_in(surface, &mut from, smallest_mm2);
     Ok(Reach { sides, from })
+}
+
+/// Gives small patches out of reach the side of a neighbour.
+fn flow_in(surface: &Surface, from: &mut [u8], smallest_mm2: f64) {
+    let out = |from: &[u8], s: u32| from[s as usize] == FROM_NONE && !surface.samples.buried.get(s as usize);
+    let mut parent: Vec<u32> = (0..from.len() as u32).collect();
+    for face in &surface.faces {
+        for k in 0..3 {
+            let (a, b) = (face[k], face[(k + 1) % 3]);
+            if out(from, a) && out(from, b) {
+                unite(&mut parent, a, b);
+            }
+        }
+    }
+    let mut area = vec![0.0_f64; from.len()];
+    let mut side = vec![FROM_NONE; from.len()];
+    for (f, face) in surface.faces.iter().enumerate() {
+        let third = surface.face_area(f) / 3.0;
+        let beside = face.iter().map(|s| from[*s as usize]).filter(|x| *x != FROM_NONE).min();
+        for &s in face.iter().filter(|s| out(from, **s)) {
+            let root = find(&mut parent, s) as usize;
+            area[root] += third;
+            side[root] = side[root].min(beside.unwrap_or(FROM_NONE));
+        }
+    }
+    for s in 0..from.len() as u32 {
+        let root = find(&mut parent, s) as usize;
+        if out(from, s) && area[root] < smallest_mm2 {
+            from[s as usize] = side[root];
+        }
+    }
 }
 
 /// Whether each sample is reached from one side.
 fn reached(
     mesh: &Mesh,
-    samples: &Samples,
+    (samples, only): (&Samples, Option<&Bits>),
     brush: &BrushShape,
     (toward, cell): (Vector3<f64>, f64),
     watch: &Watch,
@@ -178,7 +230,7 @@ fn reached(
             watch.check()?;
         }
         let facing = samples.normal[s].cast::<f64>().dot(&toward);
-        if facing < FLATTEST || samples.buried.get(s) {
+        if facing < FLATTEST || samples.buried.get(s) || only.is_some_and(|only| !only.get(s)) {
             continue;
         }
         let [x, y, z] = map.place(samples.position[s]);

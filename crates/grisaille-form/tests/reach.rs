@@ -2,8 +2,8 @@
 
 use grisaille_base::{Millimetres, Stop, Watch};
 use grisaille_bodies::{Triangle, cuboid, icosphere, scaled, stl};
-use grisaille_form::{BrushShape, Reach, reach};
-use grisaille_mesh::{Mesh, ReadSettings, read};
+use grisaille_form::{BrushShape, Reach, before_gluing, reach};
+use grisaille_mesh::{Mesh, ReadSettings, model_of_face, read};
 use grisaille_sight::{Occluders, Surface, SurfaceSettings, TreeSight, surface};
 use std::sync::Arc;
 
@@ -18,7 +18,7 @@ fn divided(soup: &[Triangle], spacing: f64) -> (Mesh, Surface) {
 
 fn reached(soup: &[Triangle], brush: &BrushShape) -> (Surface, Reach) {
     let (mesh, surface) = divided(soup, 0.4);
-    let reach = reach(&mesh, &surface.samples, brush, &Watch::quiet()).expect("nobody cancels");
+    let reach = reach(&mesh, &surface, brush, 0.0, &Watch::quiet()).expect("nobody cancels");
     (surface, reach)
 }
 
@@ -112,10 +112,44 @@ fn the_same_bits_whatever_the_threads_and_a_stop_is_heeded() {
     let (mesh, surface) = divided(&trench(2.0, 4.0), 0.8);
     let on = |threads| {
         let watch = Watch::with_threads(threads).expect("threads");
-        reach(&mesh, &surface.samples, &BrushShape::detail(), &watch).expect("nobody cancels")
+        reach(&mesh, &surface, &BrushShape::detail(), 0.5, &watch).expect("nobody cancels")
     };
     assert!(on(1) == on(3));
     let watch = Watch::quiet();
     watch.cancel_handle().store(true, std::sync::atomic::Ordering::Relaxed);
-    assert_eq!(reach(&mesh, &surface.samples, &BrushShape::detail(), &watch), Err(Stop));
+    assert_eq!(reach(&mesh, &surface, &BrushShape::detail(), 0.5, &watch), Err(Stop));
+}
+
+#[test]
+fn the_inside_of_a_box_closes_up_under_its_lid_and_where_they_touch_is_a_joint() {
+    let wall = |low: [f64; 2], high: [f64; 2]| cuboid([low[0], low[1], 0.0], [high[0], high[1], 8.0]);
+    let cup = [
+        cuboid([-5.9, -5.9, 0.1], [5.9, 5.9, 2.0]),
+        wall([-6.0, -6.0], [-4.0, 6.0]),
+        wall([4.0, -6.0], [6.0, 6.0]),
+        wall([-4.5, -6.0], [4.5, -4.0]),
+        wall([-4.5, 4.0], [4.5, 6.0]),
+    ]
+    .concat();
+    // A twentieth of a mm apart, as two prints lie on each other.
+    let lid = cuboid([-6.0, -6.0, 8.05], [6.0, 6.0, 10.0]);
+    let watch = Watch::quiet();
+    let models = [&cup, &lid].map(|soup| divided(soup, 0.4).0);
+    let (scene, surface) = divided(&[cup.clone(), lid.clone()].concat(), 0.4);
+    let of = model_of_face(&scene, &models);
+    let tree = TreeSight::new(Arc::new(Occluders::of(&scene)), &watch);
+    let brush = BrushShape::detail();
+    let together = reach(&scene, &surface, &brush, 0.5, &watch).expect("nobody cancels");
+    let rows =
+        before_gluing((&surface, &tree), &together, (&models, &of), &brush, &watch).expect("nobody cancels");
+    let about = |is: f64, wanted: f64| assert!((is - wanted).abs() < 0.08 * wanted, "{is} of {wanted} mm²");
+    // Of the cup four walls of 8 × 6 and a floor of 8 × 8, less a little in its
+    // corners, where no tip comes; of the lid what lies over the opening.
+    about(rows[0].closes_mm2 + rows[0].never_mm2, 4.0 * 48.0 + 64.0);
+    assert!(rows[0].never_mm2 < 0.1 * rows[0].closes_mm2, "{:?}", rows[0]);
+    about(rows[1].closes_mm2, 64.0);
+    about(rows[0].joint_mm2, 144.0 - 64.0);
+    about(rows[1].joint_mm2, 144.0 - 64.0);
+    let [x, y, z] = rows[1].place.expect("a place");
+    assert!(x.hypot(y) < 1.0 && (z - 8.05).abs() < 1e-3);
 }

@@ -504,6 +504,7 @@ fn alt(plan: &Plan, view: &View, look: Look) -> String {
                 .collect();
             format!("{side}, showing which light is the strongest: {}.", shares.join(", "))
         }
+        Look::Reach => format!("{side}, with the areas marked that a pointed brush cannot reach."),
         Look::Openness => {
             format!(
                 "{side}, showing how open each spot lies: dark in recesses, pale on edges and open surface."

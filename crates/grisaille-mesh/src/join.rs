@@ -4,6 +4,7 @@ use crate::mesh::Mesh;
 use crate::place::ReadSettings;
 use crate::read::{ReadError, read};
 use grisaille_base::{Finding, Watch};
+use std::collections::HashMap;
 
 /// One mesh of several, each where it stands: as if their triangles had been
 /// in one file, so that light passes from one to another and what one pushes
@@ -14,6 +15,32 @@ use grisaille_base::{Finding, Watch};
 /// cancelled.
 pub fn join(meshes: &[Mesh], watch: &Watch) -> Result<(Mesh, Vec<Finding>), ReadError> {
     reread(meshes.iter().flat_map(|m| m.faces().iter().map(move |face| (m, *face))), watch)
+}
+
+/// For each face of a scene the model that it comes from, by its corners: the
+/// first that has the same triangle. Faces that mending has made anew, which
+/// is rare since models are mended before they are joined, go with the face
+/// before them.
+#[must_use]
+pub fn model_of_face(scene: &Mesh, models: &[Mesh]) -> Vec<u32> {
+    let key = |mesh: &Mesh, face: [u32; 3]| {
+        let mut corners =
+            face.map(|v| mesh.positions()[v as usize].coords.map(|x| (x + 0.0).to_bits()).into());
+        corners.sort_unstable();
+        corners as [[u32; 3]; 3]
+    };
+    let mut of: HashMap<[[u32; 3]; 3], u32> = HashMap::new();
+    for (m, model) in models.iter().enumerate() {
+        for &face in model.faces() {
+            of.entry(key(model, face)).or_insert(m as u32);
+        }
+    }
+    let mut last = 0;
+    let name = |&face: &[u32; 3]| {
+        last = of.get(&key(scene, face)).copied().unwrap_or(last);
+        last
+    };
+    scene.faces().iter().map(name).collect()
 }
 
 /// A mesh without some of its faces, as if they had never been in the file:
@@ -74,6 +101,10 @@ mod tests {
         assert_eq!(join(&[], &Watch::quiet()), Err(ReadError::NoTriangles));
         let right: Vec<bool> =
             scene.faces().iter().map(|f| scene.positions()[f[0] as usize].x > 5.0).collect();
+        let models = [cube(0.0), cube(10.0)];
+        for (f, m) in model_of_face(&scene, &models).into_iter().enumerate() {
+            assert_eq!(m == 1, scene.positions()[scene.faces()[f][0] as usize].x > 5.0);
+        }
         assert_eq!(without(&scene, &right, &Watch::quiet()).unwrap().0, cube(0.0));
         assert_eq!(without(&scene, &[true; 24], &Watch::quiet()), Err(ReadError::NoTriangles));
     }

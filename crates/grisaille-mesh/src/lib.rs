@@ -28,7 +28,7 @@ mod weld;
 
 pub use corner::{Corners, corners};
 pub use edge::{NO_TWIN, twins};
-pub use join::{join, without};
+pub use join::{join, model_of_face, without};
 pub use mesh::{Bounds, Counts, Mesh, Piece, face_cross};
 pub use orient::solid_angle;
 pub use parts::{Part, Parts, parts};

@@ -19,6 +19,8 @@ pub enum Look {
     Zones,
     /// How open each spot lies, in false colour, if the plan knows it.
     Openness,
+    /// Where a brush reaches, if the plan knows it.
+    Reach,
     /// As primed: with the coats up to this one.
     Primed(Coat),
     /// After so many of the advised passes of spray; 0 for the ground alone.
@@ -84,6 +86,9 @@ impl<'p> Scene<'p> {
         let line = LineStyle::on_paper(0.12, self.pixels_per_paper_mm, LinearRgb::BLACK, 0.85);
         let areas = match look {
             Look::Values => Some(Areas::of(&self.items, |hit| Some(u16::from(band(plan, hit))), watch)?),
+            Look::Reach => {
+                Some(Areas::of(&self.items, |hit| Some(u16::from(out_of_reach(plan, hit))), watch)?)
+            }
             Look::Zones => Some(Areas::of(&self.items, |hit| Some(u16::from(zone(plan, hit))), watch)?),
             _ => None,
         };
@@ -99,6 +104,11 @@ impl<'p> Scene<'p> {
                     },
                     watch,
                 )?;
+            }
+            if look == Look::Reach {
+                let pitch = (self.pixels_per_paper_mm * 1.0) as f32;
+                let over = |label| (label == 1).then_some((Pattern::Crossed, Pattern::ink_on(no_brush())));
+                areas.patterns(&mut image, pitch, over, watch)?;
             }
             areas.borders(&mut image, LineStyle { strength: 0.45, ..line }, watch)?;
         }
@@ -129,6 +139,9 @@ fn colour(plan: &Plan, look: Look, hit: &Hit) -> LinearRgb {
             let e = plan.exposure.of(id).map_or(0.0, |l| mix(plan, hit, &l.values));
             FalseColour::at(e.clamp(0.0, 1.0))
         }
+        Look::Reach if out_of_reach(plan, hit) => no_brush(),
+        // The form, pale, so that what is out of reach stands out.
+        Look::Reach => tone(60.0 + 0.4 * mix(plan, hit, &plan.values.lightness)),
         Look::Openness => {
             let open = plan.openness.as_ref().map_or(1.0, |o| mix(plan, hit, &o.values));
             FalseColour::at(open.clamp(0.0, 1.0))
@@ -141,6 +154,19 @@ fn colour(plan: &Plan, look: Look, hit: &Hit) -> LinearRgb {
         Look::Primed(coat) => LinearRgb::grey(primed(plan, hit, coat)),
         Look::Sprayed(_) | Look::SprayedOnce | Look::DryBrushed(_) => layers(plan, look, hit),
     }
+}
+
+/// Where no brush comes.
+fn no_brush() -> LinearRgb {
+    LinearRgb::from_srgb8([196, 92, 60])
+}
+
+/// Whether a spot is out of the brush's reach: by the nearest of its three samples.
+fn out_of_reach(plan: &Plan, hit: &Hit) -> bool {
+    let Some(reach) = &plan.reach else { return false };
+    let face = plan.surface.faces[hit.face.index()];
+    let near = (0..3).max_by(|a, b| hit.barycentric[*a].total_cmp(&hit.barycentric[*b])).unwrap_or(0);
+    !reach.reaches(face[near] as usize)
 }
 
 fn tone(lightness: f64) -> LinearRgb {
@@ -301,6 +327,18 @@ pub fn legend(plan: &Plan, look: Look) -> Option<Legend> {
                 .iter()
                 .map(|(at, number, words)| Tick { at: *at, number: (*number).into(), words: (*words).into() })
                 .collect(),
+        }),
+        Look::Reach => Some(Legend::Swatches {
+            title: "Reach of the brush".into(),
+            rows: [(tone(90.0), Pattern::Plain, "reached"), (no_brush(), Pattern::Crossed, "out of reach")]
+                .map(|(colour, pattern, name)| Swatch {
+                    letter: String::new(),
+                    colour,
+                    pattern,
+                    name: name.into(),
+                    range: String::new(),
+                })
+                .into(),
         }),
         Look::Openness => Some(Legend::Scale {
             title: "How open it lies".into(),

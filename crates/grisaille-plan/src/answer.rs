@@ -188,7 +188,7 @@ fn competing(shares: impl Iterator<Item = f32>) -> Option<(usize, usize)> {
 
 /// The painted area for which each sample stands: a third of each painted face
 /// round it, 0 where it is buried.
-fn painted_area(surface: &Surface, part_of_face: &[Part]) -> Vec<f64> {
+pub(crate) fn painted_area(surface: &Surface, part_of_face: &[Part]) -> Vec<f64> {
     let mut area = vec![0.0_f64; surface.samples.len()];
     for (f, face) in surface.faces.iter().enumerate() {
         if part_of_face[f] != Part::Underside {

@@ -1,6 +1,6 @@
 //! The plan, and the function that makes it.
 
-use crate::answer::{Answers, LightAnswer, answers, light_answers};
+use crate::answer::{Answers, LightAnswer, answers, light_answers, painted_area};
 use crate::band::{Bands, bands};
 use crate::bounce::{Thrown, add, thrown};
 use crate::brush::{Brush, Evener};
@@ -17,6 +17,7 @@ use crate::through::through;
 use crate::value::{Values, share, shares, values};
 use crate::zone::{Zones, zones};
 use grisaille_base::{Code, Finding, LightId, Millimetres, Place, Stop, Watch};
+use grisaille_form::Reach;
 use grisaille_light::{
     Exposure, ExposureSettings, Falloff, Kind, Light, Round, Sky, exposure, exposure_in_rounds, open_exposure,
 };
@@ -70,6 +71,8 @@ pub struct Plan {
     pub primer: Option<Primer>,
     /// How open each spot lies, once [`crate::look_round`] has been asked for it.
     pub openness: Option<Openness>,
+    /// Where a brush reaches, once it has been asked for.
+    pub reach: Option<Reach>,
     /// What to do, in order.
     pub stages: Vec<Stage>,
     /// What was noticed while planning.
@@ -196,6 +199,7 @@ fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch)
         answers,
         primer: None,
         openness: None,
+        reach: None,
         stages,
         findings,
     })
@@ -223,6 +227,16 @@ impl Plan {
         // In f64, so that no rounding shows where a corner lies on a border.
         let lightness: f64 = (0..3).map(|i| f64::from(corners[i]) * f64::from(weights[i])).sum();
         self.bands.of(lightness as f32, self.part_of_face[face])
+    }
+
+    /// The share of the painted surface, 0 to 1, that the brush reaches from no
+    /// side; 0 as long as its reach has not been asked for.
+    #[must_use]
+    pub fn out_of_reach_share(&self) -> f64 {
+        let Some(reach) = &self.reach else { return 0.0 };
+        let area = painted_area(&self.surface, &self.part_of_face);
+        let out: f64 = (0..area.len()).filter(|s| !reach.reaches(*s)).map(|s| area[s]).sum();
+        out / area.iter().sum::<f64>().max(f64::MIN_POSITIVE)
     }
 
     /// The zone number at a spot of a face given by the weights of its

@@ -27,6 +27,12 @@ pub(crate) enum Command {
     #[command(after_help = "Examples:\n  grisaille inspect diver.stl --json\n  \
         grisaille inspect diver.stl --lit --light lamp:9,-13,30")]
     Inspect(Inspect),
+    /// Say what a pointed brush cannot reach, and, of several files that are
+    /// glued together, what to paint before that.
+    #[command(
+        after_help = "Examples:\n  grisaille reach diver.stl\n  grisaille reach parts.grisaille --json"
+    )]
+    Reach(Reach),
     /// Write the region map: the surface with exposure, value, band and zone.
     #[command(
         after_help = "Example:\n  grisaille map diver.stl -o diver.glb -o diver.ply --light lamp:9,-13,30,8"
@@ -78,6 +84,18 @@ pub(crate) struct Inspect {
     /// compete, and what stays black. Any option for the plan does that as well.
     #[arg(long)]
     pub(crate) lit: bool,
+}
+
+/// `reach`.
+#[derive(Debug, Args)]
+pub(crate) struct Reach {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    #[command(flatten)]
+    pub(crate) run: RunArgs,
+    /// Print JSON instead of words.
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 /// `map`.
@@ -138,6 +156,8 @@ pub(crate) enum Look {
     Zones,
     /// How open each spot lies, whatever the light: dark where washes and lines belong.
     Openness,
+    /// Where a pointed brush reaches, whatever side it comes from.
+    Reach,
     /// As after dark, mid and light primer.
     Primed,
     /// As after the spray passes that come closest to the planned values.

@@ -84,8 +84,12 @@ impl Scene {
 
     /// The models' file names for the reader, without their folders.
     pub(crate) fn model_names(&self) -> String {
-        let names: Vec<String> = self.document.models.iter().map(|m| source_name(&m.source)).collect();
-        names.join(", ")
+        self.each_name().join(", ")
+    }
+
+    /// Each model's file name, without its folder.
+    pub(crate) fn each_name(&self) -> Vec<String> {
+        self.document.models.iter().map(|m| source_name(&m.source)).collect()
     }
 
     /// Reads all models, joins them and leaves out what the scheme leaves out.
@@ -98,13 +102,7 @@ impl Scene {
     }
 
     fn load_whole(&self, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Failure> {
-        let mut meshes = Vec::new();
-        let mut findings = Vec::new();
-        for entry in &self.document.models {
-            let (mesh, found) = self.load_one(entry, watch)?;
-            meshes.push(mesh);
-            findings.extend(found);
-        }
+        let (mut meshes, mut findings) = self.load_apart(watch)?;
         if let [_] = meshes.as_slice()
             && let Some(mesh) = meshes.pop()
         {
@@ -113,6 +111,18 @@ impl Scene {
         let (mesh, found) = join(&meshes, watch).map_err(|e| failed(Path::new(""), e))?;
         findings.extend(found);
         Ok((mesh, findings))
+    }
+
+    /// Reads all models, each for itself.
+    pub(crate) fn load_apart(&self, watch: &Watch) -> Result<(Vec<Mesh>, Vec<Finding>), Failure> {
+        let mut meshes = Vec::new();
+        let mut findings = Vec::new();
+        for entry in &self.document.models {
+            let (mesh, found) = self.load_one(entry, watch)?;
+            meshes.push(mesh);
+            findings.extend(found);
+        }
+        Ok((meshes, findings))
     }
 
     fn load_one(&self, entry: &ModelEntry, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Failure> {

@@ -526,6 +526,30 @@ fn a_picture_of_openness_has_its_reach() {
 }
 
 #[test]
+fn reach_tells_what_to_paint_before_gluing() {
+    let bench = Bench::new();
+    fs::write(bench.path("lid.stl"), stl(&cuboid([-9.0, -9.0, 14.05], [9.0, 9.0, 16.0]))).expect("a model");
+    let scheme = "version = 1\n[surface]\nspacing = 1.0\n[[model]]\nfile = \"ball.stl\"\n\
+                  [[model]]\nfile = \"lid.stl\"\n";
+    fs::write(bench.path("parts.grisaille"), scheme).expect("a scheme");
+    let one: Value = serde_json::from_str(&bench.works(&["reach", "ball.stl", "--json"])).expect("JSON");
+    assert_eq!(one["before_gluing"], serde_json::json!([]));
+    assert_eq!(one["parts"][0]["part"], "figure");
+    let parts = bench.works(&["reach", "parts.grisaille", "--json"]);
+    let parts: Value = serde_json::from_str(&parts).expect("JSON");
+    let glued = parts["before_gluing"].as_array().expect("a list");
+    let files: Vec<&Value> = glued.iter().map(|row| &row["file"]).collect();
+    assert_eq!(files, ["ball.stl", "lid.stl"]);
+    // Under the lid, on the ball's top, a brush comes no more.
+    assert!(glued[0]["closes_mm2"].as_f64() > Some(1.0) && glued[1]["closes_mm2"].as_f64() > Some(1.0));
+    let words = bench.works(&["reach", "parts.grisaille"]);
+    assert!(
+        words.contains("Before gluing  ball.stl: paint") && words.contains("safety data sheet"),
+        "{words}"
+    );
+}
+
+#[test]
 fn schemes_that_cannot_be_read() {
     let bench = Bench::new();
     let text = "version = 1\n[[model]]\nfile = \"ball.stl\"\n";

@@ -5,6 +5,7 @@ mod guide;
 mod inspect;
 mod map;
 mod preview;
+mod reach;
 mod scheme;
 mod view;
 
@@ -15,6 +16,7 @@ use crate::failure::Failure;
 pub(crate) fn run(line: &Line) -> Result<(), Failure> {
     match &line.command {
         Command::Inspect(args) => inspect::inspect(args),
+        Command::Reach(args) => reach::tell(args),
         Command::Map(args) => map::map(args),
         Command::View(args) => view::view(args),
         Command::Guide(args) => guide::guide(args),

@@ -6,6 +6,7 @@ use crate::files::Output;
 use crate::job::{Planned, plan_model};
 use grisaille_base::{LightId, Millimetres, Stop, Watch};
 use grisaille_colour::LinearRgb;
+use grisaille_form::{BrushShape, FLOWS_IN, reach};
 use grisaille_picture::{
     Canvas, Coat, Frame, Image, Look, Scene, SheetStyle, View, band_grey, legend, places, zone_style,
 };
@@ -40,12 +41,17 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
         let reach = args.within.map_or_else(|| usual_reach(&planned.plan.mesh), Millimetres);
         planned.plan.openness = Some(look_round(&planned.plan, reach, &run.watch)?);
     }
+    if args.look == LookArg::Reach {
+        let plan = &mut planned.plan;
+        plan.reach = Some(reach(&plan.mesh, &plan.surface, &BrushShape::detail(), FLOWS_IN, &run.watch)?);
+    }
     let light = planned.plan.lights.iter().find(|l| l.name == args.of).map_or(LightId(0), |l| l.id);
     let look = match args.look {
         LookArg::Values => Look::Values,
         LookArg::Exposure => Look::Exposure(light),
         LookArg::Zones => Look::Zones,
         LookArg::Openness => Look::Openness,
+        LookArg::Reach => Look::Reach,
         LookArg::Primed => Look::Primed(Coat::Light),
         LookArg::Sprayed => Look::Sprayed(usize::MAX),
         LookArg::SprayedOnce => Look::SprayedOnce,
@@ -98,7 +104,7 @@ pub(crate) fn draw(
         let scene = Scene::new(plan, &frame, fineness, watch)?;
         let shaded = scene.shade(look, watch)?;
         let mut image = shaded.image;
-        if let Some(areas) = shaded.areas {
+        if let (Some(areas), true) = (shaded.areas, look != Look::Reach) {
             let size = style.body_px;
             let found = places(&areas.per_pixel(watch)?, areas.width(), 0.55 * size, 5, watch)?;
             image.letters(&found, size, |label| {
@@ -150,6 +156,10 @@ fn words(plan: &Plan, look: Look) -> String {
             ),
             None => String::new(),
         },
+        Look::Reach => format!(
+            "Where a pointed brush comes: {:.0} % of the painted surface is out of its reach from every side.",
+            100.0 * plan.out_of_reach_share()
+        ),
         Look::Openness => plan.openness.as_ref().map_or_else(String::new, |o| {
             format!(
                 "How open each spot lies within {:.1} mm. Dark: recesses, for washes and lines.",

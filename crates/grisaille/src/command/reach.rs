@@ -1,0 +1,120 @@
+//! `reach`: what a brush cannot come to, and what to paint before gluing.
+
+use crate::args::Reach as Args;
+use crate::failure::Failure;
+use crate::files::print;
+use crate::job::Run;
+use crate::scene::Scene;
+use grisaille_base::Watch;
+use grisaille_form::{Assembled, BrushShape, FLOWS_IN, Reach, before_gluing, reach};
+use grisaille_guide::percent;
+use grisaille_mesh::{Part, model_of_face};
+use grisaille_plan::{Ground, Loaded, Products, ground};
+use serde_json::{Value, json};
+use std::fmt::Write;
+use std::sync::Arc;
+
+pub(crate) fn tell(args: &Args) -> Result<(), Failure> {
+    let scene = Scene::of(&args.model)?;
+    let run = Run::start(&args.run, &scene.inputs(), &[])?;
+    let Loaded { mesh, .. } = scene.load(&run.watch)?;
+    let ground = ground(&scene.document.scheme, &mut Products::new(Arc::new(mesh)), &run.watch)?;
+    let brush = BrushShape::detail();
+    let together = reach(&ground.mesh, &ground.surface, &brush, FLOWS_IN, &run.watch)?;
+    let rows = [Part::Figure, Part::Base].map(|part| (part, share(&ground, &together, part)));
+    let glued = glued(&scene, &ground, &together, &brush, &run.watch)?;
+    let text = if args.json { in_json(&rows, &glued)? } else { in_words(&rows, &glued) };
+    print(&text)?;
+    run.finish()
+}
+
+/// The painted area of a part in mm², and its share, 0 to 1, that the brush
+/// reaches from no side.
+fn share(ground: &Ground, reach: &Reach, part: Part) -> (f64, f64) {
+    let (mut out, mut all) = (0.0, 0.0);
+    for (s, area) in ground.area.iter().enumerate().filter(|(s, _)| ground.part_of_sample[*s] == part) {
+        all += f64::from(*area);
+        out += if reach.reaches(s) { 0.0 } else { f64::from(*area) };
+    }
+    (all, if all > 0.0 { out / all } else { 0.0 })
+}
+
+/// What becomes of each file when all are assembled; nothing of one alone.
+fn glued(
+    scene: &Scene,
+    ground: &Ground,
+    together: &Reach,
+    brush: &BrushShape,
+    watch: &Watch,
+) -> Result<Vec<(String, Assembled)>, Failure> {
+    if scene.document.models.len() < 2 {
+        return Ok(Vec::new());
+    }
+    let models = scene.load_apart(watch)?.0;
+    let of = model_of_face(&ground.mesh, &models);
+    let found = before_gluing((&ground.surface, &ground.tree), together, (&models, &of), brush, watch)?;
+    Ok(scene.each_name().into_iter().zip(found).collect())
+}
+
+fn in_words(parts: &[(Part, (f64, f64))], glued: &[(String, Assembled)]) -> String {
+    let mut text = String::new();
+    // Writing to a string cannot fail.
+    let mut line = |label: &str, words: String| _ = writeln!(text, "{label:<15}{words}");
+    for (part, (area, share)) in parts.iter().filter(|(_, (area, _))| *area > 0.0) {
+        let label = if *part == Part::Base { "Base" } else { "Figure" };
+        let words = "of its surface are out of reach of a pointed brush, whatever side it comes from";
+        line(label, format!("{} {words} ({:.0} mm²)", percent(*share), share * area));
+    }
+    if glued.is_empty() {
+        return text;
+    }
+    let mut first = "Before gluing";
+    for (name, row) in glued {
+        if let (Some([x, y, z]), true) = (row.place, row.closes_mm2 >= 1.0) {
+            let share = percent(row.closes_mm2 / row.open_mm2.max(f64::MIN_POSITIVE));
+            let words = format!(
+                "{name}: paint {:.0} mm² ({share}) that close up, most of it round {x:.1}, {y:.1}, {z:.1} mm",
+                row.closes_mm2
+            );
+            line(std::mem::take(&mut first), words);
+        }
+    }
+    if !first.is_empty() {
+        line(std::mem::take(&mut first), "nothing closes up: glue first, if you like".into());
+    }
+    let mut first = "Keep bare";
+    for (name, row) in glued.iter().filter(|(_, row)| row.joint_mm2 >= 0.5) {
+        line(
+            std::mem::take(&mut first),
+            format!("{name}: {:.0} mm² of joint, so that glue holds", row.joint_mm2),
+        );
+    }
+    let _ = writeln!(
+        text,
+        "\nGlue gives off vapour and bonds skin: work in fresh air, as the product's safety data sheet says."
+    );
+    text
+}
+
+fn in_json(parts: &[(Part, (f64, f64))], glued: &[(String, Assembled)]) -> Result<String, Failure> {
+    let parts: Vec<Value> = parts
+        .iter()
+        .filter(|(_, (area, _))| *area > 0.0)
+        .map(|(part, (area, share))| json!({ "part": part, "area_mm2": area, "out_of_reach_share": share }))
+        .collect();
+    let glued: Vec<Value> = glued
+        .iter()
+        .map(|(name, row)| {
+            json!({
+                "file": name,
+                "open_mm2": row.open_mm2,
+                "closes_mm2": row.closes_mm2,
+                "closes_at": row.place,
+                "never_mm2": row.never_mm2,
+                "joint_mm2": row.joint_mm2,
+            })
+        })
+        .collect();
+    let value = json!({ "parts": parts, "before_gluing": glued });
+    serde_json::to_string_pretty(&value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))
+}
