@@ -11,6 +11,7 @@ mod height_map;
 mod reach;
 mod shape;
 mod spread;
+mod strokes;
 
 pub use before_gluing::{Assembled, before_gluing};
 pub use curvature::{Curvature, curvature};
@@ -18,3 +19,4 @@ pub use fan::angle_defects;
 pub use height_map::{HeightMap, NOTHING, closed};
 pub use reach::{BrushShape, FLOWS_IN, Reach, reach};
 pub use shape::Shape;
+pub use strokes::{Stroke, blends_at, strokes};

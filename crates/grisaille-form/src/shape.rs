@@ -14,6 +14,8 @@ pub struct Shape {
     twins: Vec<u32>,
     normals: Vec<Vector3<f32>>,
     areas: Vec<f32>,
+    /// Faces that noise has turned over, in their order, and the normal of what is round them.
+    folded: Vec<(u32, Vector3<f32>)>,
 }
 
 impl Shape {
@@ -21,7 +23,7 @@ impl Shape {
     /// less than the number of positions.
     #[must_use]
     pub fn new(positions: Vec<Point3<f32>>, faces: Vec<[u32; 3]>) -> Self {
-        let (normals, areas) = faces
+        let (normals, areas): (Vec<_>, Vec<_>) = faces
             .par_iter()
             .map(|&face| {
                 let cross = face_cross(&positions, face);
@@ -31,7 +33,8 @@ impl Shape {
             })
             .unzip();
         let twins = twins(&faces);
-        Self { positions, faces, twins, normals, areas }
+        let folded = folded(&twins, &normals, &areas);
+        Self { positions, faces, twins, normals, areas, folded }
     }
 
     /// The refined surface, its faces in the same order. Samples of one place
@@ -112,18 +115,53 @@ impl Shape {
         [face[corner], face[(corner + 1) % 3]]
     }
 
+    /// A face's normal, or if it is folded that of what is round it.
+    fn lying(&self, face: u32) -> Vector3<f32> {
+        match self.folded.binary_search_by_key(&face, |(folded, _)| *folded) {
+            Ok(at) => self.folded[at].1,
+            Err(_) => self.normals[face as usize],
+        }
+    }
+
     /// How far the surface turns across a half-edge in radians, from −π to π:
     /// positive over a convex edge, negative in a recess, 0 where it is flat
-    /// and where the half-edge has no partner.
+    /// and where the half-edge has no partner. A small face that noise has turned
+    /// over counts as lying like its neighbours.
     #[must_use]
     pub fn turn(&self, half: u32) -> f64 {
         let Some(other) = self.across(half) else { return 0.0 };
-        let [m, n] = [half, other].map(|h| self.normals[h as usize / 3].cast::<f64>());
+        let [m, n] = [half, other].map(|h| self.lying(h / 3).cast::<f64>());
         let [a, b] = self.ends(half).map(|v| self.positions[v as usize].cast::<f64>());
         let along = b - a;
         let length = along.norm();
         if length > 0.0 { (m.cross(&n).dot(&along) / length).atan2(m.dot(&n)) } else { 0.0 }
     }
+}
+
+/// Faces that lie on their backs: the surface turns by more than a right angle
+/// over each of three edges to larger neighbours, which agree with each other.
+/// Where a scan's noise is as large as its triangles that is an accident of a
+/// thin triangle, and its turns by about ±π, whose signs mean nothing, would
+/// outweigh all the true bending round it.
+fn folded(twins: &[u32], normals: &[Vector3<f32>], areas: &[f32]) -> Vec<(u32, Vector3<f32>)> {
+    let face = |f: usize| {
+        let mut sum = Vector3::zeros();
+        let mut around = 0.0;
+        for twin in &twins[3 * f..3 * f + 3] {
+            if *twin == NO_TWIN {
+                return None;
+            }
+            let other = *twin as usize / 3;
+            if normals[other].dot(&normals[f]) > 0.0 {
+                return None;
+            }
+            sum += normals[other] * areas[other];
+            around += areas[other];
+        }
+        let agree = sum.norm() > 0.7 * around;
+        (agree && areas[f] < around / 6.0).then(|| (f as u32, sum.normalize()))
+    };
+    (0..normals.len()).into_par_iter().filter_map(face).collect()
 }
 
 #[cfg(test)]

@@ -21,6 +21,8 @@ use eframe::egui::{
     self, Align2, CentralPanel, Color32, CornerRadius, FontId, Frame, Id, Painter, PointerButton, Pos2, Rect,
     Response, Role, Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2,
 };
+use grisaille_base::Millimetres;
+use grisaille_form::blends_at;
 use nalgebra::Point3;
 use std::sync::{Arc, PoisonError};
 
@@ -158,7 +160,7 @@ fn paint_figure(window: &mut Window, ui: &Ui, n: usize, rect: Rect, camera: Came
 /// points. A normal eye parts two lines one minute of arc apart (ISO 8596); a
 /// Gaussian whose full width at half its height is that minute is taken for it.
 pub(crate) fn squint_blur(arm: f64, camera: &Camera) -> f32 {
-    let minute = arm * 1000.0 * (1.0_f64 / 60.0).to_radians().tan();
+    let minute = blends_at(Millimetres(arm * 1000.0)).0;
     (minute / 2.354_82 / camera.mm_per_point()) as f32
 }
 
