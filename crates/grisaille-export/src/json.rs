@@ -56,9 +56,18 @@ struct Summary<'a> {
     held_share: f64,
     bounced_share: Option<f64>,
     contests: Vec<ContestRow>,
+    flat_spots: Vec<FlatRow>,
     #[serde(skip_serializing_if = "Option::is_none")]
     primer: Option<PrimerBlock>,
     findings: &'a [Finding],
+}
+
+#[derive(Serialize)]
+struct FlatRow {
+    band: char,
+    share: f64,
+    turns_degrees: f64,
+    at_mm: [f32; 3],
 }
 
 #[derive(Serialize)]
@@ -214,6 +223,17 @@ pub fn summary(
         .iter()
         .map(|c| ContestRow { lights: c.lights.map(name), share: c.share, at_mm: c.at.into() })
         .collect();
+    let flat_spots = plan
+        .answers
+        .flat_spots
+        .iter()
+        .map(|spot| FlatRow {
+            band: plan.bands.rows.get(usize::from(spot.band)).map_or('?', |b| b.letter),
+            share: spot.share,
+            turns_degrees: spot.turns,
+            at_mm: spot.at.into(),
+        })
+        .collect();
     serde_json::to_value(Summary {
         grisaille: env!("CARGO_PKG_VERSION"),
         settings,
@@ -236,6 +256,7 @@ pub fn summary(
         held_share: plan.answers.held_share,
         bounced_share: plan.answers.bounced_share,
         contests,
+        flat_spots,
         primer: primer_block(plan),
         findings,
     })

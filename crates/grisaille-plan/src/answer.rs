@@ -1,11 +1,13 @@
 //! What the painter asks of the light: how far does it reach, what stays
 //! black, which lights compete, does anything outshine the lamp?
 
+use crate::band::Bands;
 use crate::field::{area_below, open_corners};
+use crate::flat_spot::{FlatSpot, flat_spots};
 use crate::island::areas;
 use crate::neighbours::Neighbours;
 use crate::value::Values;
-use grisaille_base::LightId;
+use grisaille_base::{LightId, RegionId};
 use grisaille_light::{Exposure, Kind};
 use grisaille_mesh::Part;
 use grisaille_sight::Surface;
@@ -52,6 +54,8 @@ pub struct Answers {
     pub bounced_share: Option<f64>,
     /// Pairs of lights that compete somewhere, in the order of the lights.
     pub contests: Vec<Contest>,
+    /// Regions that turn and yet are planned in one tone, the largest first.
+    pub flat_spots: Vec<FlatSpot>,
 }
 
 /// Where two lights compete: they are the two strongest there, and what they
@@ -97,8 +101,7 @@ pub(crate) fn light_answers(
 pub(crate) fn answers(
     surface: &Surface,
     part_of_face: &[Part],
-    exposure: &Exposure,
-    values: &Values,
+    (exposure, values, bands): (&Exposure, &Values, &Bands),
     neighbours: &Neighbours,
 ) -> Answers {
     let fit = &values.fit;
@@ -106,6 +109,9 @@ pub(crate) fn answers(
     let sums: Vec<f32> = (0..surface.samples.len()).map(|i| values.sum(i) as f32).collect();
     // A hair above, so that the brightest spot itself does not count as held.
     let held = fit.brightest * (1.0 + 1e-5);
+    // A region for each piece, until they are divided further.
+    let pieces: Vec<RegionId> =
+        surface.piece.iter().map(|p| RegionId(p.0.min(u32::from(u16::MAX)) as u16)).collect();
     Answers {
         black_share: 1.0 - share_above(surface, part_of_face, &values.lightness, black),
         held_share: share_above(surface, part_of_face, &sums, held),
@@ -114,6 +120,7 @@ pub(crate) fn answers(
             .as_ref()
             .map(|b| bounced_share(surface, part_of_face, b, &values.shares)),
         contests: contests(surface, part_of_face, exposure, values, neighbours),
+        flat_spots: flat_spots(surface, part_of_face, &pieces, bands),
     }
 }
 

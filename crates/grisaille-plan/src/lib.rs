@@ -17,6 +17,7 @@ mod dry_brush_plan;
 mod emphasis;
 mod enclosed;
 mod field;
+mod flat_spot;
 mod form_direction;
 mod gap;
 mod island;
@@ -48,6 +49,7 @@ pub use draft::{Draft, DraftLight, Effort, Ground, draft, draft_in_rounds, groun
 pub use dry_brush::{Load, Stroke};
 pub use dry_brush_plan::{DryBrushPass, DryBrushPlan};
 pub use field::{area_below, open_corners};
+pub use flat_spot::FlatSpot;
 pub use left_out::{LeaveError, Loaded, leave_out};
 pub use legs::legs;
 pub use openness::{Openness, look_round, usual_reach};

@@ -168,7 +168,8 @@ fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch)
     watch.check()?;
     span.advance(1);
     let of_lights = light_answers(&surface, &part_of_face, &exposure, &values);
-    let answers = answers(&surface, &part_of_face, &exposure, &values, evener.neighbours());
+    let answers =
+        watch.run(|| answers(&surface, &part_of_face, (&exposure, &values, &bands), evener.neighbours()));
     let lights: Vec<PlannedLight> = lights
         .into_iter()
         .zip(&scheme.lights)

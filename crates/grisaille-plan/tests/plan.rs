@@ -432,3 +432,20 @@ fn a_cancel_ends_planning() {
     // What was kept until then does no harm to the next plan.
     assert!(plan(&scheme(1.0), &mut products, &Watch::quiet()).is_ok());
 }
+
+#[test]
+fn what_turns_in_one_tone_is_a_flat_spot_and_what_is_modelled_or_level_is_not() {
+    // Under light from straight above a ball has all its tones. With borders
+    // far out at the ends nearly all of it is one tone: it reads flat.
+    let ball = scaled(icosphere(4), 6.0);
+    let mut scheme = scheme(0.6);
+    scheme.bands = BandChoice::Levels(vec![16.0, 94.0]);
+    let flat = planned(&ball, &scheme).answers.flat_spots;
+    assert_eq!(flat.len(), 1, "{flat:?}");
+    assert!(flat[0].band == 1 && flat[0].share > 0.5 && flat[0].turns > 120.0, "{flat:?}");
+    scheme.bands = BandChoice::Shares(vec![20.0, 20.0, 20.0, 20.0, 20.0]);
+    assert_eq!(planned(&ball, &scheme).answers.flat_spots, []);
+    // A plate in one tone is as flat as it looks.
+    scheme.bands = BandChoice::Levels(vec![16.0, 94.0]);
+    assert_eq!(planned(&cuboid([-9.0, -9.0, 0.0], [9.0, 9.0, 1.0]), &scheme).answers.flat_spots, []);
+}

@@ -110,6 +110,16 @@ fn light_in_words(plan: &Plan) -> String {
     if contests.is_empty() {
         line(&mut text, "Compete", "no two lights, on 1 % of the surface or more");
     }
+    for (i, spot) in plan.answers.flat_spots.iter().enumerate() {
+        let letter = plan.bands.rows.get(usize::from(spot.band)).map_or('?', |b| b.letter);
+        let [x, y, z] = spot.at.into();
+        let said = format!(
+            "{} of the surface turns by {:.0}° nearly all in band {letter}: model it, round {x:.1}, {y:.1}, {z:.1} mm",
+            percent(spot.share),
+            spot.turns
+        );
+        line(&mut text, if i == 0 { "Flat" } else { "" }, &said);
+    }
     line(&mut text, "Left black", &format!("{} of the surface", percent(plan.answers.black_share)));
     if plan.answers.held_share > 0.0 {
         let held = percent(plan.answers.held_share);
