@@ -9,6 +9,7 @@ mod curvature;
 mod fan;
 mod height_map;
 mod reach;
+mod regions;
 mod repeats;
 mod shape;
 mod spread;
@@ -19,6 +20,10 @@ pub use curvature::{Curvature, curvature};
 pub use fan::angle_defects;
 pub use height_map::{HeightMap, NOTHING, closed};
 pub use reach::{BrushShape, FLOWS_IN, Reach, reach};
+pub use regions::{
+    Anchor, Division, Edit, Ground, GroundSettings, Neighbour, Region, Regions, SWATCHES, Seed, Source,
+    swatches,
+};
 pub use repeats::repeats;
 pub use shape::Shape;
 pub use strokes::{Stroke, blends_at, strokes};

@@ -18,6 +18,7 @@ mod outline;
 mod pattern;
 mod place;
 mod png;
+mod regions;
 mod shade;
 mod sheet;
 mod stroke;
@@ -35,6 +36,7 @@ pub use look::{
 };
 pub use pattern::Pattern;
 pub use place::{Placed, places};
+pub use regions::{region_legends, region_number, region_view};
 pub use sheet::{Canvas, SheetStyle};
 pub use text::{TextStyle, Weight, missing_glyphs};
 pub use view::View;

@@ -44,6 +44,12 @@ pub(crate) enum Command {
         grisaille view diver.stl -o primer.png --look sprayed --primer warm\n  \
         grisaille view diver.stl -o recesses.png --look openness --within 2")]
     View(View),
+    /// Divide the figure into regions, each painted as one material: a list, and
+    /// a picture with their numbers.
+    #[command(after_help = "Examples:\n  grisaille regions diver.stl --picture regions.png\n  \
+        grisaille regions diver.stl --by auto --count 20 --json\n  \
+        grisaille regions figure.stl --seed helmet,0,-4,47 --seed suit,0,-6,25 --picture regions.png")]
+    Regions(Regions),
     /// Make the printable guide: sheets to work from at the bench.
     #[command(
         after_help = "Examples:\n  grisaille guide diver.stl -o diver.pdf --title \"Hard-hat diver\"\n  \
@@ -143,6 +149,44 @@ pub(crate) struct View {
     /// The height of the model in the picture, in pixels.
     #[arg(long, default_value_t = 900, value_parser = clap::value_parser!(u32).range(50..=8000), allow_hyphen_values = true)]
     pub(crate) pixels: u32,
+}
+
+/// `regions`.
+#[derive(Debug, Args)]
+pub(crate) struct Regions {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    #[command(flatten)]
+    pub(crate) run: RunArgs,
+    /// Where regions come from.
+    #[arg(long, value_enum, default_value_t = By::Auto)]
+    pub(crate) by: By,
+    /// How many regions to divide into; as many as the shape asks for if not given.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..), allow_hyphen_values = true)]
+    pub(crate) count: Option<u16>,
+    /// A region to grow from a point of the surface (mm): it takes what hangs
+    /// together with the point up to creases, or until it meets another. Several
+    /// points of one name grow one region.
+    #[arg(long, value_name = "NAME,X,Y,Z", allow_hyphen_values = true)]
+    pub(crate) seed: Vec<String>,
+    /// Draw the regions from the front and from behind into this file (.png).
+    #[arg(long, value_name = "FILE")]
+    pub(crate) picture: Option<PathBuf>,
+    /// The height of the model in the picture, in pixels.
+    #[arg(long, default_value_t = 900, value_parser = clap::value_parser!(u32).range(50..=8000), allow_hyphen_values = true)]
+    pub(crate) pixels: u32,
+    /// Print JSON instead of words.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Where regions come from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum By {
+    /// The shape: creases part regions, hollow ones more than sharp edges.
+    Auto,
+    /// The model's pieces, one region for each.
+    Pieces,
 }
 
 /// What a picture shows.

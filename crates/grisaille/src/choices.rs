@@ -195,7 +195,7 @@ fn named<'a>(option: &str, form: &str, text: &'a str, most: usize) -> Result<(&'
 }
 
 /// Numbers between commas.
-fn numbers(option: &str, text: &str, least: usize, most: usize) -> Result<Vec<f64>, Failure> {
+pub(crate) fn numbers(option: &str, text: &str, least: usize, most: usize) -> Result<Vec<f64>, Failure> {
     let numbers: Option<Vec<f64>> = text.split(',').map(|n| n.trim().parse().ok()).collect();
     match numbers {
         Some(n) if (least..=most).contains(&n.len()) => Ok(n),

@@ -390,6 +390,56 @@ fn inspect_says_in_json_what_its_page_says() {
 }
 
 #[test]
+fn regions_are_listed_drawn_and_told_in_json_as_their_page_says() {
+    let bench = Bench::new();
+    let value: Value =
+        serde_json::from_str(&bench.works(&["regions", "ball.stl", "--by", "pieces", "--json"]))
+            .expect("JSON");
+    let rows = value["regions"].as_array().expect("a list");
+    let want = documented("command-line.md", "`regions --json`");
+    assert!(rows.iter().all(|r| keys(r) == want.iter().map(String::as_str).collect()));
+    // The base and the ball, by size; of each what is painted.
+    let of = |key: &str| rows.iter().map(|r| r[key].as_f64().expect("a number")).collect::<Vec<f64>>();
+    assert_eq!((of("id"), of("faces")), (vec![1.0, 2.0], vec![12.0, 320.0]));
+    // The ball is sunk into the base by a cap 1 mm high and hides a disc of it.
+    let pi = std::f64::consts::PI;
+    let (base, ball) = (20.0 * 20.0 + 4.0 * 20.0 * 3.0 - 11.0 * pi, 2.0 * pi * 6.0 * 11.0);
+    let areas = of("area_mm2");
+    assert!((areas[0] / base - 1.0).abs() < 0.02 && (areas[1] / ball - 1.0).abs() < 0.02, "{areas:?}");
+    // One region, and a picture; in words the same.
+    let text =
+        bench.works(&["regions", "ball.stl", "--count", "1", "--picture", "one.png", "--pixels", "200"]);
+    assert!(text.contains("Regions    1, ") && text.contains("region 1"), "{text}");
+    assert!(fs::read(bench.path("one.png")).expect("a picture").starts_with(b"\x89PNG"));
+    let more: Value =
+        serde_json::from_str(&bench.works(&["regions", "ball.stl", "--count", "5", "--json"])).expect("JSON");
+    assert_eq!(more["regions"].as_array().map(Vec::len), Some(5));
+    // From seeds: the ball is one region, the base another, each by its name.
+    let seeded: Value = serde_json::from_str(&bench.works(&[
+        "regions",
+        "ball.stl",
+        "--count",
+        "4",
+        "--seed",
+        "ball,0,0,14",
+        "--seed",
+        "stand,9,9,3",
+        "--json",
+    ]))
+    .expect("JSON");
+    let names: Vec<&Value> =
+        seeded["regions"].as_array().expect("a list").iter().map(|r| &r["name"]).collect();
+    assert_eq!(names, ["stand", "ball"]);
+    bench.fails(USAGE, "NAME,X,Y,Z", &["regions", "ball.stl", "--seed", "ball"]);
+    bench.fails(USAGE, "3 numbers", &["regions", "ball.stl", "--seed", "ball,1,2"]);
+    bench.fails(USAGE, "--by auto", &["regions", "ball.stl", "--by", "pieces", "--count", "3"]);
+    bench.fails(USAGE, ".png", &["regions", "ball.stl", "--picture", "one.jpg"]);
+    bench.fails(USAGE, "--count", &["regions", "ball.stl", "--count", "0"]);
+    bench.fails(USAGE, "auto, pieces", &["regions", "ball.stl", "--by", "colour"]);
+    bench.fails(INPUT, "no such file", &["regions", "none.stl"]);
+}
+
+#[test]
 fn map_writes_all_formats_a_summary_and_timings() {
     let bench = Bench::new();
     let args = ["map", "ball.stl", "-o", "a.ply", "-o", "a.GLB", "-o", "a.json", "--json"];
@@ -572,7 +622,7 @@ fn schemes_that_cannot_be_read() {
 #[test]
 fn help_is_help_and_no_failure() {
     let bench = Bench::new();
-    for command in ["inspect", "map", "view", "guide", "demo"] {
+    for command in ["inspect", "regions", "map", "view", "guide", "demo"] {
         let text = bench.works(&[command, "--help"]);
         assert!(text.contains("Example") && text.contains(&format!("grisaille {command}")), "{command}");
     }

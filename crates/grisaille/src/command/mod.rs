@@ -6,6 +6,7 @@ mod inspect;
 mod map;
 mod preview;
 mod reach;
+mod regions;
 mod scheme;
 mod view;
 
@@ -19,6 +20,7 @@ pub(crate) fn run(line: &Line) -> Result<(), Failure> {
         Command::Reach(args) => reach::tell(args),
         Command::Map(args) => map::map(args),
         Command::View(args) => view::view(args),
+        Command::Regions(args) => regions::regions(args),
         Command::Guide(args) => guide::guide(args),
         Command::Preview(args) => preview::preview(args),
         Command::Scheme(args) => scheme::make_scheme(args),

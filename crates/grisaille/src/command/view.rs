@@ -130,7 +130,7 @@ pub(crate) fn draw(
 }
 
 /// The canvas without the empty paper at its right and lower edges.
-fn cropped(image: &Image) -> Image {
+pub(crate) fn cropped(image: &Image) -> Image {
     let used = |x: u32, y: u32| image.pixel(x, y).is_some_and(|p| p != [255; 3]);
     let right = (0..image.width()).rev().find(|x| (0..image.height()).any(|y| used(*x, y))).unwrap_or(0);
     let low = (0..image.height()).rev().find(|y| (0..image.width()).any(|x| used(x, *y))).unwrap_or(0);

@@ -1,0 +1,188 @@
+//! `regions`: the surface divided into named areas, each painted as one material.
+
+use crate::args::{By, Regions as Args};
+use crate::choices::numbers;
+use crate::command::view::{cropped, open};
+use crate::failure::Failure;
+use crate::files::print;
+use crate::job::Run;
+use crate::scene::Scene;
+use grisaille_base::{RegionId, Stop, Watch};
+use grisaille_form::{Anchor, Division, Edit, Ground, GroundSettings, Regions, Source};
+use grisaille_mesh::Mesh;
+use grisaille_picture::{Canvas, Frame, Image, SheetStyle, View, region_legends, region_number, region_view};
+use grisaille_sight::{Occluders, Surface, SurfaceSettings, TreeSight, surface};
+use serde_json::{Value, json};
+use std::fmt::Write;
+use std::sync::Arc;
+
+pub(crate) fn regions(args: &Args) -> Result<(), Failure> {
+    let division = division(args)?;
+    let scene = Scene::of(&args.model)?;
+    let inputs = scene.inputs();
+    let run = Run::start(&args.run, &inputs, args.picture.as_slice())?;
+    let picture = args.picture.as_deref().map(|path| open(path, &inputs)).transpose()?;
+    let mesh = scene.load(&run.watch)?.mesh;
+    let settings = surface_settings(&scene, &mesh);
+    let sight = TreeSight::new(Arc::new(Occluders::of(&mesh)), &run.watch);
+    let (surface, _) = surface(&mesh, &settings, &sight, &run.watch)?;
+    drop(sight);
+    let ground = Ground::of(&surface, &mesh, &GroundSettings::for_mesh(&mesh), &run.watch)?;
+    let regions = ground.divide(&division, &run.watch)?;
+    let name = scene.model_names();
+    if let Some(output) = picture {
+        let title = &scene.document.scheme.title;
+        let (sheet, fineness) = draw(title, &mesh, &surface, &regions, f64::from(args.pixels), &run.watch)?;
+        output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
+    }
+    let faces = model_faces(&surface, &regions, mesh.faces().len());
+    let text = if args.json {
+        let value = in_json(&name, &regions, &faces);
+        serde_json::to_string_pretty(&value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))?
+    } else {
+        in_words(&name, &regions)
+    };
+    print(&text)?;
+    run.finish()
+}
+
+/// What the options say.
+fn division(args: &Args) -> Result<Division, Failure> {
+    let source = match (args.by, args.count) {
+        (By::Pieces, Some(_)) => {
+            let why = "--count goes with --by auto: there are as many pieces as there are";
+            return Err(Failure::Usage(why.into()));
+        }
+        (By::Pieces, None) => Source::Pieces,
+        (By::Auto, Some(count)) => Source::Level(count.into()),
+        (By::Auto, None) => Source::Shape,
+    };
+    let mut edits = Vec::new();
+    for text in &args.seed {
+        let wrong = || Failure::Usage(format!("--seed {text}: write NAME,X,Y,Z, such as helmet,0,-4,47"));
+        let (name, place) = text.split_once(',').ok_or_else(wrong)?;
+        let name = name.trim();
+        if name.is_empty() {
+            return Err(wrong());
+        }
+        let n = numbers("--seed", place, 3, 3)?;
+        let point = [n[0], n[1], n[2]].map(|x| x as f32).into();
+        edits.push(Edit::Grow(name.into(), vec![Anchor { point, normal: None }]));
+    }
+    Ok(Division { source, edits })
+}
+
+/// As the scheme has it, so that regions lie on the surface that is planned.
+fn surface_settings(scene: &Scene, mesh: &Mesh) -> SurfaceSettings {
+    let choice = &scene.document.scheme.surface;
+    let default = SurfaceSettings::for_mesh(mesh);
+    SurfaceSettings { refine: choice.refine, spacing: choice.spacing.unwrap_or(default.spacing), ..default }
+}
+
+/// How many faces of the model lie in each region: each counts where most of it lies.
+fn model_faces(surface: &Surface, regions: &Regions, count: usize) -> Vec<u64> {
+    let mut parts: Vec<(u32, RegionId, f64)> = (0..surface.faces.len())
+        .map(|f| (surface.source_face[f].0, regions.of_face[f], surface.face_area(f)))
+        .collect();
+    parts.sort_by_key(|p| (p.0, p.1));
+    let mut most = vec![(f64::NEG_INFINITY, RegionId(0)); count];
+    for run in parts.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1)) {
+        let area = run.iter().map(|p| p.2).sum::<f64>();
+        if let Some(best) = most.get_mut(run[0].0 as usize)
+            && area > best.0
+        {
+            *best = (area, run[0].1);
+        }
+    }
+    let mut faces = vec![0; regions.regions.len()];
+    for (area, region) in most {
+        if area >= 0.0
+            && let Some(n) = faces.get_mut(region.index())
+        {
+            *n += 1;
+        }
+    }
+    faces
+}
+
+fn in_json(name: &str, regions: &Regions, faces: &[u64]) -> Value {
+    let rows: Vec<Value> = regions
+        .regions
+        .iter()
+        .enumerate()
+        .map(|(i, r)| {
+            let beside: Vec<Value> = r
+                .neighbours
+                .iter()
+                .map(|n| json!({ "id": region_number(n.region), "border_mm": n.border_mm }))
+                .collect();
+            let [red, green, blue] = r.swatch;
+            json!({
+                "id": i + 1,
+                "name": r.name,
+                "area_mm2": r.area_mm2,
+                "faces": faces.get(i),
+                "swatch": format!("#{red:02x}{green:02x}{blue:02x}"),
+                "place_mm": r.place,
+                "locked": r.locked,
+                "neighbours": beside,
+            })
+        })
+        .collect();
+    json!({ "file": name, "regions": rows })
+}
+
+fn in_words(name: &str, regions: &Regions) -> String {
+    let all: f64 = regions.regions.iter().map(|r| r.area_mm2).sum();
+    let mut text = String::new();
+    // Writing to a string cannot fail.
+    let _ = writeln!(text, "{:<11}{name}", "Model");
+    let _ = writeln!(text, "{:<11}{}, {all:.0} mm² to paint", "Regions", regions.regions.len());
+    for (i, r) in regions.regions.iter().enumerate() {
+        let mut beside = r.neighbours.clone();
+        beside.sort_by(|a, b| b.border_mm.total_cmp(&a.border_mm));
+        let beside: Vec<String> =
+            beside.iter().take(5).map(|n| region_number(n.region).to_string()).collect();
+        let beside = match beside.is_empty() {
+            true => "stands alone".to_owned(),
+            false => format!("beside {}", beside.join(", ")),
+        };
+        let [x, y, z] = r.place;
+        let share = if all > 0.0 { 100.0 * r.area_mm2 / all } else { 0.0 };
+        let _ = writeln!(
+            text,
+            "  {:>3}  {:<22} {:>8.1} mm² {share:>3.0} %  at {x:.1}, {y:.1}, {z:.1} mm, {beside}",
+            i + 1,
+            r.name,
+            r.area_mm2
+        );
+    }
+    text
+}
+
+/// The regions from the front and from behind with their numbers, and a legend.
+/// Also gives the pixels on a millimetre of the figure.
+fn draw(
+    title: &str,
+    mesh: &Mesh,
+    surface: &Surface,
+    regions: &Regions,
+    height_px: f64,
+    watch: &Watch,
+) -> Result<(Image, f64), Stop> {
+    let [width, depth, height] = mesh.bounds().extents();
+    let pixels_per_mm = height_px / height.max(0.25 * width.hypot(depth)).max(1e-6);
+    // Lines and letters as on a sheet of paper printed at 254 dpi.
+    let fineness = 10.0;
+    let views = [View::front(), View::back()];
+    let span = watch.span("pictures", views.len() as u64);
+    let style = SheetStyle { width_px: 1 << 14, ..SheetStyle::default() };
+    let mut canvas =
+        Canvas::new(style).title(title).note("Regions: each is painted as one material. Numbers name them.");
+    for view in views {
+        let frame = Frame::fit(mesh.positions(), view, pixels_per_mm, 10.0 / pixels_per_mm);
+        canvas = canvas.view(region_view(surface, regions, &frame, style.body_px, fineness, watch)?, &frame);
+        span.advance(1);
+    }
+    Ok((cropped(&region_legends(regions).into_iter().fold(canvas, Canvas::legend).compose()), pixels_per_mm))
+}
