@@ -11,6 +11,7 @@ use crate::lights::{FalloffChoice, LightChoice, LightEntry, SkyChoice};
 use crate::merge::merge;
 use crate::part_choice::PartChoice;
 use crate::primer::{PrimerChoice, PrimerTones};
+use crate::regions::RegionChoice;
 use crate::scheme::{BandChoice, BrushChoice, Fineness, KeptSpot, Scheme, SurfaceChoice, ValueChoice};
 use grisaille_base::{LightId, Lightness, Millimetres};
 use serde::{Deserialize, Serialize};
@@ -70,6 +71,8 @@ struct DocumentFile {
     hidden: PartChoice,
     #[serde(default, skip_serializing_if = "PartChoice::is_empty")]
     left_out: PartChoice,
+    #[serde(default, skip_serializing_if = "RegionChoice::is_usual")]
+    regions: RegionChoice,
     model: Vec<ModelFile>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     light: Option<Vec<LightFile>>,
@@ -413,6 +416,7 @@ fn file_of(document: &Document) -> DocumentFile {
         primer,
         hidden,
         left_out,
+        regions,
     } = scheme;
     let Emphasis { focus, figure, base, plate_gradient, gap } = emphasis;
     let BrushChoice { radius, smallest_mm2, thinnest_shadow, keep } = brush;
@@ -421,6 +425,7 @@ fn file_of(document: &Document) -> DocumentFile {
         title: title.clone(),
         hidden: hidden.clone(),
         left_out: left_out.clone(),
+        regions: regions.clone(),
         surface: surface_file(surface),
         fineness: fineness_file(*fineness),
         bounce: bounce_file(*bounce),
@@ -541,6 +546,7 @@ fn document_of(file: DocumentFile) -> Result<Document, DocumentError> {
             title: file.title,
             hidden: file.hidden,
             left_out: file.left_out,
+            regions: file.regions,
             surface: SurfaceChoice {
                 refine: file.surface.refine,
                 spacing: file.surface.spacing.map(Millimetres),

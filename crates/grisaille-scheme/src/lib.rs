@@ -10,6 +10,7 @@ mod lights;
 mod merge;
 mod part_choice;
 mod primer;
+mod regions;
 mod scheme;
 
 pub use bounce::BounceChoice;
@@ -19,6 +20,7 @@ pub use file::{DocumentError, SCHEME_VERSION, read_document, write_document};
 pub use lights::{FalloffChoice, LightChoice, LightEntry, SkyChoice, default_rig};
 pub use part_choice::PartChoice;
 pub use primer::{PrimerChoice, PrimerTones};
+pub use regions::{RegionChoice, RegionDeed, RegionSource, RegionSpot, RegionStep};
 pub use scheme::{
     BandChoice, BrushChoice, Fineness, KeptSpot, Scheme, SchemeError, SurfaceChoice, ValueChoice,
 };

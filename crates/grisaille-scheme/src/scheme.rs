@@ -5,6 +5,7 @@ use crate::emphasis::Emphasis;
 use crate::lights::{FalloffChoice, LightChoice, LightEntry, default_rig};
 use crate::part_choice::PartChoice;
 use crate::primer::PrimerChoice;
+use crate::regions::RegionChoice;
 use grisaille_base::{LightId, Lightness, Millimetres};
 use serde::{Deserialize, Serialize};
 
@@ -41,6 +42,9 @@ pub struct Scheme {
     /// no light, and stands in no picture.
     #[serde(default)]
     pub left_out: PartChoice,
+    /// How the surface is divided into regions.
+    #[serde(default)]
+    pub regions: RegionChoice,
 }
 
 /// How finely the surface is divided.
@@ -135,6 +139,7 @@ impl Default for Scheme {
             brush: BrushChoice::default(),
             hidden: PartChoice::default(),
             left_out: PartChoice::default(),
+            regions: RegionChoice::default(),
             primer: PrimerChoice::default(),
         }
     }
@@ -226,6 +231,7 @@ impl Scheme {
         self.emphasis.check()?;
         self.hidden.check("out of sight")?;
         self.left_out.check("left out")?;
+        self.regions.check()?;
         for (name, n) in [
             ("ambient directions", self.fineness.ambient_directions),
             ("ring directions", self.fineness.ring_directions),

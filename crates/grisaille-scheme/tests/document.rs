@@ -4,7 +4,8 @@
 use grisaille_base::Millimetres;
 use grisaille_scheme::{
     BandChoice, Document, DocumentError, FalloffChoice, FocalPoint, KeptSpot, LightChoice, ModelEntry,
-    ModelSource, Scheme, SkyChoice, Spread, UnitChoice, UpChoice, read_document, write_document,
+    ModelSource, RegionDeed, RegionSpot, RegionStep, Scheme, SkyChoice, Spread, UnitChoice, UpChoice,
+    read_document, write_document,
 };
 use proptest::prelude::*;
 
@@ -50,6 +51,20 @@ fn rich() -> Document {
     scheme.hidden.parts.push([0.5, -1.25, 12.0]);
     scheme.left_out.base = true;
     scheme.left_out.parts.push([-0.5, 2.25, 7.0]);
+    let point = RegionSpot::Point([0.5, -4.0, 47.25]);
+    let facing = RegionSpot::Facing([1.0, 2.0, 3.0, 0.0, -1.0, 0.0]);
+    let step = |deed, at: &[RegionSpot]| RegionStep { deed, at: at.to_vec(), name: None, colour: None };
+    scheme.regions.count = Some(24);
+    scheme.regions.steps = vec![
+        RegionStep { name: Some("helmet".into()), ..step(RegionDeed::Grow, &[point, facing]) },
+        step(RegionDeed::Merge, &[point, facing]),
+        step(RegionDeed::Split, &[facing, point]),
+        RegionStep { name: Some("canvas suit".into()), ..step(RegionDeed::Rename, &[facing]) },
+        step(RegionDeed::Rename, &[point]),
+        RegionStep { colour: Some([184, 115, 51]), ..step(RegionDeed::Recolour, &[point]) },
+        step(RegionDeed::Lock, &[point]),
+        step(RegionDeed::Unlock, &[point]),
+    ];
     document
 }
 
@@ -130,6 +145,10 @@ fn what_is_wrong_is_told_with_its_line() {
         light("kind = \"zenithal\"\ntilt = 500\n"),
         format!("{head}[bands]\nshares = [1, 1, 1]\nlevels = [20, 40]\n"),
         format!("{head}[values]\ndarkest = 90\n"),
+        format!("{head}[regions]\nby = \"pieces\"\ncount = 4\n"),
+        format!("{head}[[regions.step]]\ndo = \"merge\"\nat = [[1, 2, 3]]\n"),
+        format!("{head}[[regions.step]]\ndo = \"grow\"\nat = [[1, 2, 3]]\n"),
+        format!("{head}[[regions.step]]\ndo = \"lock\"\nname = \"helmet\"\nat = [[1, 2, 3]]\n"),
     ] {
         assert!(
             matches!(read_document(&text), Err(DocumentError::Sense(_))),

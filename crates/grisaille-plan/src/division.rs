@@ -1,0 +1,42 @@
+//! The scheme's regions in the words of the form.
+
+use grisaille_form::{Anchor, Division, Edit, Source};
+use grisaille_scheme::{RegionChoice, RegionDeed, RegionSource, RegionSpot, RegionStep};
+use nalgebra::{Point3, Vector3};
+
+/// The division that a scheme asks for.
+#[must_use]
+pub fn division(choice: &RegionChoice) -> Division {
+    let source = match (choice.by, choice.count) {
+        (RegionSource::Pieces, _) => Source::Pieces,
+        (RegionSource::Shape, Some(count)) => Source::Level(count.into()),
+        (RegionSource::Shape, None) => Source::Shape,
+    };
+    Division { source, edits: choice.steps.iter().filter_map(edit).collect() }
+}
+
+/// `None` of a step without a place, which checking a scheme does not let pass.
+fn edit(step: &RegionStep) -> Option<Edit> {
+    let at: Vec<Anchor> = step.at.iter().map(anchor).collect();
+    let first = *at.first()?;
+    let name = || step.name.clone().unwrap_or_default();
+    Some(match step.deed {
+        RegionDeed::Grow => Edit::Grow(name(), at),
+        RegionDeed::Merge => Edit::Merge(at),
+        RegionDeed::Split => Edit::Split(at),
+        RegionDeed::Rename => Edit::Rename(first, name()),
+        RegionDeed::Recolour => Edit::Recolour(first, step.colour?),
+        RegionDeed::Lock => Edit::Lock(first),
+        RegionDeed::Unlock => Edit::Unlock(first),
+    })
+}
+
+fn anchor(spot: &RegionSpot) -> Anchor {
+    match *spot {
+        RegionSpot::Point(p) => Anchor { point: Point3::from(p).cast(), normal: None },
+        RegionSpot::Facing([x, y, z, a, b, c]) => Anchor {
+            point: Point3::new(x, y, z).cast(),
+            normal: Vector3::new(a, b, c).try_normalize(1e-6).map(|n| n.cast()),
+        },
+    }
+}
