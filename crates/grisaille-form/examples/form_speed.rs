@@ -1,16 +1,18 @@
-//! Prints what each step takes on a model: `form_speed MODEL.stl [RADIUS_MM] [SPACING_MM]`.
+//! Prints what each step takes on a model: `form_speed MODEL.stl [BRUSH_MM] [SPACING_MM]`.
 
 use grisaille_base::{Millimetres, Watch};
-use grisaille_form::{Shape, curvature};
+use grisaille_form::{Curvature, Line, LineSettings, Shape, curvature, edges, recesses};
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_sight::{Occluders, SurfaceSettings, TreeSight, surface};
 use std::sync::Arc;
 use std::time::Instant;
 
+type Find = fn(&Shape, &Curvature, &LineSettings, &Watch) -> Result<Vec<Line>, grisaille_base::Stop>;
+
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut args = std::env::args().skip(1);
     let path = args.next().ok_or("a model, please")?;
-    let radius = args.next().map(|r| r.parse::<f64>()).transpose()?;
+    let brush = args.next().map(|r| r.parse::<f64>()).transpose()?;
     let spacing = args.next().map(|r| r.parse::<f64>()).transpose()?;
     let watch = Watch::with_threads(2)?;
     let (mesh, _) = read(&std::fs::read(path)?, &ReadSettings::default(), &watch)?;
@@ -23,10 +25,16 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let begun = Instant::now();
     let shape = Shape::of(&surface);
     println!("shape: {:.2} s, {} faces", begun.elapsed().as_secs_f64(), shape.faces().len());
-    let radius = radius.unwrap_or(3.0 * settings.spacing.0);
+    let lines = LineSettings::for_brush(Millimetres(brush.unwrap_or(1.5 * settings.spacing.0)));
+    let radius = lines.radius();
     let begun = Instant::now();
-    let curved = curvature(&shape, Millimetres(radius), &watch)?;
-    println!("curvature at {radius} mm: {:.2} s", begun.elapsed().as_secs_f64());
+    let curved = curvature(&shape, radius, &watch)?;
+    println!("curvature at {radius}: {:.2} s", begun.elapsed().as_secs_f64());
+    for (name, find) in [("recesses", recesses as Find), ("edges", edges)] {
+        let begun = Instant::now();
+        let found = find(&shape, &curved, &lines, &watch)?;
+        println!("{name}: {:.2} s, {} lines", begun.elapsed().as_secs_f64(), found.len());
+    }
     let mut most = curved.most;
     most.sort_by(f32::total_cmp);
     println!("median {:.3} per mm", most[most.len() / 2]);

@@ -34,6 +34,9 @@ pub struct Curvature {
     pub along_most: Vec<Vector3<f32>>,
     /// Unit normals, averaged over two fifths of the radius; zero where all sides face each other.
     pub normal: Vec<Vector3<f32>>,
+    /// `along_most` as an angle at its vertex.
+    pub(crate) angle: Vec<f32>,
+    pub(crate) fans: Fans,
 }
 
 /// Principal curvatures and directions, averaged over `radius`. What bends within much less than
@@ -85,7 +88,7 @@ pub fn curvature(shape: &Shape, radius: Millimetres, watch: &Watch) -> Result<Cu
         let along = fans.direction(shape, v as u32, angle).unwrap_or_else(Vector3::zeros);
         let along = (along - normal * normal.dot(&along)).try_normalize(1e-6).unwrap_or_else(Vector3::zeros);
         (
-            [0.5 * (sum + apart), 0.5 * (sum - apart)].map(|x| x as f32),
+            [0.5 * (sum + apart), 0.5 * (sum - apart), angle].map(|x| x as f32),
             [along, normal].map(nalgebra::Matrix::cast::<f32>),
         )
     })?;
@@ -96,10 +99,13 @@ pub fn curvature(shape: &Shape, radius: Millimetres, watch: &Watch) -> Result<Cu
         least: Vec::with_capacity(count),
         along_most: Vec::with_capacity(count),
         normal: Vec::with_capacity(count),
+        angle: Vec::with_capacity(count),
+        fans,
     };
-    for ([most, least], [along, normal]) in found {
+    for ([most, least, angle], [along, normal]) in found {
         out.most.push(most);
         out.least.push(least);
+        out.angle.push(angle);
         out.along_most.push(along);
         out.normal.push(normal);
     }

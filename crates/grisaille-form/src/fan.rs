@@ -43,6 +43,8 @@ pub(crate) struct Fans {
     stretch: Vec<f32>,
     /// What is missing to a flat vertex, in radians.
     defect: Vec<f64>,
+    /// The direction of each half-edge at its tail.
+    tail: Vec<f32>,
 }
 
 impl Fans {
@@ -69,6 +71,7 @@ impl Fans {
             links: Vec::with_capacity(made.iter().map(|m| m.links.len()).sum()),
             stretch: Vec::with_capacity(count),
             defect: Vec::with_capacity(count),
+            tail: Vec::new(),
         };
         fans.begin.push(0);
         for one in made {
@@ -114,7 +117,21 @@ impl Fans {
                 }
             });
         });
+        self.tail = tail;
         watch.check()
+    }
+
+    /// The direction of a half-edge at its tail, and the way back at its head.
+    pub(crate) fn leaving(&self, shape: &Shape, half: u32) -> [f32; 2] {
+        let back = match shape.across(half) {
+            Some(twin) => self.tail[twin as usize],
+            None => {
+                let next = next(half);
+                let v = shape.ends(next)[0];
+                self.tail[next as usize] + corner_angle(shape, next) as f32 * self.stretch[v as usize]
+            }
+        };
+        [self.tail[half as usize], back]
     }
 
     /// The neighbours of a vertex, counter-clockwise from outside.
@@ -244,6 +261,11 @@ fn link(shape: &Shape, half: u32, to: u32, angle: f64) -> Link {
 /// The half-edge before this one in its face.
 pub(crate) fn previous(half: u32) -> u32 {
     if half.is_multiple_of(3) { half + 2 } else { half - 1 }
+}
+
+/// The half-edge after this one in its face.
+pub(crate) fn next(half: u32) -> u32 {
+    if half % 3 == 2 { half - 2 } else { half + 1 }
 }
 
 /// Cross product and dot product of the two sides that leave a half-edge's tail.

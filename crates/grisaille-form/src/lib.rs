@@ -5,12 +5,16 @@
 //! samples of one place are one vertex, so that neighbours meet across creases.
 
 mod before_gluing;
+mod crest;
 mod curvature;
 mod fan;
 mod height_map;
+mod join;
+mod line;
 mod reach;
 mod regions;
 mod repeats;
+mod section;
 mod shape;
 mod spread;
 mod strokes;
@@ -19,6 +23,7 @@ pub use before_gluing::{Assembled, before_gluing};
 pub use curvature::{Curvature, curvature};
 pub use fan::angle_defects;
 pub use height_map::{HeightMap, NOTHING, closed};
+pub use line::{Line, LineSettings, edges, recesses};
 pub use reach::{BrushShape, FLOWS_IN, Reach, reach};
 pub use regions::{
     Anchor, Division, Edit, Ground, GroundSettings, Neighbour, Region, Regions, SWATCHES, Seed, Source,

@@ -1,11 +1,13 @@
 //! Curvature against closed forms (listed beside each body), smooth and rough.
 
 mod forms;
+mod solids;
 
-use forms::{Form, ball, forms, icosahedron_and_kin, saddle, torus, wedge};
+use forms::{Form, ball, forms, net, saddle, torus};
 use grisaille_base::{Millimetres, Stop, Watch};
 use grisaille_form::{Curvature, Shape, angle_defects, curvature};
 use nalgebra::Point3;
+use solids::icosahedron_and_kin;
 use std::f64::consts::PI;
 
 fn of(form: &Form, radius: f64) -> Curvature {
@@ -79,6 +81,27 @@ fn directions_lie_on_the_surface_and_along_the_greater_curvature() {
             assert!(found.normal[v].dot(&found.along_most[v]).abs() < 1e-5);
         }
     }
+}
+
+/// Two sheets of 6 by 8 mm that meet along y and turn by so many degrees, and
+/// the vertices of their edge away from its ends.
+fn wedge(degrees: f64, columns: u32) -> (Shape, Vec<usize>) {
+    let rows = columns * 2 / 3;
+    let (at, faces) = net(columns, rows, false);
+    let (sin, cos) = degrees.to_radians().sin_cos();
+    let mut edge = Vec::new();
+    let mut positions = Vec::new();
+    for (v, [u, w]) in at.into_iter().enumerate() {
+        let on_edge = v as u32 % (columns + 1) == columns / 2;
+        let x = if on_edge { 0.0 } else { 12.0 * u - 6.0 };
+        let y = 8.0 * w;
+        if on_edge && y > 2.0 && y < 6.0 {
+            edge.push(v);
+        }
+        let (x, z) = if x < 0.0 { (x, 0.0) } else { (x * cos, -x * sin) };
+        positions.push(Point3::new(x as f32, y as f32, z as f32));
+    }
+    (Shape::new(positions, faces), edge)
 }
 
 #[test]

@@ -8,6 +8,7 @@
 //! ```
 
 mod area;
+mod course;
 mod frame;
 mod image;
 mod item;
@@ -26,6 +27,7 @@ mod text;
 mod view;
 
 pub use area::Areas;
+pub use course::CourseStyle;
 pub use frame::Frame;
 pub use image::Image;
 pub use item::{Hit, ItemBuffer};

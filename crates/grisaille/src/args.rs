@@ -50,6 +50,11 @@ pub(crate) enum Command {
         grisaille regions diver.stl --by auto --count 20 --json\n  \
         grisaille regions figure.stl --seed helmet,0,-4,47 --seed suit,0,-6,25 --picture regions.png")]
     Regions(Regions),
+    /// Find recesses to line and edges to catch: a list in order of importance,
+    /// and a picture.
+    #[command(after_help = "Examples:\n  grisaille lines diver.stl --picture lines.png\n  \
+        grisaille lines diver.stl --width 0.5 --json")]
+    Lines(Lines),
     /// Make the printable guide: sheets to work from at the bench.
     #[command(
         after_help = "Examples:\n  grisaille guide diver.stl -o diver.pdf --title \"Hard-hat diver\"\n  \
@@ -187,6 +192,29 @@ pub(crate) enum By {
     Auto,
     /// The model's pieces, one region for each.
     Pieces,
+}
+
+/// `lines`.
+#[derive(Debug, Args)]
+pub(crate) struct Lines {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    #[command(flatten)]
+    pub(crate) run: RunArgs,
+    /// The width in mm that a brush draws: a recess narrower than this is one
+    /// line, one of twice the width two. One and a half times the spacing of the
+    /// divided surface if not given: 0.3 mm on a figure of 32 mm.
+    #[arg(long, value_name = "MM", allow_hyphen_values = true)]
+    pub(crate) width: Option<f64>,
+    /// Draw the lines from three sides into this file (.png).
+    #[arg(long, value_name = "FILE")]
+    pub(crate) picture: Option<PathBuf>,
+    /// The height of the model in the picture, in pixels.
+    #[arg(long, default_value_t = 900, value_parser = clap::value_parser!(u32).range(50..=8000), allow_hyphen_values = true)]
+    pub(crate) pixels: u32,
+    /// Print JSON instead of words.
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 /// What a picture shows.

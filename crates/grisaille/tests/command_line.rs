@@ -390,6 +390,27 @@ fn inspect_says_in_json_what_its_page_says() {
 }
 
 #[test]
+fn lines_are_listed_drawn_and_told_in_json_as_their_page_says() {
+    let bench = Bench::new();
+    let value: Value =
+        serde_json::from_str(&bench.works(&["lines", "ball.stl", "--width", "0.8", "--json"])).expect("JSON");
+    let want = documented("command-line.md", "`lines --json`");
+    let edges = value["edges"].as_array().expect("a list");
+    assert!(edges.iter().all(|r| keys(r) == want.iter().map(String::as_str).collect()));
+    // A slab has twelve edges; the ball on it has none. Ranks count from one.
+    let of = |key: &str| edges.iter().map(|r| r[key].as_f64().expect("a number")).collect::<Vec<f64>>();
+    assert_eq!(of("rank"), (1..=12).map(f64::from).collect::<Vec<f64>>());
+    assert!(of("length_mm").iter().filter(|l| (**l / 20.0 - 1.0).abs() < 0.03).count() == 8, "{value}");
+    assert!(of("turn_degrees").iter().all(|t| (t - 90.0).abs() < 3.0), "{value}");
+    assert_eq!(value["recesses"].as_array().map(Vec::len), Some(0));
+    let text = bench.works(&["lines", "ball.stl", "--picture", "lines.png", "--pixels", "200"]);
+    assert!(text.contains("Edges      12, "), "{text}");
+    assert!(fs::read(bench.path("lines.png")).expect("a picture").starts_with(b"\x89PNG"));
+    bench.fails(USAGE, "--width", &["lines", "ball.stl", "--width", "0"]);
+    bench.fails(USAGE, "--width", &["lines", "ball.stl", "--width", "NaN"]);
+}
+
+#[test]
 fn regions_are_listed_drawn_and_told_in_json_as_their_page_says() {
     let bench = Bench::new();
     let value: Value =

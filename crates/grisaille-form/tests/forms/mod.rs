@@ -54,7 +54,7 @@ fn gauss(state: &mut u64) -> f64 {
 /// A patch of `columns` by `rows` cells, closed round the columns where `round`,
 /// its inner vertices shaken by a fifth of a cell so that no line of the net is a line of
 /// the body. Gives parameters and faces.
-fn net(columns: u32, rows: u32, round: bool) -> (Vec<[f64; 2]>, Vec<[u32; 3]>) {
+pub(crate) fn net(columns: u32, rows: u32, round: bool) -> (Vec<[f64; 2]>, Vec<[u32; 3]>) {
     let across = if round { columns } else { columns + 1 };
     let mut state = 7;
     let mut at = Vec::new();
@@ -191,93 +191,4 @@ pub(crate) fn saddle(cells: u32) -> Form {
 /// All of them.
 pub(crate) fn forms() -> Vec<Form> {
     vec![ball(5), cylinder(60), cone(60), torus(60), saddle(60)]
-}
-
-/// Two sheets of 6 by 8 mm that meet along y and turn by so many degrees, and
-/// the vertices of their edge away from its ends.
-pub(crate) fn wedge(degrees: f64, columns: u32) -> (Shape, Vec<usize>) {
-    let rows = columns * 2 / 3;
-    let (at, faces) = net(columns, rows, false);
-    let (sin, cos) = degrees.to_radians().sin_cos();
-    let mut edge = Vec::new();
-    let mut positions = Vec::new();
-    for (v, [u, w]) in at.into_iter().enumerate() {
-        let on_edge = v as u32 % (columns + 1) == columns / 2;
-        let x = if on_edge { 0.0 } else { 12.0 * u - 6.0 };
-        let y = 8.0 * w;
-        if on_edge && y > 2.0 && y < 6.0 {
-            edge.push(v);
-        }
-        let (x, z) = if x < 0.0 { (x, 0.0) } else { (x * cos, -x * sin) };
-        positions.push(Point3::new(x as f32, y as f32, z as f32));
-    }
-    (Shape::new(positions, faces), edge)
-}
-
-/// The Platonic solids with the interior angle of their edges in degrees and the
-/// defect of their corners in radians.
-pub(crate) fn icosahedron_and_kin() -> Vec<(Shape, f64, f64)> {
-    let g = f64::midpoint(1.0, 5.0_f64.sqrt());
-    let signs = |p: [f64; 3]| {
-        let mut out: Vec<Vector3<f64>> = Vec::new();
-        for i in 0..8 {
-            let q = Vector3::from([0, 1, 2].map(|k| if i >> k & 1 == 1 { -p[k] } else { p[k] }));
-            if !out.contains(&q) {
-                out.push(q);
-            }
-        }
-        out
-    };
-    let round = |[a, b, c]: [f64; 3]| [signs([a, b, c]), signs([b, c, a]), signs([c, a, b])].concat();
-    let tetra: Vec<_> = signs([1.0; 3]).into_iter().filter(|p| p.x * p.y * p.z > 0.0).collect();
-    vec![
-        (hull(&tetra), 70.528_779_37, PI),
-        (hull(&signs([1.0; 3])), 90.0, PI / 2.0),
-        (hull(&round([1.0, 0.0, 0.0])[..]), 109.471_220_63, 2.0 * PI / 3.0),
-        (hull(&[signs([1.0; 3]), round([0.0, 1.0 / g, g])].concat()), 116.565_051_18, PI / 5.0),
-        (hull(&round([0.0, 1.0, g])), 138.189_685_10, PI / 3.0),
-    ]
-}
-
-/// The convex hull of a few points about the origin, each flat side cut into a fan.
-fn hull(points: &[Vector3<f64>]) -> Shape {
-    let mut points = points.to_vec();
-    let mut kept: Vec<Vector3<f64>> = Vec::new();
-    points.retain(|p| {
-        let new = kept.iter().all(|q| (p - q).norm() > 1e-9);
-        kept.push(*p);
-        new
-    });
-    let count = points.len();
-    let mut faces: Vec<[u32; 3]> = Vec::new();
-    let mut seen: Vec<Vec<usize>> = Vec::new();
-    for a in 0..count {
-        for b in 0..count {
-            for c in 0..count {
-                let normal = (points[b] - points[a]).cross(&(points[c] - points[a]));
-                if a == b || b == c || a == c || normal.norm() < 1e-9 {
-                    continue;
-                }
-                let normal = normal.normalize();
-                let height = normal.dot(&points[a]);
-                if points.iter().any(|p| normal.dot(p) > height + 1e-9) {
-                    continue;
-                }
-                let side: Vec<usize> =
-                    (0..count).filter(|i| normal.dot(&points[*i]) > height - 1e-9).collect();
-                if seen.contains(&side) {
-                    continue;
-                }
-                // Round the side's middle, counter-clockwise.
-                let x = (points[side[0]] - normal * height).normalize();
-                let y = normal.cross(&x);
-                let mut ring = side.clone();
-                let turn = |i: &usize| points[*i].dot(&y).atan2(points[*i].dot(&x));
-                ring.sort_by(|a, b| turn(a).total_cmp(&turn(b)));
-                faces.extend((1..ring.len() - 1).map(|i| [ring[0], ring[i], ring[i + 1]].map(|v| v as u32)));
-                seen.push(side);
-            }
-        }
-    }
-    Shape::new(points.iter().map(|p| Point3::from(p.cast::<f32>())).collect(), faces)
 }

@@ -3,6 +3,7 @@
 pub(crate) mod demo;
 mod guide;
 mod inspect;
+mod lines;
 mod map;
 mod preview;
 mod reach;
@@ -21,6 +22,7 @@ pub(crate) fn run(line: &Line) -> Result<(), Failure> {
         Command::Map(args) => map::map(args),
         Command::View(args) => view::view(args),
         Command::Regions(args) => regions::regions(args),
+        Command::Lines(args) => lines::lines(args),
         Command::Guide(args) => guide::guide(args),
         Command::Preview(args) => preview::preview(args),
         Command::Scheme(args) => scheme::make_scheme(args),

@@ -1,0 +1,359 @@
+//! Recesses and edges of bodies whose lines are known.
+
+mod forms;
+
+use forms::{forms, roughen};
+use grisaille_base::{Millimetres, Watch};
+use grisaille_bodies::{Triangle, cuboid, stl};
+use grisaille_form::{Line, LineSettings, Shape, curvature, edges, recesses};
+use grisaille_mesh::{ReadSettings, read};
+use grisaille_sight::{Occluders, SurfaceSettings, TreeSight, surface};
+use nalgebra::Point3;
+use std::sync::Arc;
+
+/// A soup divided to a spacing in mm.
+fn divided(soup: &[Triangle], spacing: f64) -> Shape {
+    let watch = Watch::quiet();
+    let (mesh, _) = read(&stl(soup), &ReadSettings::default(), &watch).expect("a body reads");
+    let sight = TreeSight::new(Arc::new(Occluders::of(&mesh)), &watch);
+    let settings = SurfaceSettings { spacing: Millimetres(spacing), ..SurfaceSettings::for_mesh(&mesh) };
+    Shape::of(&surface(&mesh, &settings, &sight, &watch).expect("nobody cancels").0)
+}
+
+fn rough(shape: &Shape, deviation: f64) -> Shape {
+    let mut positions: Vec<Point3<f64>> = shape.positions().iter().map(|p| p.cast()).collect();
+    roughen(&mut positions, deviation, 11);
+    Shape::new(positions.iter().map(|p| p.cast::<f32>()).collect(), shape.faces().to_vec())
+}
+
+fn cube() -> Vec<Triangle> {
+    cuboid([-5.0; 3], [5.0; 3])
+}
+
+/// A profile drawn out along y over 10 mm: an open sheet.
+fn strip(profile: &[[f64; 2]]) -> Vec<Triangle> {
+    let quads = profile.windows(2).map(|ends| {
+        let at = |i: usize, y: f64| [ends[i][0], y, ends[i][1]];
+        let (a, b, c, d) = (at(0, 0.0), at(1, 0.0), at(1, 10.0), at(0, 10.0));
+        [[a, b, c], [a, c, d]]
+    });
+    quads.flatten().collect()
+}
+
+fn groove(width: f64, depth: f64) -> Vec<Triangle> {
+    strip(&[[-5.0, 0.0], [-0.5 * width, 0.0], [0.0, -depth], [0.5 * width, 0.0], [5.0, 0.0]])
+}
+
+fn trench(width: f64, depth: f64) -> Vec<Triangle> {
+    let w = 0.5 * width;
+    strip(&[[-5.0, 0.0], [-w, 0.0], [-w, -depth], [w, -depth], [w, 0.0], [5.0, 0.0]])
+}
+
+/// Recesses and edges as seen at a radius in mm, which is for a brush of four fifths of it.
+fn of(shape: &Shape, radius: f64) -> [Vec<Line>; 2] {
+    let watch = Watch::quiet();
+    let settings = LineSettings::for_brush(Millimetres(0.8 * radius));
+    assert!((settings.radius().0 - radius).abs() < 1e-12);
+    let curved = curvature(shape, settings.radius(), &watch).expect("nobody cancels");
+    [recesses, edges].map(|find| find(shape, &curved, &settings, &watch).expect("nobody cancels"))
+}
+
+/// The farthest that a point of one set of lines lies from the other, in mm.
+fn apart(one: &[Line], other: &[Line]) -> f64 {
+    let reach = |from: &[Line], to: &[Line]| {
+        let points = from.iter().flat_map(|l| &l.points).map(|p| p.cast::<f64>());
+        points.map(|p| to.iter().map(|l| distance(&p, l)).fold(f64::INFINITY, f64::min)).fold(0.0, f64::max)
+    };
+    reach(one, other).max(reach(other, one))
+}
+
+fn distance(p: &Point3<f64>, line: &Line) -> f64 {
+    let mut points: Vec<Point3<f64>> = line.points.iter().map(|p| p.cast::<f64>()).collect();
+    if line.closed {
+        points.push(points[0]);
+    }
+    let segment = |w: &[Point3<f64>]| {
+        let way = w[1] - w[0];
+        let share = ((p - w[0]).dot(&way) / way.norm_squared().max(1e-12)).clamp(0.0, 1.0);
+        (p - (w[0] + way * share)).norm()
+    };
+    points.windows(2).map(segment).fold(f64::INFINITY, f64::min)
+}
+
+/// The farthest that a point of a line lies from the straight line through `at` along y.
+fn off_straight(line: &Line, at: [f64; 2]) -> f64 {
+    let far = |p: &Point3<f32>| (f64::from(p.x) - at[0]).hypot(f64::from(p.z) - at[1]);
+    line.points.iter().map(far).fold(0.0, f64::max)
+}
+
+fn within(have: f64, want: f64, share: f64) -> bool {
+    (have / want - 1.0).abs() <= share
+}
+
+#[test]
+fn a_cube_has_its_twelve_edges_and_nothing_else() {
+    let smooth = divided(&cube(), 0.25);
+    for shape in [rough(&smooth, 0.02), smooth] {
+        let [recesses, edges] = of(&shape, 1.0);
+        assert!(recesses.is_empty(), "{recesses:?}");
+        assert_eq!(edges.len(), 12);
+        for edge in &edges {
+            assert!(within(edge.length, 10.0, 0.02), "{}", edge.length);
+            assert!((edge.turn - 90.0).abs() < 2.0, "{}", edge.turn);
+            assert_eq!(edge.radius, 0.0);
+            // Each runs along one axis at ±5 in the two others.
+            for p in &edge.points {
+                let off: Vec<f32> = p.iter().map(|x| (x.abs() - 5.0).abs()).collect();
+                let near = off.iter().filter(|o| **o < 0.15).count();
+                assert!(near >= 2, "{p:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn round_bodies_have_no_lines() {
+    for form in forms() {
+        let name = form.name;
+        for shape in [form.shape(), form.roughened(0.02, 4).shape()] {
+            for lines in of(&shape, 1.0) {
+                assert!(lines.is_empty(), "{name}: {lines:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn grooves_and_trenches_narrower_than_the_brush_are_one_line_along_the_bottom() {
+    // A brush of 0.8 mm; a groove has one bottom, however wide it is.
+    for (name, soup, width, depth) in [
+        ("groove 0.6", groove(0.6, 0.4), 0.6, 0.4),
+        ("groove 2", groove(2.0, 2.0), 2.0, 2.0),
+        ("trench 0.6", trench(0.6, 0.6), 0.6, 0.6),
+        ("deep trench 0.6", trench(0.6, 1.5), 0.6, 1.5),
+        ("trench 0.8", trench(0.8, 0.8), 0.8, 0.8),
+    ] {
+        let smooth = divided(&soup, 0.2);
+        let [recesses, _] = of(&smooth, 1.0);
+        assert_eq!(recesses.len(), 1, "{name}");
+        let line = &recesses[0];
+        assert!(off_straight(line, [0.0, -depth]) < 0.1, "{name}: {}", off_straight(line, [0.0, -depth]));
+        assert!(within(line.width, width, 0.03) && within(line.depth, depth, 0.03), "{name}: {line:?}");
+        assert!(line.bounded && within(line.length, 10.0, 0.02), "{name}");
+        // With noise of 0.02 mm rims are found a little outside.
+        let [again, _] = of(&rough(&smooth, 0.02), 1.0);
+        assert_eq!(again.len(), 1, "rough {name}");
+        let line = &again[0];
+        println!("{name}: moved {}, {} wide, {} deep", apart(&recesses, &again), line.width, line.depth);
+        assert!(apart(&recesses, &again) < 0.15, "rough {name}: {}", apart(&recesses, &again));
+        assert!(within(line.width, width, 0.3) && within(line.depth, depth, 0.15), "rough {name}: {line:?}");
+    }
+}
+
+#[test]
+fn a_trench_wider_than_the_brush_is_two_lines() {
+    for width in [1.6, 2.2, 3.0] {
+        let smooth = divided(&trench(width, 1.5), 0.2);
+        for shape in [rough(&smooth, 0.02), smooth] {
+            let [recesses, edges] = of(&shape, 1.0);
+            assert_eq!([recesses.len(), edges.len()], [2, 2], "{width}");
+            for (lines, z) in [(&recesses, -1.5), (&edges, 0.0)] {
+                let mut found = [0, 0];
+                for line in lines {
+                    let right = usize::from(line.points[0].x > 0.0);
+                    let x = if right == 1 { 0.5 * width } else { -0.5 * width };
+                    assert!(off_straight(line, [x, z]) < 0.15, "{width}: {}", off_straight(line, [x, z]));
+                    found[right] += 1;
+                }
+                assert_eq!(found, [1, 1]);
+            }
+        }
+    }
+}
+
+#[test]
+fn a_rounded_edge_has_its_radius() {
+    // A quarter circle between two level stretches, turned by 90°.
+    for radius in [0.8, 1.5] {
+        let mut profile = vec![[-5.0, 0.0]];
+        for k in 0..=24 {
+            let (sin, cos) = (f64::from(k) / 24.0 * std::f64::consts::FRAC_PI_2).sin_cos();
+            profile.push([radius * sin, radius * (cos - 1.0)]);
+        }
+        profile.push([radius, -radius - 5.0]);
+        let [recesses, edges] = of(&divided(&strip(&profile), 0.2), 0.8);
+        assert_eq!([recesses.len(), edges.len()], [0, 1], "{radius}");
+        println!("{radius}: found {}, turn {}", edges[0].radius, edges[0].turn);
+        assert!(within(edges[0].radius, radius, 0.15), "{radius}: {}", edges[0].radius);
+    }
+}
+
+#[test]
+fn grain_layers_and_scars_are_no_lines() {
+    let watch = Watch::quiet();
+    let none = |name: &str, shape: &Shape| {
+        let settings = LineSettings::for_brush(Millimetres(0.5));
+        let curved = curvature(shape, settings.radius(), &watch).expect("nobody cancels");
+        for find in [recesses, edges] {
+            let found = find(shape, &curved, &settings, &watch).expect("nobody cancels");
+            assert!(found.is_empty(), "{name}: {found:?}");
+        }
+    };
+    // Layers of 0.05 mm (common practice) on slopes of 10° and 45°.
+    for run in [0.28, 0.05] {
+        let mut profile = vec![[-3.0, 0.0]];
+        for k in 0..(6.0 / run) as u32 {
+            let (x, z) = (-3.0 + f64::from(k + 1) * run, -0.05 * f64::from(k));
+            profile.extend([[x, z], [x, z - 0.05]]);
+        }
+        none("layers", &divided(&strip(&profile), 0.2));
+    }
+    // Grain: a level sheet whose points rise and fall by up to 0.05 mm.
+    let sheet = divided(&strip(&[[-5.0, 0.0], [5.0, 0.0]]), 0.2);
+    let mut state = 5;
+    let grain =
+        |p: &Point3<f32>, state: &mut u64| Point3::new(p.x, p.y, (0.1 * (forms::even(state) - 0.5)) as f32);
+    let positions = sheet.positions().iter().map(|p| grain(p, &mut state)).collect();
+    none("grain", &Shape::new(positions, sheet.faces().to_vec()));
+    // Scars of supports: dots 0.4 mm across and 0.08 mm high.
+    let sheet = divided(&strip(&[[-5.0, 0.0], [5.0, 0.0]]), 0.1);
+    let scar = |p: &Point3<f32>| {
+        let beside = |x: f32| x - 2.0 * (x / 2.0).round();
+        let high = if beside(p.x).hypot(beside(p.y)) < 0.2 { 0.08 } else { 0.0 };
+        Point3::new(p.x, p.y, high)
+    };
+    none("scars", &Shape::new(sheet.positions().iter().map(scar).collect(), sheet.faces().to_vec()));
+}
+
+/// A sheet with a soft groove that winds, and a soft ridge beside it.
+fn winding() -> Shape {
+    let sheet = divided(&strip(&[[-5.0, 0.0], [5.0, 0.0]]), 0.2);
+    let high = |p: &Point3<f32>| {
+        let middle = (0.6 * p.y).sin() * 0.8 - 2.0;
+        let bell = |x: f32| (-x * x / (2.0 * 0.3 * 0.3)).exp();
+        0.6 * bell(p.x - middle - 3.5) - 0.6 * bell(p.x - middle)
+    };
+    let positions = sheet.positions().iter().map(|p| Point3::new(p.x, p.y, high(p))).collect();
+    Shape::new(positions, sheet.faces().to_vec())
+}
+
+#[test]
+fn lines_stay_when_the_net_is_turned_divided_or_thinned() {
+    let cube = divided(&cube(), 0.25);
+    let groove = divided(&groove(2.0, 2.0), 0.2);
+    for (name, shape, spacing) in [("cube", cube, 0.25), ("groove", groove, 0.2), ("winding", winding(), 0.2)]
+    {
+        let before = of(&shape, 0.8);
+        // The groove and the two feet of the ridge; the ridge and the two rims of the groove.
+        assert!(
+            name != "winding" || before.iter().all(|l| l.len() == 3),
+            "{:?}",
+            before.each_ref().map(Vec::len)
+        );
+        let same = |what: &str, after: &[Vec<Line>; 2]| {
+            for (before, after) in before.iter().zip(after) {
+                println!("{name} {what}: {} lines, {:.3} mm", after.len(), apart(before, after));
+                assert_eq!(before.len(), after.len(), "{name} {what}");
+                assert!(apart(before, after) < spacing, "{name} {what}: {}", apart(before, after));
+            }
+        };
+        same("divided", &of(&split(&shape), 0.8));
+        let axis = nalgebra::Unit::new_normalize(nalgebra::Vector3::new(1.0_f32, -2.0, 0.7));
+        let turn = nalgebra::Rotation3::from_axis_angle(&axis, 0.9);
+        let turned = shape.positions().iter().map(|p| turn * p).collect();
+        let mut after = of(&Shape::new(turned, shape.faces().to_vec()), 0.8);
+        for p in after.iter_mut().flatten().flat_map(|l| &mut l.points) {
+            *p = turn.inverse() * *p;
+        }
+        same("turned", &after);
+        if name == "winding" {
+            same("thinned", &of(&thinned(&shape), 0.8));
+        }
+    }
+}
+
+/// Every face cut in four at the middles of its sides.
+fn split(shape: &Shape) -> Shape {
+    let mut positions = shape.positions().to_vec();
+    let mut middles = std::collections::HashMap::new();
+    let mut faces = Vec::new();
+    for &[a, b, c] in shape.faces() {
+        let mut middle = |a: u32, b: u32| {
+            *middles.entry((a.min(b), a.max(b))).or_insert_with(|| {
+                positions.push(nalgebra::center(&positions[a as usize], &positions[b as usize]));
+                positions.len() as u32 - 1
+            })
+        };
+        let [ab, bc, ca] = [middle(a, b), middle(b, c), middle(c, a)];
+        faces.extend([[a, ab, ca], [ab, b, bc], [ca, bc, c], [ab, bc, ca]]);
+    }
+    Shape::new(positions, faces)
+}
+
+/// One face in five taken away by drawing edges together, seen from above
+/// without turning a face over.
+fn thinned(shape: &Shape) -> Shape {
+    let mut faces = shape.faces().to_vec();
+    let target = faces.len() * 4 / 5;
+    let p = shape.positions();
+    let mut state = 9;
+    while faces.len() > target {
+        let mut of: Vec<Vec<usize>> = vec![Vec::new(); p.len()];
+        for (f, face) in faces.iter().enumerate() {
+            face.iter().for_each(|v| of[*v as usize].push(f));
+        }
+        let mut touched = vec![false; p.len()];
+        let mut gone = vec![false; faces.len()];
+        let mut left = faces.len();
+        for _ in 0..p.len() {
+            let v = (forms::even(&mut state) * p.len() as f64) as usize;
+            let inside = p[v].x.abs() < 4.9 && (p[v].y - 5.0).abs() < 4.9;
+            if of[v].is_empty() || touched[v] || !inside || left <= target {
+                continue;
+            }
+            let face = faces[of[v][0]];
+            let to = face.into_iter().find(|w| *w as usize != v).expect("three corners");
+            let kept: Vec<usize> = of[v].iter().copied().filter(|f| !faces[*f].contains(&to)).collect();
+            let ring: Vec<u32> = of[v].iter().flat_map(|f| faces[*f]).collect();
+            let moved = |f: &usize| faces[*f].map(|w| if w as usize == v { to } else { w });
+            let upright = |f: &usize| {
+                let [a, b, c] = moved(f).map(|w| p[w as usize]);
+                (b - a).cross(&(c - a)).z > 1e-3
+            };
+            if of[v].len() != kept.len() + 2
+                || ring.iter().any(|w| touched[*w as usize])
+                || !kept.iter().all(upright)
+            {
+                continue;
+            }
+            ring.iter().for_each(|w| touched[*w as usize] = true);
+            let after: Vec<(usize, [u32; 3])> = kept.iter().map(|f| (*f, moved(f))).collect();
+            for f in of[v].iter().filter(|f| !kept.contains(f)) {
+                gone[*f] = true;
+                left -= 1;
+            }
+            for (f, face) in after {
+                faces[f] = face;
+            }
+        }
+        let mut gone = gone.iter();
+        faces.retain(|_| gone.next() == Some(&false));
+    }
+    Shape::new(p.to_vec(), faces)
+}
+
+#[test]
+fn the_same_lines_with_one_thread_and_three_and_none_when_cancelled() {
+    let shape = rough(&divided(&trench(2.2, 1.0), 0.25), 0.02);
+    let settings = LineSettings::for_brush(Millimetres(0.64));
+    let with = |watch: &Watch| {
+        let curved = curvature(&shape, Millimetres(0.8), &Watch::quiet()).expect("nobody cancels");
+        [recesses, edges].map(|find| find(&shape, &curved, &settings, watch))
+    };
+    let [one, three] = [1, 3].map(|t| with(&Watch::with_threads(t).expect("threads")));
+    assert!(one[0].as_ref().is_ok_and(|l| l.len() == 2));
+    assert_eq!(one, three);
+    for asks in [0, 1, 100, 5000] {
+        assert!(with(&Watch::quiet().stopping_after(asks)).iter().any(Result::is_err), "{asks}");
+    }
+}

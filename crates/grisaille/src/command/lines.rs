@@ -1,0 +1,205 @@
+//! `lines`: recesses to line and edges to catch.
+
+use crate::args::Lines as Args;
+use crate::command::view::{cropped, open};
+use crate::failure::Failure;
+use crate::files::print;
+use crate::job::Run;
+use crate::scene::Scene;
+use grisaille_base::{Millimetres, Stop, Watch};
+use grisaille_colour::LinearRgb;
+use grisaille_form::{Line, LineSettings, Shape, curvature, edges, recesses};
+use grisaille_mesh::Mesh;
+use grisaille_picture::{
+    Canvas, CourseStyle, Frame, Image, ItemBuffer, Legend, LineStyle, Pattern, SheetStyle, Swatch, View,
+};
+use grisaille_sight::{Occluders, Surface, SurfaceSettings, TreeSight, surface};
+use serde_json::{Value, json};
+use std::fmt::Write;
+use std::sync::Arc;
+
+/// Dark blue and orange are told apart by every kind of colour vision (M. Okabe, K. Ito, 2008).
+const RECESS: [u8; 3] = [0, 45, 120];
+const EDGE: [u8; 3] = [213, 94, 0];
+
+/// The share of all importance that is drawn: on a detailed figure the rest is a thicket of
+/// short lines that a painter leaves to a wash and a dry brush.
+const DRAWN: f64 = 0.8;
+
+pub(crate) fn lines(args: &Args) -> Result<(), Failure> {
+    if args.width.is_some_and(|w| !(w > 0.0 && w.is_finite())) {
+        return Err(Failure::Usage("--width: use a number of mm above 0".into()));
+    }
+    let scene = Scene::of(&args.model)?;
+    let inputs = scene.inputs();
+    let run = Run::start(&args.run, &inputs, args.picture.as_slice())?;
+    let picture = args.picture.as_deref().map(|path| open(path, &inputs)).transpose()?;
+    let mesh = scene.load(&run.watch)?.mesh;
+    let settings = surface_settings(&scene, &mesh);
+    let sight = TreeSight::new(Arc::new(Occluders::of(&mesh)), &run.watch);
+    let (surface, _) = surface(&mesh, &settings, &sight, &run.watch)?;
+    drop(sight);
+    let found = Found::of(&surface, args.width, settings.spacing, &run.watch)?;
+    if let Some(output) = picture {
+        let title = &scene.document.scheme.title;
+        let (sheet, fineness) = draw(title, &mesh, &surface, &found, f64::from(args.pixels), &run.watch)?;
+        output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
+    }
+    let name = scene.model_names();
+    let text = if args.json {
+        let value = json!({ "file": name, "width_mm": found.width, "recesses": rows(&found.recesses, &surface),
+            "edges": rows(&found.edges, &surface) });
+        serde_json::to_string_pretty(&value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))?
+    } else {
+        in_words(&name, &found)
+    };
+    print(&text)?;
+    run.finish()
+}
+
+/// As the scheme has it, so that lines lie on the surface that is planned.
+fn surface_settings(scene: &Scene, mesh: &Mesh) -> SurfaceSettings {
+    let choice = &scene.document.scheme.surface;
+    let default = SurfaceSettings::for_mesh(mesh);
+    SurfaceSettings { refine: choice.refine, spacing: choice.spacing.unwrap_or(default.spacing), ..default }
+}
+
+struct Found {
+    width: f64,
+    recesses: Vec<Line>,
+    edges: Vec<Line>,
+}
+
+impl Found {
+    /// Lines on what can be seen, for a brush's width: one and a half spacings if not given.
+    fn of(surface: &Surface, width: Option<f64>, spacing: Millimetres, watch: &Watch) -> Result<Self, Stop> {
+        let shape = Shape::of(surface);
+        let width = Millimetres(width.unwrap_or(1.5 * spacing.0));
+        let settings = LineSettings::for_brush(width);
+        let curved = curvature(&shape, settings.radius(), watch)?;
+        let shown = |line: &Line| {
+            let hidden = line.faces.iter().filter(|f| surface.open_corners(**f as usize) == 0).count();
+            2 * hidden < line.faces.len()
+        };
+        let mut recesses = recesses(&shape, &curved, &settings, watch)?;
+        let mut edges = edges(&shape, &curved, &settings, watch)?;
+        recesses.retain(shown);
+        edges.retain(shown);
+        Ok(Self { width: width.0, recesses, edges })
+    }
+}
+
+/// How many lines, the best first, make up so large a share of all importance.
+fn leading(lines: &[Line], share: f64) -> usize {
+    let whole: f64 = lines.iter().map(|l| l.importance).sum();
+    let mut sum = 0.0;
+    let count = lines.iter().take_while(|l| {
+        let more = sum < share * whole;
+        sum += l.importance;
+        more
+    });
+    count.count()
+}
+
+fn rows(lines: &[Line], surface: &Surface) -> Vec<Value> {
+    let row = |(i, l): (usize, &Line)| {
+        json!({
+            "rank": i + 1,
+            "length_mm": l.length,
+            "width_mm": l.width,
+            "depth_mm": l.depth,
+            "bounded": l.bounded,
+            "turn_degrees": l.turn,
+            "radius_mm": l.radius,
+            "closed": l.closed,
+            "piece": l.faces.first().map(|f| surface.piece[*f as usize].0 + 1),
+            "points_mm": l.points.iter().map(|p| [p.x, p.y, p.z]).collect::<Vec<_>>(),
+        })
+    };
+    lines.iter().enumerate().map(row).collect()
+}
+
+fn in_words(name: &str, found: &Found) -> String {
+    let mut text = String::new();
+    // Writing to a string cannot fail.
+    let _ = writeln!(text, "{:<11}{name}", "Model");
+    for (label, lines, deep) in [("Recesses", &found.recesses, "deep"), ("Edges", &found.edges, "high")] {
+        let all: f64 = lines.iter().map(|l| l.length).sum();
+        let _ = writeln!(
+            text,
+            "{label:<11}{}, {all:.0} mm in all, for a line of {:.2} mm",
+            lines.len(),
+            found.width
+        );
+        for (i, l) in lines.iter().take(10).enumerate() {
+            let p = l.points[l.points.len() / 2];
+            let across = match l.bounded {
+                true => format!("{:.2} mm wide, {:.2} {deep}", l.width, l.depth),
+                false => format!("a corner of {:.0}°", 180.0 - l.turn),
+            };
+            let _ = writeln!(
+                text,
+                "  {:>3}  {:>6.1} mm long, {across}, at {:.1}, {:.1}, {:.1}",
+                i + 1,
+                l.length,
+                p.x,
+                p.y,
+                p.z
+            );
+        }
+    }
+    text
+}
+
+/// The lines on a pale figure from three sides.
+fn draw(
+    title: &str,
+    mesh: &Mesh,
+    surface: &Surface,
+    found: &Found,
+    height_px: f64,
+    watch: &Watch,
+) -> Result<(Image, f64), Stop> {
+    let [width, depth, height] = mesh.bounds().extents();
+    let pixels_per_mm = height_px / height.max(0.25 * width.hypot(depth)).max(1e-6);
+    let style = SheetStyle { width_px: 1 << 14, ..SheetStyle::default() };
+    let [recess, edge] = [RECESS, EDGE].map(LinearRgb::from_srgb8);
+    let mut canvas = Canvas::new(style)
+        .title(title)
+        .note("Recesses to line and edges to catch. Thick lines come first: they are long and deep. The least important are left out.");
+    for view in [View::front(), View::three_quarter(), View::back()] {
+        let frame = Frame::fit(mesh.positions(), view.clone(), pixels_per_mm, 10.0 / pixels_per_mm);
+        let keep = |f: grisaille_base::FaceId| surface.open_corners(f.index()) > 0;
+        let items = ItemBuffer::draw(&surface.samples.position, &surface.faces, keep, &frame, 2, watch)?;
+        let toward = view.toward().cast::<f32>();
+        let clay = |hit: &grisaille_picture::Hit| {
+            let facing = hit.mix_vectors(&surface.samples.normal).normalize().dot(&toward).abs();
+            LinearRgb::grey(f64::from(0.45 + 0.4 * facing))
+        };
+        let mut image = items.shade(LinearRgb::WHITE, clay, watch)?;
+        let outline = LineStyle::on_paper(0.12, 10.0, LinearRgb::BLACK, 0.5);
+        items.outline(&mut image, (0.02 * height) as f32, outline, watch)?;
+        for (lines, ink) in [(&found.edges, edge), (&found.recesses, recess)] {
+            // The least important first, so that none covers a better one.
+            let count = leading(lines, DRAWN);
+            for (i, line) in lines[..count].iter().enumerate().rev() {
+                watch.check()?;
+                let width_px =
+                    if i < count.div_ceil(4) { 2.6 } else { 1.4 } * (height_px / 900.0).sqrt() as f32;
+                let style = CourseStyle { width_px, ink, behind_mm: found.width };
+                items.course(&mut image, &line.points, line.closed, style);
+            }
+        }
+        canvas = canvas.view(image, &frame);
+    }
+    let swatch = |colour, name: &str| Swatch {
+        letter: String::new(),
+        colour,
+        pattern: Pattern::Plain,
+        name: name.into(),
+        range: String::new(),
+    };
+    let rows = vec![swatch(recess, "Recess: a thin dark line"), swatch(edge, "Edge: a thin light line")];
+    canvas = canvas.legend(Legend::Swatches { title: "Lines".into(), rows });
+    Ok((cropped(&canvas.compose()), pixels_per_mm))
+}
