@@ -36,7 +36,7 @@ fn anchor(spot: &RegionSpot) -> Anchor {
         RegionSpot::Point(p) => Anchor { point: Point3::from(p).cast(), normal: None },
         RegionSpot::Facing([x, y, z, a, b, c]) => Anchor {
             point: Point3::new(x, y, z).cast(),
-            normal: Vector3::new(a, b, c).try_normalize(1e-6).map(|n| n.cast()),
+            normal: Vector3::new(a, b, c).try_normalize(1e-6).map(nalgebra::Matrix::cast),
         },
     }
 }
