@@ -1,8 +1,11 @@
-//! The least cut of a network: E. A. Dinic, "Algorithm for solution of a
-//! problem of maximum flow in networks with power estimation", Soviet
-//! Mathematics Doklady 11, 1970.
+//! The least cut of a network: Y. Boykov, V. Kolmogorov, "An experimental
+//! comparison of min-cut/max-flow algorithms for energy minimization in vision",
+//! IEEE PAMI 26(9), 2004. Two trees grow from source and sink until they meet,
+//! and are mended after each flow instead of grown anew: on bands of a surface
+//! several times as fast as ways sought level by level (Dinic, 1970).
 
 use grisaille_base::{Stop, Watch};
+use std::collections::VecDeque;
 
 /// A network whose edges carry as much one way as the other. Nodes 0 and 1 are
 /// the source and the sink.
@@ -55,76 +58,205 @@ impl Network {
     ///
     /// # Errors
     /// [`Stop`] when cancelled.
-    pub(crate) fn cut(mut self, watch: &Watch) -> Result<Vec<bool>, Stop> {
-        let nodes = self.begin.len() - 1;
-        let mut level = vec![u32::MAX; nodes];
-        let mut queue = Vec::with_capacity(nodes);
-        let mut at: Vec<u32> = Vec::with_capacity(nodes);
-        let mut path: Vec<usize> = Vec::new();
-        loop {
-            watch.check()?;
-            level.fill(u32::MAX);
-            level[0] = 0;
-            queue.clear();
-            queue.push(0);
-            let mut next = 0;
-            while next < queue.len() {
-                let node: usize = queue[next];
-                next += 1;
-                for k in self.row(node) {
-                    let edge = self.out[k] as usize;
-                    let there = self.to(edge);
-                    if self.left[edge] > 0 && level[there] == u32::MAX {
-                        level[there] = level[node] + 1;
-                        queue.push(there);
-                    }
-                }
+    pub(crate) fn cut(self, watch: &Watch) -> Result<Vec<bool>, Stop> {
+        let mut trees = Trees::of(self);
+        let mut asked = 0_usize;
+        while let Some(node) = trees.active.pop_front() {
+            trees.waits[node as usize] = false;
+            asked += 1;
+            if asked.is_multiple_of(4096) {
+                watch.check()?;
             }
-            if level[1] == u32::MAX {
-                return Ok(level.into_iter().map(|l| l != u32::MAX).collect());
+            // As long as the node stays in its tree, it goes on growing.
+            while let Some(edge) = trees.grow(node as usize) {
+                trees.flow(edge);
+                trees.adopt();
             }
-            at.clear();
-            at.extend_from_slice(&self.begin[..nodes]);
-            self.block(&level, &mut at, &mut path);
+        }
+        Ok(trees.side.into_iter().map(|s| s == SOURCE).collect())
+    }
+}
+
+/// In no tree, in the source's, in the sink's.
+const FREE: u8 = 0;
+const SOURCE: u8 = 1;
+const SINK: u8 = 2;
+/// A node without a parent: a root, or one that is free.
+const ROOT: u32 = u32::MAX;
+/// A node whose parent was lost.
+const ORPHAN: u32 = u32::MAX - 1;
+
+/// The two trees over a network. A node's parent is the edge from the node to it.
+struct Trees {
+    net: Network,
+    side: Vec<u8>,
+    parent: Vec<u32>,
+    /// How far the root was when it was last seen, and in which round that was.
+    far: Vec<u32>,
+    seen: Vec<u32>,
+    round: u32,
+    active: VecDeque<u32>,
+    waits: Vec<bool>,
+    orphans: Vec<u32>,
+}
+
+impl Trees {
+    fn of(net: Network) -> Self {
+        let nodes = net.begin.len() - 1;
+        let mut side = vec![FREE; nodes];
+        (side[0], side[1]) = (SOURCE, SINK);
+        let mut waits = vec![false; nodes];
+        (waits[0], waits[1]) = (true, true);
+        Self {
+            net,
+            side,
+            parent: vec![ROOT; nodes],
+            far: vec![0; nodes],
+            seen: vec![0; nodes],
+            round: 0,
+            active: [0, 1].into(),
+            waits,
+            orphans: Vec::new(),
         }
     }
 
-    /// Fills ways from source to sink along rising levels until none is left.
-    fn block(&mut self, level: &[u32], at: &mut [u32], path: &mut Vec<usize>) {
-        path.clear();
-        let mut node = 0;
-        loop {
-            if node == 1 {
-                let least = path.iter().map(|e| self.left[*e]).min().unwrap_or(0);
-                let mut back = 0;
-                for (k, &edge) in path.iter().enumerate().rev() {
-                    self.left[edge] -= least;
-                    self.left[edge ^ 1] += least;
-                    if self.left[edge] == 0 {
-                        back = k;
-                    }
-                }
-                node = self.to(path[back] ^ 1);
-                path.truncate(back);
+    /// What the edge still carries away from the source's tree's root, or toward the
+    /// sink's, when it is walked from the tree outward.
+    fn outward(&self, side: u8, edge: usize) -> u64 {
+        self.net.left[if side == SOURCE { edge } else { edge ^ 1 }]
+    }
+
+    fn wake(&mut self, node: usize) {
+        if !self.waits[node] {
+            self.waits[node] = true;
+            self.active.push_back(node as u32);
+        }
+    }
+
+    /// Takes in free neighbours of a node; the edge over which it meets the
+    /// other tree, from the source's side, if it does.
+    fn grow(&mut self, node: usize) -> Option<usize> {
+        let side = self.side[node];
+        if side == FREE {
+            return None;
+        }
+        for k in self.net.row(node) {
+            let edge = self.net.out[k] as usize;
+            if self.outward(side, edge) == 0 {
                 continue;
             }
-            let end = self.begin[node + 1];
-            let found = (at[node]..end).find(|k| {
-                let edge = self.out[*k as usize] as usize;
-                self.left[edge] > 0 && level[self.to(edge)] == level[node] + 1
-            });
-            if let Some(k) = found {
-                at[node] = k;
-                let edge = self.out[k as usize] as usize;
-                path.push(edge);
-                node = self.to(edge);
-            } else {
-                at[node] = end;
-                let Some(edge) = path.pop() else { return };
-                node = self.to(edge ^ 1);
-                at[node] += 1;
+            let there = self.net.to(edge);
+            if self.side[there] == FREE {
+                self.side[there] = side;
+                self.parent[there] = edge as u32 ^ 1;
+                (self.far[there], self.seen[there]) = (self.far[node] + 1, self.seen[node]);
+                self.wake(there);
+            } else if self.side[there] != side {
+                return Some(if side == SOURCE { edge } else { edge ^ 1 });
             }
         }
+        None
+    }
+
+    /// Fills the way from root to root over an edge; nodes whose edge to the
+    /// parent is full become orphans.
+    fn flow(&mut self, edge: usize) {
+        let ends = [self.net.to(edge ^ 1), self.net.to(edge)];
+        let mut least = self.net.left[edge];
+        for (mut node, flip) in [(ends[0], 1), (ends[1], 0)] {
+            while self.parent[node] != ROOT {
+                let up = self.parent[node] as usize;
+                least = least.min(self.net.left[up ^ flip]);
+                node = self.net.to(up);
+            }
+        }
+        self.net.left[edge] -= least;
+        self.net.left[edge ^ 1] += least;
+        for (mut node, flip) in [(ends[0], 1), (ends[1], 0)] {
+            while self.parent[node] != ROOT {
+                let up = self.parent[node] as usize;
+                self.net.left[up ^ flip] -= least;
+                self.net.left[up ^ flip ^ 1] += least;
+                let next = self.net.to(up);
+                if self.net.left[up ^ flip] == 0 {
+                    self.parent[node] = ORPHAN;
+                    self.orphans.push(node as u32);
+                }
+                node = next;
+            }
+        }
+    }
+
+    /// Finds each orphan a new parent in its tree, the one nearest to the root,
+    /// or sets it free.
+    fn adopt(&mut self) {
+        self.round += 1;
+        while let Some(orphan) = self.orphans.pop() {
+            let node = orphan as usize;
+            let side = self.side[node];
+            let mut best = (u32::MAX, ROOT);
+            for k in self.net.row(node) {
+                let edge = self.net.out[k] as usize;
+                let there = self.net.to(edge);
+                // From the parent outward to the node: along the edge backward.
+                if self.side[there] == side && self.outward(side, edge ^ 1) > 0 {
+                    let far = self.to_root(there);
+                    if far < best.0 {
+                        best = (far, edge as u32);
+                    }
+                }
+            }
+            if best.1 != ROOT {
+                self.parent[node] = best.1;
+                (self.far[node], self.seen[node]) = (best.0 + 1, self.round);
+                continue;
+            }
+            for k in self.net.row(node) {
+                let edge = self.net.out[k] as usize;
+                let there = self.net.to(edge);
+                if self.side[there] != side {
+                    continue;
+                }
+                if self.outward(side, edge ^ 1) > 0 {
+                    self.wake(there);
+                }
+                if self.parent[there] == edge as u32 ^ 1 {
+                    self.parent[there] = ORPHAN;
+                    self.orphans.push(there as u32);
+                }
+            }
+            self.side[node] = FREE;
+            self.parent[node] = ROOT;
+        }
+    }
+
+    /// How far a node is from its tree's root; the greatest number for one
+    /// that has lost it. What is passed on the way is remembered for this round.
+    fn to_root(&mut self, node: usize) -> u32 {
+        let mut at = node;
+        let mut steps = 0;
+        let far = loop {
+            if self.seen[at] == self.round {
+                break self.far[at];
+            }
+            match self.parent[at] {
+                ORPHAN => return u32::MAX,
+                ROOT => break 0,
+                up => at = self.net.to(up as usize),
+            }
+            steps += 1;
+        };
+        let whole = far + steps;
+        let (mut at, mut left) = (node, whole);
+        while self.seen[at] != self.round {
+            (self.far[at], self.seen[at]) = (left, self.round);
+            match self.parent[at] {
+                ORPHAN | ROOT => break,
+                up => at = self.net.to(up as usize),
+            }
+            left -= 1;
+        }
+        whole
     }
 }
 

@@ -68,7 +68,9 @@ impl Ground {
         settings: &GroundSettings,
         watch: &Watch,
     ) -> Result<Self, Stop> {
-        let shape = Shape::of(surface);
+        let span = watch.span("net", 2);
+        let shape = watch.run(|| Shape::of(surface));
+        span.advance(1);
         watch.check()?;
         let parts = parts(mesh);
         let painted = (0..surface.faces.len())
@@ -77,6 +79,7 @@ impl Ground {
                 _ => shape.areas()[f] * (surface.open_corners(f) as f32 / 3.0),
             })
             .collect();
+        drop(span);
         Self::new(Arc::new(shape), surface.piece.clone(), painted, settings, watch)
     }
 
@@ -166,8 +169,11 @@ impl Ground {
         fixed: &(dyn Fn(usize) -> bool + Sync),
         watch: &Watch,
     ) -> Result<(), Stop> {
-        for _ in 0..2 {
-            settle(&self.shape, &self.faces, labels, fixed, [1.5 * self.size, self.size], watch)?;
+        let span = watch.span("borders", 3);
+        // First far enough to find the crease, then what is left of its steps.
+        for width in [1.0, 0.5] {
+            span.advance(1);
+            settle(&self.shape, &self.faces, labels, fixed, [width * self.size, self.size], watch)?;
         }
         no_islands(&self.shape, &self.faces, labels, fixed, self.size * self.size, watch)
     }
