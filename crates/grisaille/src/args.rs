@@ -48,7 +48,7 @@ pub(crate) enum Command {
     /// a picture with their numbers.
     #[command(after_help = "Examples:\n  grisaille regions diver.stl --picture regions.png\n  \
         grisaille regions diver.stl --by auto --count 20 --json\n  \
-        grisaille regions figure.stl --seed helmet,0,-4,47 --seed suit,0,-6,25 --picture regions.png")]
+        grisaille regions figure.stl --seed helmet,0,-4,47 --seed suit,0,-6,25 \\\n    --picture regions.png -o figure.grisaille")]
     Regions(Regions),
     /// Find recesses to line and edges to catch: a list in order of importance,
     /// and a picture.
@@ -163,9 +163,9 @@ pub(crate) struct Regions {
     pub(crate) model: ModelArgs,
     #[command(flatten)]
     pub(crate) run: RunArgs,
-    /// Where regions come from.
-    #[arg(long, value_enum, default_value_t = By::Auto)]
-    pub(crate) by: By,
+    /// Where regions come from: the shape unless set.
+    #[arg(long, value_enum)]
+    pub(crate) by: Option<By>,
     /// How many regions to divide into; as many as the shape asks for if not given.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..), allow_hyphen_values = true)]
     pub(crate) count: Option<u16>,
@@ -174,6 +174,15 @@ pub(crate) struct Regions {
     /// points of one name grow one region.
     #[arg(long, value_name = "NAME,X,Y,Z", allow_hyphen_values = true)]
     pub(crate) seed: Vec<String>,
+    /// One more step with the regions at some points (mm): grow=NAME, merge,
+    /// split, rename=NAME, recolour=R,G,B, lock or unlock, such as
+    /// --step merge:0,-4,47:0,6,40. Steps come after seeds, in order.
+    #[arg(long, value_name = "WHAT:X,Y,Z[:X,Y,Z…]", allow_hyphen_values = true)]
+    pub(crate) step: Vec<String>,
+    /// Keep the model and its regions as a scheme file (.grisaille), to be given
+    /// in place of a model and changed.
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: Option<PathBuf>,
     /// Draw the regions from the front and from behind into this file (.png).
     #[arg(long, value_name = "FILE")]
     pub(crate) picture: Option<PathBuf>,

@@ -7,6 +7,7 @@ mod failure;
 mod files;
 mod job;
 mod progress;
+mod region_steps;
 mod scene;
 
 use clap::Parser;

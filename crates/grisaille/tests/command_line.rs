@@ -451,6 +451,36 @@ fn regions_are_listed_drawn_and_told_in_json_as_their_page_says() {
     let names: Vec<&Value> =
         seeded["regions"].as_array().expect("a list").iter().map(|r| &r["name"]).collect();
     assert_eq!(names, ["stand", "ball"]);
+    // Steps are kept in a scheme, and the scheme gives the same regions.
+    let list = |args: &[&str]| -> Value {
+        let all: Vec<&str> = ["regions"].iter().chain(args).chain(&["--json"]).copied().collect();
+        serde_json::from_str::<Value>(&bench.works(&all)).expect("JSON")["regions"].clone()
+    };
+    let steps = [
+        "ball.stl",
+        "--by",
+        "pieces",
+        "--step",
+        "rename=stand, round:9,9,3",
+        "--step",
+        "recolour=9,8,7:0,0,14",
+        "--step",
+        "lock:9,9,3",
+        "-o",
+        "ball.grisaille",
+    ];
+    let kept = list(&steps);
+    assert_eq!((&kept[0]["name"], &kept[0]["locked"]), (&"stand, round".into(), &true.into()));
+    assert_eq!(kept[1]["swatch"], "#090807");
+    assert_eq!(list(&["ball.grisaille"]), kept);
+    let one = list(&["ball.grisaille", "--step", "unlock:9,9,3", "--step", "merge:9,9,3:0,0,14"]);
+    assert_eq!((one.as_array().map(Vec::len), &one[0]["name"]), (Some(1), &"stand, round".into()));
+    bench.fails(USAGE, "recolour", &["regions", "ball.stl", "--step", "melt:0,0,1"]);
+    bench.fails(USAGE, "WHAT:X,Y,Z", &["regions", "ball.stl", "--step", "lock"]);
+    bench.fails(USAGE, "0 to 255", &["regions", "ball.stl", "--step", "recolour=9,8,700:0,0,14"]);
+    bench.fails(USAGE, "two", &["regions", "ball.stl", "--step", "merge:0,0,14"]);
+    bench.fails(USAGE, "needs a name", &["regions", "ball.stl", "--step", "grow:0,0,14"]);
+    bench.fails(USAGE, ".grisaille", &["regions", "ball.stl", "-o", "ball.txt"]);
     bench.fails(USAGE, "NAME,X,Y,Z", &["regions", "ball.stl", "--seed", "ball"]);
     bench.fails(USAGE, "3 numbers", &["regions", "ball.stl", "--seed", "ball,1,2"]);
     bench.fails(USAGE, "--by auto", &["regions", "ball.stl", "--by", "pieces", "--count", "3"]);

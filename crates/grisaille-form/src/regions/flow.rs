@@ -200,7 +200,7 @@ impl Trees {
                 let there = self.net.to(edge);
                 // From the parent outward to the node: along the edge backward.
                 if self.side[there] == side && self.outward(side, edge ^ 1) > 0 {
-                    let far = self.to_root(there);
+                    let far = self.root_distance(there);
                     if far < best.0 {
                         best = (far, edge as u32);
                     }
@@ -232,7 +232,7 @@ impl Trees {
 
     /// How far a node is from its tree's root; the greatest number for one
     /// that has lost it. What is passed on the way is remembered for this round.
-    fn to_root(&mut self, node: usize) -> u32 {
+    fn root_distance(&mut self, node: usize) -> u32 {
         let mut at = node;
         let mut steps = 0;
         let far = loop {

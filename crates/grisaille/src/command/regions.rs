@@ -1,26 +1,33 @@
 //! `regions`: the surface divided into named areas, each painted as one material.
 
-use crate::args::{By, Regions as Args};
-use crate::choices::numbers;
+use crate::args::Regions as Args;
+use crate::command::scheme;
 use crate::command::view::{cropped, open};
 use crate::failure::Failure;
 use crate::files::print;
 use crate::job::Run;
+use crate::region_steps::region_choice;
 use crate::scene::Scene;
 use grisaille_base::{RegionId, Stop, Watch};
-use grisaille_form::{Anchor, Division, Edit, Ground, GroundSettings, Regions, Source};
+use grisaille_form::{Ground, GroundSettings, Regions};
 use grisaille_mesh::Mesh;
 use grisaille_picture::{Canvas, Frame, Image, SheetStyle, View, region_legends, region_number, region_view};
+use grisaille_plan::division;
 use grisaille_sight::{Occluders, Surface, SurfaceSettings, TreeSight, surface};
 use serde_json::{Value, json};
 use std::fmt::Write;
+use std::path::PathBuf;
 use std::sync::Arc;
 
 pub(crate) fn regions(args: &Args) -> Result<(), Failure> {
-    let division = division(args)?;
-    let scene = Scene::of(&args.model)?;
+    let mut scene = Scene::of(&args.model)?;
+    let scheme = &mut scene.document.scheme;
+    scheme.regions = region_choice(args, std::mem::take(&mut scheme.regions))?;
+    scheme.check().map_err(|e| Failure::Usage(e.to_string()))?;
     let inputs = scene.inputs();
-    let run = Run::start(&args.run, &inputs, args.picture.as_slice())?;
+    let outputs: Vec<PathBuf> = args.picture.iter().chain(&args.output).cloned().collect();
+    let run = Run::start(&args.run, &inputs, &outputs)?;
+    let kept = args.output.as_deref().map(|path| scheme::open(path, &inputs)).transpose()?;
     let picture = args.picture.as_deref().map(|path| open(path, &inputs)).transpose()?;
     let mesh = scene.load(&run.watch)?.mesh;
     let settings = surface_settings(&scene, &mesh);
@@ -28,12 +35,15 @@ pub(crate) fn regions(args: &Args) -> Result<(), Failure> {
     let (surface, _) = surface(&mesh, &settings, &sight, &run.watch)?;
     drop(sight);
     let ground = Ground::of(&surface, &mesh, &GroundSettings::for_mesh(&mesh), &run.watch)?;
-    let regions = ground.divide(&division, &run.watch)?;
+    let regions = ground.divide(&division(&scene.document.scheme.regions), &run.watch)?;
     let name = scene.model_names();
     if let Some(output) = picture {
         let title = &scene.document.scheme.title;
         let (sheet, fineness) = draw(title, &mesh, &surface, &regions, f64::from(args.pixels), &run.watch)?;
         output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
+    }
+    if let (Some(path), Some(output)) = (&args.output, kept) {
+        scheme::write(&scene, path, output)?;
     }
     let faces = model_faces(&surface, &regions, mesh.faces().len());
     let text = if args.json {
@@ -44,32 +54,6 @@ pub(crate) fn regions(args: &Args) -> Result<(), Failure> {
     };
     print(&text)?;
     run.finish()
-}
-
-/// What the options say.
-fn division(args: &Args) -> Result<Division, Failure> {
-    let source = match (args.by, args.count) {
-        (By::Pieces, Some(_)) => {
-            let why = "--count goes with --by auto: there are as many pieces as there are";
-            return Err(Failure::Usage(why.into()));
-        }
-        (By::Pieces, None) => Source::Pieces,
-        (By::Auto, Some(count)) => Source::Level(count.into()),
-        (By::Auto, None) => Source::Shape,
-    };
-    let mut edits = Vec::new();
-    for text in &args.seed {
-        let wrong = || Failure::Usage(format!("--seed {text}: write NAME,X,Y,Z, such as helmet,0,-4,47"));
-        let (name, place) = text.split_once(',').ok_or_else(wrong)?;
-        let name = name.trim();
-        if name.is_empty() {
-            return Err(wrong());
-        }
-        let n = numbers("--seed", place, 3, 3)?;
-        let point = [n[0], n[1], n[2]].map(|x| x as f32).into();
-        edits.push(Edit::Grow(name.into(), vec![Anchor { point, normal: None }]));
-    }
-    Ok(Division { source, edits })
 }
 
 /// As the scheme has it, so that regions lie on the surface that is planned.
