@@ -6,6 +6,7 @@
 //! come. What is printed are the times from order to fields, in order of length.
 
 use grisaille_base::{LightId, Millimetres, Watch};
+use grisaille_form::Division;
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_plan::{Loaded, leave_out};
 use grisaille_preview::{Bench, Hidden, Look, Order, Product, ReadAlready, Report, Stage, Trouble, Worker};
@@ -76,6 +77,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         document: document.clone(),
         moving,
         looks: vec![Look::Greys],
+        listed: false,
+        division: Division::default(),
         hidden: Hidden::default(),
         reading: 0,
     };

@@ -116,8 +116,11 @@ void main() {
         float dark = dot(tone.rgb, vec3(0.333)) > 0.45 ? 0.0 : 1.0;
         c = mix(tone.rgb, vec3(dark), 0.35 * ink(tone.a, gl_FragCoord.xy));
         c *= 0.55 + 0.45 * smoothstep(0.0, 0.8, facing);
-    } else {
+    } else if (mode < 4.5) {
         c = vec3(0.16 + 0.42 * facing);
+    } else {
+        c = mod(floor(vec3(label + 0.5) / vec3(65536.0, 256.0, 1.0)), 256.0) / 255.0;
+        c *= 0.55 + 0.45 * smoothstep(0.0, 0.8, facing);
     }
     colour = vec4(c, 1.0);
 }
@@ -465,6 +468,7 @@ impl Canvas {
                 }
                 (1.0, at.len())
             }
+            Some(Style::Swatches) => (5.0, 0),
             Some(Style::Zones { rows }) => {
                 for (to, from) in tones.iter_mut().zip(rows) {
                     *to = of(from.colour, f32::from(from.pattern));

@@ -7,6 +7,7 @@
 mod clicks;
 mod lights;
 mod overlay;
+mod strokes;
 
 use self::clicks::{clicks, cross};
 use self::lights::handles;
@@ -103,12 +104,16 @@ fn pane(window: &mut Window, ui: &mut Ui, n: usize, rect: Rect, colours: Palette
         let taken = handles(window, ui, n, rect, camera, colours);
         if !taken {
             turn(window, ui, &response, rect);
+            if strokes::draws(window.tool) {
+                strokes::draw(window, ui, &response, rect);
+            }
         }
         point_at(window, &response, rect);
         clicks(window, &response, n, rect);
         if n == 0 && window.tool != Tool::Turn {
             cross(ui.painter(), rect.center(), colours);
         }
+        strokes::paint(window, ui.painter(), rect, colours);
         if response.has_focus() {
             let line = Stroke::new(2.0, colours.sea);
             ui.painter().rect_stroke(rect.shrink(1.0), CornerRadius::ZERO, line, egui::StrokeKind::Inside);
@@ -177,11 +182,13 @@ fn turn(window: &mut Window, ui: &Ui, response: &Response, rect: Rect) {
             || response.dragged_by(PointerButton::Middle);
         if pans {
             camera.pan(by);
-        } else if response.dragged_by(PointerButton::Primary) {
+        } else if response.dragged_by(PointerButton::Primary) && !strokes::draws(window.tool) {
             camera.orbit(by);
         }
-        window.glide = None;
-        window.turned_at = now;
+        if pans || !strokes::draws(window.tool) {
+            window.glide = None;
+            window.turned_at = now;
+        }
     }
     if response.contains_pointer()
         && let Some(at) = ui.input(|i| i.pointer.hover_pos())

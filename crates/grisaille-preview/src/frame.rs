@@ -5,7 +5,7 @@ use crate::said::{After, Message, Question};
 use crate::step::{Step, Tool};
 use crate::theme::{bold, palette};
 use crate::window::{HINTS, Window};
-use crate::{card_figure, card_light, card_sheets, card_values, figure, shelf};
+use crate::{card_figure, card_light, card_regions, card_sheets, card_values, figure, shelf};
 use eframe::egui::{
     self, Align, Button, Context, CornerRadius, Frame, Id, Key, Layout, Margin, Modal, Panel, ProgressBar,
     RichText, ScrollArea, Sense, Stroke, Ui, vec2,
@@ -31,6 +31,7 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
             hints(window, ui);
             match window.step {
                 Step::Figure => card_figure::show(window, ui),
+                Step::Regions => card_regions::show(window, ui),
                 Step::Light => card_light::show(window, ui),
                 Step::Values => card_values::show(window, ui),
                 Step::Sheets => card_sheets::show(window, ui),
@@ -47,7 +48,7 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
 /// where the window is narrow.
 fn way(window: &mut Window, ui: &mut Ui) {
     /// Points that both take side by side.
-    const BOTH: f32 = 720.0;
+    const BOTH: f32 = 850.0;
     if ui.available_width() < BOTH {
         ui.horizontal_wrapped(|ui| steps(window, ui));
         ui.with_layout(Layout::right_to_left(Align::Min), |ui| whole(window, ui));
@@ -141,6 +142,10 @@ fn words(window: &mut Window, ui: &mut Ui) {
             Tool::Focus => Some("Click on what should be seen first: the face, a hand. Esc leaves it."),
             Tool::Keep => Some("Click on what is to stay fine: hair, chain, texture. Esc leaves it."),
             Tool::Hide => Some("Click on a part to put it out of sight. Esc when done."),
+            Tool::Join => Some("Drag over the regions that are to be one. Esc when done."),
+            Tool::Grow => Some("Draw a stroke on each part: they grow until they meet. Esc when done."),
+            Tool::Split(None) => Some("Click on one end of the region to divide."),
+            Tool::Split(Some(_)) => Some("Now click on its other end."),
             Tool::LeaveOut => Some("Click on a part to leave it out of the plan. Esc leaves it."),
         };
         if let Some(tool) = tool {
@@ -183,7 +188,7 @@ fn hints(window: &mut Window, ui: &mut Ui) {
     const WORDS: [(&str, &str); HINTS] = [
         ("Turn it in your hand", "Drag on the figure. Scroll to come nearer."),
         ("Move the light", "Drag a lamp's glowing dot over the figure. L and a click place a new one."),
-        ("Take it to the bench", "Step 4 prints the sheets. Open your own print at the top right."),
+        ("Take it to the bench", "Step 5 prints the sheets. Open your own print at the top right."),
     ];
     let Some(at) = window.hint else { return };
     let Some((head, text)) = WORDS.get(at) else { return };

@@ -43,7 +43,7 @@ pub(crate) fn show(
         .inner_margin(Margin::symmetric(10, 8));
     let short = !beside;
     // What primer and greys are needs no key where there is no room for one.
-    let needed = !short || !matches!(look, Look::Primed | Look::Greys);
+    let needed = !short || !matches!(look, Look::Primed | Look::Greys | Look::Regions);
     if window.shown.is_some() && needed {
         paper.show(&mut corner, |ui| {
             ui.spacing_mut().item_spacing.y = 4.0;
@@ -77,6 +77,7 @@ pub(crate) fn key(window: &Window, ui: &mut Ui, look: Look, colours: Palette) {
         Look::Bands => bands(window, ui, colours),
         Look::Light(_) => exposure(ui, colours),
         Look::Zones => zones(window, ui, colours),
+        Look::Regions => regions(ui, colours),
         Look::Openness(tenths) => openness(ui, tenths, colours),
     }
 }
@@ -204,6 +205,12 @@ fn exposure(ui: &mut Ui, colours: Palette) {
     });
 }
 
+fn regions(ui: &mut Ui, colours: Palette) {
+    heading(ui, "Regions");
+    let words = "Each is painted as one material. Click on one for its name.";
+    ui.label(RichText::new(words).small().color(colours.quiet));
+}
+
 fn openness(ui: &mut Ui, tenths: u16, colours: Palette) {
     heading(ui, "How open it lies");
     bar_of_light(ui, colours);
@@ -251,6 +258,9 @@ fn under_pointer(window: &Window, ui: &mut Ui, colours: Palette) {
                 .family(bold()),
         );
     });
+    if let Some(region) = window.region_at(&hover.spot) {
+        ui.label(&region.name);
+    }
     if let Some(open) = window.openness_at(&hover.spot) {
         ui.label(format!("Open to {:.0} %", 100.0 * open));
     }

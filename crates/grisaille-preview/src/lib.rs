@@ -21,6 +21,7 @@ mod camera;
 mod card_eye;
 mod card_figure;
 mod card_light;
+mod card_regions;
 mod card_sheets;
 mod card_values;
 mod clerk;

@@ -3,6 +3,7 @@
 use crate::skin::fill_rims;
 use grisaille_base::{LightId, Lightness};
 use grisaille_colour::{LinearRgb, lightness_from_luminance, luminance_from_lightness, printed_grey};
+use grisaille_form::Regions;
 use grisaille_light::Kind;
 use grisaille_mesh::Part;
 use grisaille_picture::{Pattern, ZoneStyle, light_style, sprayed};
@@ -24,6 +25,8 @@ pub enum Look {
     Zones,
     /// How open each spot lies, looking so many tenths of a millimetre far.
     Openness(u16),
+    /// In regions, each in its swatch.
+    Regions,
 }
 
 /// Numbers of all samples and their meaning.
@@ -49,6 +52,9 @@ pub enum Style {
     },
     /// It runs from 0 to 1 along the false-colour scale.
     Scale,
+    /// It is a colour: 65,536 times its red, 256 times its green and its blue,
+    /// 8-bit sRGB, exact in an `f32`.
+    Swatches,
     /// It is the place of a light counted from 1, or 0 for none.
     Zones {
         /// The style of each place.
@@ -80,13 +86,15 @@ pub(crate) struct Material<'a> {
     pub plan: Option<&'a Plan>,
     /// The reach in tenths of a millimetre, and how open each sample lies within it.
     pub openness: Option<(u16, &'a [f32])>,
+    /// The regions, once the figure was divided.
+    pub regions: Option<&'a Regions>,
 }
 
 /// The field of a look; `None` for a light that is gone, and for openness that
 /// nobody has looked for yet.
 #[must_use]
 pub(crate) fn field(look: Look, material: Material<'_>) -> Option<Field> {
-    let Material { ground, rims, draft, plan, openness } = material;
+    let Material { ground, rims, draft, plan, openness, regions } = material;
     let (mut values, style) = match look {
         Look::Greys => {
             let lightness = plan.map_or(&draft.lightness, |p| &p.values.lightness);
@@ -108,20 +116,34 @@ pub(crate) fn field(look: Look, material: Material<'_>) -> Option<Field> {
             (zones.into_iter().map(f32::from).collect(), Style::Zones { rows: zone_rows(draft) })
         }
         Look::Primed => (primed(draft, plan), Style::Tone),
+        Look::Regions => (swatches(ground, regions?), Style::Swatches),
         Look::Openness(tenths) => {
             let (_, open) = openness.filter(|(of, _)| *of == tenths)?;
             (open.to_vec(), Style::Scale)
         }
     };
-    if look != Look::Zones {
+    if !matches!(look, Look::Zones | Look::Regions) {
         fill_rims(&mut values, rims);
     } else {
-        // A zone number has no mean: a rim takes that of its first neighbour.
+        // A number of a zone or a colour has no mean: a rim takes that of its first neighbour.
         for (buried, open) in rims.iter().rev() {
             values[*buried as usize] = values[*open as usize];
         }
     }
     Some(Field { values, style })
+}
+
+/// Each sample's swatch: that of a face round it, of the first region of several.
+fn swatches(ground: &Ground, regions: &Regions) -> Vec<f32> {
+    let mut region = vec![u16::MAX; ground.surface.samples.len()];
+    for (face, of) in ground.surface.faces.iter().zip(&regions.of_face) {
+        for &s in face {
+            region[s as usize] = region[s as usize].min(of.0);
+        }
+    }
+    let colour = |r: u16| regions.regions.get(usize::from(r)).map_or([128; 3], |r| r.swatch);
+    let packed = |[r, g, b]: [u8; 3]| f32::from(r) * 65536.0 + f32::from(g) * 256.0 + f32::from(b);
+    region.into_par_iter().map(|r| packed(colour(r))).collect()
 }
 
 /// A base never takes the brightest band: what is its own is held below it.

@@ -10,7 +10,7 @@
 //! lamp NAME DX DY     drag a lamp by so many points
 //! hover X Y
 //! key NAME            such as F1, Escape, L, Ctrl+Z, Ctrl+Shift+S
-//! tool hide|leave-out|focus|keep      what the next click does
+//! tool hide|leave-out|focus|keep|join|grow      what the next click does
 //! look primed|greys|bands|zones|openness|LIGHT      beside the same|none
 //! room dark|light     scale 1.5     squint on|off     arm METRES
 //! side front|three-quarter|left|right|back|above
@@ -212,6 +212,8 @@ impl Script {
                     "leave-out" => Tool::LeaveOut,
                     "focus" => Tool::Focus,
                     "keep" => Tool::Keep,
+                    "join" => Tool::Join,
+                    "grow" => Tool::Grow,
                     _ => return Err("no such tool".into()),
                 });
             }
@@ -345,6 +347,7 @@ fn look(window: &Window, name: &str) -> Result<Look, String> {
         "greys" => Look::Greys,
         "bands" => Look::Bands,
         "zones" => Look::Zones,
+        "regions" => Look::Regions,
         "openness" => Look::Openness(window.reach_tenths()),
         other => Look::Light(light(window, other)?),
     })

@@ -1,12 +1,15 @@
 //! The painter's order of work, and what a click does meanwhile.
 
 use grisaille_base::LightId;
+use grisaille_scheme::RegionSpot;
 
 /// The painter's order of work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Step {
     /// What it is, how large, which way up.
     Figure,
+    /// What is painted as one.
+    Regions,
     /// Where the light comes from.
     Light,
     /// What becomes light and dark.
@@ -17,13 +20,14 @@ pub enum Step {
 
 impl Step {
     /// All of them, in order.
-    pub const ALL: [Self; 4] = [Self::Figure, Self::Light, Self::Values, Self::Sheets];
+    pub const ALL: [Self; 5] = [Self::Figure, Self::Regions, Self::Light, Self::Values, Self::Sheets];
 
     /// Its name.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Figure => "Figure",
+            Self::Regions => "Regions",
             Self::Light => "Light",
             Self::Values => "Values",
             Self::Sheets => "Sheets",
@@ -35,6 +39,7 @@ impl Step {
     pub fn words(self) -> &'static str {
         match self {
             Self::Figure => "Open your print, set its size and which way is up",
+            Self::Regions => "Say what is painted as one: helmet, suit, boots",
             Self::Light => "Place the daylight and the lamps",
             Self::Values => "See what becomes light and dark, and how many tones to mix",
             Self::Sheets => "Print the sheets and take them to the bench",
@@ -59,6 +64,12 @@ pub enum Tool {
     Hide,
     /// Leaves a piece out of the plan.
     LeaveOut,
+    /// Joins the regions under a stroke.
+    Join,
+    /// Lets a region grow from a stroke.
+    Grow,
+    /// Divides a region between two spots; the first, once it is known.
+    Split(Option<RegionSpot>),
     /// Draws the eye to a spot.
     Focus,
     /// Keeps a spot as fine as the light falls.

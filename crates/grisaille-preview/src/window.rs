@@ -29,6 +29,7 @@ use crate::theme;
 use crate::worker::{Order, Stage, Worker};
 use eframe::egui::{self, Context, Ui};
 use grisaille_base::{Finding, LightId};
+use grisaille_form::{Division, Regions};
 use grisaille_plan::{Draft, Ground, Plan};
 use grisaille_scheme::{Document, PartChoice};
 use grisaille_sight::FaceMask;
@@ -81,6 +82,8 @@ pub struct Window {
     masked: Option<PartChoice>,
     pub(crate) findings: Vec<Finding>,
     pub(crate) shown: Option<Shown>,
+    /// The regions that were made last, and by which division.
+    pub(crate) regions: Option<(Division, Arc<Regions>)>,
     fields: Vec<(Look, Arc<Field>)>,
     reading: u64,
     ordered: Option<Order>,
@@ -119,6 +122,11 @@ pub struct Window {
     pub(crate) export_path: String,
     pub(crate) export_what: Product,
     pub(crate) eye_height: f64,
+    /// A face of the chosen region, and its name while that is typed.
+    pub(crate) region_face: Option<usize>,
+    pub(crate) region_name: Option<String>,
+    /// The stroke that is being drawn.
+    pub(crate) stroke: Vec<Spot>,
     /// How tall the models are in mm with what is left out, once they are read.
     pub(crate) whole_height: f64,
     /// How long our own code took for each frame, while a script plays.
@@ -187,6 +195,7 @@ impl Window {
             masked: None,
             findings: Vec::new(),
             shown: None,
+            regions: None,
             fields: Vec::new(),
             reading: 0,
             ordered: None,
@@ -223,6 +232,9 @@ impl Window {
             export_what: Product::Guide,
             eye_height: 28.0,
             whole_height: 0.0,
+            region_face: None,
+            region_name: None,
+            stroke: Vec::new(),
             closing: false,
             loaded_name: String::new(),
         };

@@ -20,6 +20,7 @@ use crate::look::{Field, Look};
 use crate::pick::Picker;
 use crate::skin::Hidden;
 use grisaille_base::{Finding, LightId};
+use grisaille_form::{Division, Regions};
 use grisaille_plan::{Draft, Plan};
 use grisaille_scheme::Document;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -37,6 +38,10 @@ pub struct Order {
     pub moving: Option<LightId>,
     /// The looks that are on screen, one or two.
     pub looks: Vec<Look>,
+    /// Whether regions are listed, seen or not.
+    pub listed: bool,
+    /// How the figure is divided into regions.
+    pub division: Division,
     /// What is out of sight.
     pub hidden: Hidden,
     /// Counts up to have the models read again.
@@ -75,6 +80,13 @@ pub enum Report {
         whole_height: f64,
         /// For which count of [`Order::reading`].
         reading: u64,
+    },
+    /// The figure was divided into regions.
+    Regions {
+        /// By which division.
+        division: Division,
+        /// Into these.
+        regions: Arc<Regions>,
     },
     /// Faces for what is hidden now.
     Faces(Arc<Faces>),
@@ -240,6 +252,8 @@ mod tests {
             document: document_of(0.8),
             moving: None,
             looks: looks.to_vec(),
+            listed: false,
+            division: Division::default(),
             hidden: Hidden::default(),
             reading: 0,
         }

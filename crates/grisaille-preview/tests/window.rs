@@ -161,7 +161,7 @@ fn controls(painter: &Painter) -> (Vec<String>, Vec<Role>) {
 fn every_control_of_every_step_has_a_name_at_every_size() {
     for pixels in [1.0, 2.0, 3.0] {
         let mut painter = open(&[], None, pixels);
-        for (key, step) in [Key::F1, Key::F2, Key::F3, Key::F4].into_iter().zip(Step::ALL) {
+        for (key, step) in [Key::F1, Key::F2, Key::F3, Key::F4, Key::F5].into_iter().zip(Step::ALL) {
             painter.key_press(key);
             painter.run_steps(3);
             let (named, nameless) = controls(&painter);
@@ -174,7 +174,7 @@ fn every_control_of_every_step_has_a_name_at_every_size() {
 #[test]
 fn on_a_small_window_two_views_keep_their_figures_free() {
     let mut painter = open_sized(&[], None, 1.0, [640.0, 420.0]);
-    painter.key_press(Key::F4);
+    painter.key_press(Key::F5);
     painter.run_steps(3);
     settle(&mut painter);
     let (named, nameless) = controls(&painter);
@@ -319,10 +319,71 @@ fn the_desktops_dialog_opens_and_saves_and_its_absence_is_told() {
 }
 
 #[test]
+fn regions_are_chosen_named_joined_divided_and_undone() {
+    let mut painter = open(&[], None, 1.0);
+    settle(&mut painter);
+    let steps = |painter: &mut Painter| window(painter).document().scheme.regions.steps.len();
+    let listed =
+        |painter: &Painter, name: &str| painter.query_by_role_and_label(Role::Button, name).is_some();
+    painter.key_press(Key::F2);
+    painter.run_steps(3);
+    painter.get_by_role_and_label(Role::Button, "By pieces").click_accesskit();
+    painter.run_steps(3);
+    settle(&mut painter);
+    // The base is larger than the ball.
+    assert!(listed(&painter, "region 1") && listed(&painter, "region 2") && !listed(&painter, "region 3"));
+    painter.get_by_role_and_label(Role::Button, "region 2").click_accesskit();
+    painter.run_steps(3);
+    let (named, nameless) = controls(&painter);
+    assert!(nameless.is_empty() && named.iter().any(|n| n == "Name"), "{nameless:?} {named:?}");
+    painter.get_by_role_and_label(Role::TextInput, "Name").focus();
+    painter.run_steps(2);
+    painter.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    painter.get_by_role_and_label(Role::TextInput, "Name").type_text("the ball");
+    painter.run_steps(2);
+    painter.key_press(Key::Enter);
+    painter.run_steps(3);
+    settle(&mut painter);
+    assert!(listed(&painter, "the ball") && steps(&mut painter) == 1, "{}", said(&mut painter));
+    painter.get_by_role_and_label(Role::Button, "Locked").click_accesskit();
+    painter.run_steps(3);
+    settle(&mut painter);
+    // What is locked cannot be divided.
+    assert!(painter.get_by_role_and_label(Role::Button, "Divide…").accesskit_node().is_disabled());
+    painter.get_by_role_and_label(Role::Button, "Locked").click_accesskit();
+    painter.run_steps(3);
+    settle(&mut painter);
+    assert_eq!(steps(&mut painter), 3);
+    // A stroke from the ball down over the base joins the two.
+    painter.get_by_role_and_label(Role::Button, "Join by a stroke").click_accesskit();
+    painter.run_steps(3);
+    let pane = painter.get_by_role(Role::Image).rect();
+    let at = |y: f32| pane.min + vec2(0.5 * pane.width(), y * pane.height());
+    let line: Vec<_> = (0..=20).map(|k| at(0.4 + 0.45 * k as f32 / 20.0)).collect();
+    painter.hover_at(line[0]);
+    painter.run_steps(1);
+    painter.drag_at(line[0]);
+    painter.run_steps(1);
+    for place in &line {
+        painter.hover_at(*place);
+        painter.run_steps(1);
+    }
+    painter.drop_at(line[20]);
+    painter.run_steps(3);
+    settle(&mut painter);
+    assert_eq!(steps(&mut painter), 4, "{}", said(&mut painter));
+    assert!(listed(&painter, "the ball") && !listed(&painter, "region 1"), "{}", said(&mut painter));
+    window(&mut painter).undo();
+    painter.run_steps(3);
+    settle(&mut painter);
+    assert!(listed(&painter, "the ball") && listed(&painter, "region 1"));
+}
+
+#[test]
 fn bounce_and_primer_tones_are_set_by_hand() {
     let mut painter = open(&[], None, 1.0);
     settle(&mut painter);
-    painter.key_press(Key::F2);
+    painter.key_press(Key::F3);
     painter.run_steps(3);
     // A slider by keyboard: each press of the arrow is a step.
     let slider = painter.get_by_role_and_label(Role::Slider, "Thrown back");
@@ -334,7 +395,7 @@ fn bounce_and_primer_tones_are_set_by_hand() {
     }
     assert!(window(&mut painter).document().scheme.bounce.albedo > 0.1);
     settle(&mut painter);
-    painter.key_press(Key::F4);
+    painter.key_press(Key::F5);
     painter.run_steps(3);
     for (name, tones) in [("warm", Some(PrimerTones::Warm)), ("no primer plan", None)] {
         painter.get_by_role_and_label(Role::Button, name).click_accesskit();
@@ -347,7 +408,7 @@ fn bounce_and_primer_tones_are_set_by_hand() {
 #[test]
 fn each_light_shows_its_own_controls() {
     let mut painter = open(&[], None, 1.0);
-    painter.key_press(Key::F2);
+    painter.key_press(Key::F3);
     painter.run_steps(3);
     for (light, control) in [
         ("zenithal", "Softness"),
@@ -403,7 +464,7 @@ fn the_work_goes_by_keyboard_alone() {
 #[test]
 fn a_spot_draws_the_eye_and_another_stays_fine_by_keyboard() {
     let mut painter = open(&[], None, 1.0);
-    painter.key_press(Key::F3);
+    painter.key_press(Key::F4);
     painter.key_press(Key::Num1);
     settle(&mut painter);
     let before = window(&mut painter).document().clone();
@@ -438,7 +499,9 @@ fn a_spot_draws_the_eye_and_another_stays_fine_by_keyboard() {
 #[test]
 fn steps_choose_what_is_seen() {
     let mut painter = open(&[], None, 1.0);
-    for (key, look) in [(Key::F1, Look::Primed), (Key::F2, Look::Greys), (Key::F3, Look::Bands)] {
+    for (key, look) in
+        [(Key::F1, Look::Primed), (Key::F2, Look::Regions), (Key::F3, Look::Greys), (Key::F4, Look::Bands)]
+    {
         painter.key_press(key);
         settle(&mut painter);
         assert_eq!(window(&mut painter).seen().0, look);

@@ -1,16 +1,19 @@
 //! What a click on the figure does with the tool at hand.
 
+use super::strokes::finish;
 use super::{spot_at, within};
 use crate::card_eye;
+use crate::card_regions::{kept, plain, step};
 use crate::desk::rounded;
 use crate::handle::{above, placing_height};
 use crate::pick::Spot;
-use crate::step::Tool;
+use crate::step::{Step, Tool};
 use crate::theme::Palette;
 use crate::window::Window;
 use eframe::egui::{Painter, Pos2, Rect, Response, Stroke, vec2};
 use grisaille_base::LightId;
 use grisaille_plan::piece_at;
+use grisaille_scheme::RegionDeed;
 use std::sync::Arc;
 
 /// A click of the mouse, or Enter for one in the middle of the first pane.
@@ -27,7 +30,16 @@ pub(super) fn clicks(window: &mut Window, response: &Response, n: usize, rect: R
     };
     let spot = spot_at(window, at, rect);
     match (window.tool, spot) {
+        (Tool::Turn, Some(spot)) if window.step == Step::Regions => {
+            (window.region_face, window.region_name) = (Some(spot.face), None);
+        }
         (Tool::Turn, _) => {}
+        (Tool::Join | Tool::Grow, Some(spot)) => finish(window, &[spot]),
+        (Tool::Split(None), Some(spot)) => window.tool = Tool::Split(Some(kept(&spot))),
+        (Tool::Split(Some(first)), Some(spot)) => {
+            step(window, "Divide a region", plain(RegionDeed::Split, vec![first, kept(&spot)]));
+            (window.tool, window.region_face) = (Tool::Turn, Some(spot.face));
+        }
         (Tool::PlaceLamp, spot) => place_lamp(window, at, rect, spot),
         (Tool::Through(id), Some(spot)) => through(window, id, spot),
         (Tool::Sole, Some(spot)) => window.tool = Tool::Eye(spot.point.z),

@@ -101,6 +101,7 @@ pub(super) fn look_name(window: &Window, look: Look) -> String {
         Look::Greys => "in grey values".into(),
         Look::Bands => "in bands".into(),
         Look::Zones => "by strongest light".into(),
+        Look::Regions => "by regions".into(),
         Look::Openness(_) => "by recesses".into(),
         Look::Light(id) => {
             let name = window.desk.scheme().lights.iter().find(|l| l.id == id).map(|l| l.name.as_str());
@@ -139,10 +140,17 @@ fn looks(window: &mut Window, ui: &mut Ui, n: usize, look: Look) {
 
 /// The looks that there are.
 fn rows(window: &Window) -> Vec<Look> {
-    [Look::Primed, Look::Greys, Look::Bands, Look::Zones, Look::Openness(window.reach_tenths())]
-        .into_iter()
-        .chain(window.desk.scheme().lights.iter().map(|l| Look::Light(l.id)))
-        .collect()
+    [
+        Look::Primed,
+        Look::Greys,
+        Look::Bands,
+        Look::Zones,
+        Look::Regions,
+        Look::Openness(window.reach_tenths()),
+    ]
+    .into_iter()
+    .chain(window.desk.scheme().lights.iter().map(|l| Look::Light(l.id)))
+    .collect()
 }
 
 fn see(window: &mut Window, n: usize, look: Look) {
@@ -182,6 +190,7 @@ fn look_words(look: Look) -> &'static str {
         Look::Greys => "How light each spot is to become",
         Look::Bands => "The tones to mix: one flat grey for each",
         Look::Zones => "Which light is the strongest where",
+        Look::Regions => "What is painted as one: helmet, suit, boots",
         Look::Openness(_) => {
             "How open each spot lies, whatever the light: dark where washes and lines belong"
         }

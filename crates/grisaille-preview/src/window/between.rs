@@ -10,8 +10,10 @@ use crate::look::Look;
 use crate::said::{After, Question};
 use crate::side::Side;
 use crate::skin::Hidden;
+use crate::step::Step;
 use crate::worker::{Order, Report, Stage};
 use eframe::egui::{self, Context};
+use grisaille_plan::division;
 use grisaille_sight::FaceMask;
 use std::path::PathBuf;
 use std::sync::PoisonError;
@@ -49,6 +51,8 @@ impl Window {
             document: self.desk.document().clone(),
             moving: self.moving,
             looks,
+            listed: self.step == Step::Regions,
+            division: division(&self.desk.scheme().regions),
             hidden: self.hidden.clone(),
             reading: self.reading,
         };
@@ -80,8 +84,12 @@ impl Window {
                     self.masked = None;
                     self.fields.clear();
                     self.shown = None;
+                    self.regions = None;
+                    (self.region_face, self.region_name) = (None, None);
+                    self.stroke.clear();
                     self.hover = None;
                 }
+                Report::Regions { division, regions } => self.regions = Some((division, regions)),
                 Report::Faces(faces) => {
                     if let Some(canvas) = &self.canvas {
                         canvas.lock().unwrap_or_else(PoisonError::into_inner).set_faces(&faces);

@@ -7,6 +7,7 @@ use crate::pick::Spot;
 use crate::side::Side;
 use crate::step::{Step, Tool};
 use eframe::egui::Context;
+use grisaille_form::Region;
 use grisaille_plan::usual_reach;
 
 /// The farthest that openness looks, in tenths of a millimetre.
@@ -19,6 +20,7 @@ impl Window {
         self.tool = Tool::Turn;
         self.look = match step {
             Step::Figure => Look::Primed,
+            Step::Regions => Look::Regions,
             Step::Light => Look::Greys,
             Step::Values => Look::Bands,
             Step::Sheets => Look::Primed,
@@ -50,6 +52,13 @@ impl Window {
         let face = self.ground()?.surface.faces.get(spot.face)?;
         let corners = face.iter().zip(spot.weights);
         corners.map(|(s, w)| Some(field.values.get(*s as usize)? * w)).sum()
+    }
+
+    /// The region under a spot, while regions are shown or listed.
+    pub(crate) fn region_at(&self, spot: &Spot) -> Option<&Region> {
+        let shown = self.step == Step::Regions || self.look == Look::Regions;
+        let (_, regions) = self.regions.as_ref().filter(|_| shown)?;
+        regions.regions.get(regions.of_face.get(spot.face)?.index())
     }
 
     /// Looks from a side.

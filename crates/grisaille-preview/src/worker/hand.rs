@@ -7,9 +7,10 @@ use crate::look::{Field, Look, Material, field};
 use crate::pick::Picker;
 use crate::skin::{Hidden, coarse, corners, rims};
 use grisaille_base::{Finding, Listener, Millimetres};
+use grisaille_form::{Division, Ground as Parts, GroundSettings, Regions};
 use grisaille_light::{OpennessSettings, openness};
 use grisaille_plan::{Ground, Loaded, Plan, Products, draft, draft_in_rounds, ground, plan};
-use grisaille_scheme::{Document, ModelEntry, PartChoice, PrimerChoice, Scheme, SurfaceChoice};
+use grisaille_scheme::{Document, ModelEntry, PartChoice, PrimerChoice, RegionChoice, Scheme, SurfaceChoice};
 use std::sync::atomic::Ordering;
 use std::sync::mpsc::Sender;
 use std::sync::{Arc, PoisonError};
@@ -38,6 +39,9 @@ struct Scene {
     rims: Vec<(u32, u32)>,
     hidden: Option<Hidden>,
     openness: Option<Openness>,
+    /// What regions are made from, and the regions of a division.
+    parts: Option<Parts>,
+    divided: Option<(Division, Arc<Regions>)>,
     /// The last plan and the document that it is for.
     planned: Option<(Document, Arc<Plan>)>,
 }
@@ -129,6 +133,7 @@ impl Hand {
         if order.moving.is_some() {
             return Ok(());
         }
+        self.divide(order, (stage, known.as_ref()), begun)?;
         self.look_round(order, (stage, known.as_ref()), begun)?;
         if known.is_some() {
             return Ok(());
@@ -185,6 +190,8 @@ impl Hand {
             rims,
             hidden: None,
             openness: None,
+            parts: None,
+            divided: None,
             planned: None,
         });
         Ok(())
@@ -200,6 +207,33 @@ impl Hand {
         let many = fine.len() / 3 > crate::skin::COARSE_ABOVE;
         let coarse = if many { coarse(&scene.ground, &fine) } else { Vec::new() };
         self.tell(Report::Faces(Arc::new(Faces { fine, coarse })));
+    }
+
+    /// Divides the figure into regions if a look on screen asks for them, and
+    /// shows what comes of it.
+    fn divide(
+        &mut self,
+        order: &Order,
+        (stage, plan): (Stage, Option<&Arc<Plan>>),
+        begun: Instant,
+    ) -> Result<(), Trouble> {
+        let watch = self.watch(Kind::Refining, order);
+        let Some(scene) = &mut self.scene else { return Ok(()) };
+        let known = scene.divided.as_ref().is_some_and(|(of, _)| *of == order.division);
+        if known || !(order.listed || order.looks.contains(&Look::Regions)) {
+            return Ok(());
+        }
+        let (surface, mesh) = (&scene.ground.surface, &scene.ground.mesh);
+        let parts = match scene.parts.take() {
+            Some(parts) => parts,
+            None => Parts::of(surface, mesh, &GroundSettings::for_mesh(mesh), &watch)?,
+        };
+        let parts = scene.parts.insert(parts);
+        let regions = Arc::new(parts.divide(&order.division, &watch)?);
+        scene.divided = Some((order.division.clone(), Arc::clone(&regions)));
+        self.tell(Report::Regions { division: order.division.clone(), regions });
+        let watch = self.watch(Kind::Following, order);
+        self.draft_and_show(order, stage, plan.cloned(), begun, &watch)
     }
 
     /// Looks round every spot if a look on screen asks for it, first in a few
@@ -238,11 +272,14 @@ impl Hand {
         watch: &grisaille_base::Watch,
     ) -> Result<(), Trouble> {
         let (sender, wake) = (self.sender.clone(), Arc::clone(&self.wake));
-        let Some(Scene { products, ground, rims, openness, .. }) = &mut self.scene else { return Ok(()) };
+        let Some(Scene { products, ground, rims, openness, divided, .. }) = &mut self.scene else {
+            return Ok(());
+        };
+        let regions = divided.as_ref().map(|(_, regions)| regions.as_ref());
         let openness = openness.as_ref().map(Openness::known);
         draft_in_rounds(&order.document.scheme, products, watch, &mut |draft| {
             let draft = Arc::new(draft);
-            let material = Material { ground, rims, draft: &draft, plan: None, openness };
+            let material = Material { ground, rims, draft: &draft, plan: None, openness, regions };
             let fields = watch.run(|| fields(order, material));
             let document = Box::new(order.document.clone());
             let took = begun.elapsed();
@@ -277,6 +314,7 @@ impl Hand {
             draft: &draft,
             plan: plan.as_deref(),
             openness: scene.openness.as_ref().map(Openness::known),
+            regions: scene.divided.as_ref().map(|(_, regions)| regions.as_ref()),
         };
         let fields = watch.run(|| fields(order, material));
         let document = Box::new(order.document.clone());
@@ -295,7 +333,7 @@ fn fields(order: &Order, material: Material<'_>) -> Vec<(Look, Arc<Field>)> {
 }
 
 /// Whether a plan for one document holds for an order: all but the title, the
-/// lights' colours, the primer's tones and what is hidden is the same.
+/// lights' colours, the primer's tones, regions and what is hidden is the same.
 fn same_plan(of: &Document, order: &Order) -> bool {
     let plain = |document: &Document| {
         let mut document = document.clone();
@@ -303,6 +341,7 @@ fn same_plan(of: &Document, order: &Order) -> bool {
         document.scheme.hidden = PartChoice::default();
         // No primer is planned here.
         document.scheme.primer = PrimerChoice::default();
+        document.scheme.regions = RegionChoice::default();
         for light in &mut document.scheme.lights {
             light.colour = [0; 3];
         }
