@@ -211,6 +211,14 @@ fn edits_are_plain_data_and_taking_the_last_away_undoes_it() {
     };
     let both = body.ground.divide(&both, &watch).expect("nobody cancels");
     assert_eq!((both.regions[0].name.as_str(), both.regions[1].name.as_str()), ("b", "a"));
+    // What a step leaves alone keeps its swatch.
+    for step in 1..=7 {
+        let (before, after) = (divided(step - 1), divided(step));
+        let alone = before.regions.iter().filter(|r| named(&body, &after, r.place).area_mm2 == r.area_mm2);
+        let kept = alone.clone().filter(|r| r.recoloured || named(&body, &after, r.place).swatch == r.swatch);
+        let new = alone.clone().filter(|r| named(&body, &after, r.place).recoloured != r.recoloured);
+        assert_eq!(kept.count() + new.count(), alone.count(), "{step}");
+    }
     // Points without sense do no harm.
     let odd = [f32::NAN, f32::INFINITY, 1e30];
     for edit in [

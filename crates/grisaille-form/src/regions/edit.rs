@@ -160,6 +160,7 @@ impl Ground {
             if !region.locked {
                 labelled.names[r] = None;
                 labelled.swatches[r] = None;
+                labelled.worn[r] = None;
             }
         }
         for (f, r) in grown.of_face.iter().enumerate() {
@@ -168,6 +169,7 @@ impl Ground {
             if now == first && regions.of_face[f] == whole {
                 labelled.names[now] = old.named.then(|| old.name.clone());
                 labelled.swatches[now] = old.recoloured.then_some(old.swatch);
+                labelled.worn[now] = Some(old.swatch);
             }
         }
         Ok(self.numbered(labelled))

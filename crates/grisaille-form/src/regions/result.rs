@@ -61,13 +61,21 @@ pub(crate) struct Labelled {
     pub(crate) locked: Vec<bool>,
     /// The swatch of each label, where one was chosen.
     pub(crate) swatches: Vec<Option<[u8; 3]>>,
+    /// The swatch that each label wore before, if it was there.
+    pub(crate) worn: Vec<Option<[u8; 3]>>,
 }
 
 impl Labelled {
     /// Labels without names.
     pub(crate) fn new(of_face: Vec<u32>) -> Self {
         let count = of_face.iter().max().map_or(0, |l| *l as usize + 1);
-        Self { of_face, names: vec![None; count], locked: vec![false; count], swatches: vec![None; count] }
+        Self {
+            of_face,
+            names: vec![None; count],
+            locked: vec![false; count],
+            swatches: vec![None; count],
+            worn: vec![None; count],
+        }
     }
 
     /// The labels of regions, with their names and locks.
@@ -78,6 +86,7 @@ impl Labelled {
             names: each().map(|r| r.named.then(|| r.name.clone())).collect(),
             locked: each().map(|r| r.locked).collect(),
             swatches: each().map(|r| r.recoloured.then_some(r.swatch)).collect(),
+            worn: each().map(|r| Some(r.swatch)).collect(),
         }
     }
 
@@ -86,6 +95,7 @@ impl Labelled {
         self.names.push(name);
         self.locked.push(false);
         self.swatches.push(None);
+        self.worn.push(None);
         self.names.len() as u32 - 1
     }
 
@@ -112,7 +122,7 @@ impl Labelled {
 /// Numbers labels from the largest to the smallest and gathers what is said of
 /// regions. Labels without a face are left out.
 pub(crate) fn numbered(shape: &Shape, faces: &Faces, painted: &[f32], labelled: Labelled) -> Regions {
-    let Labelled { of_face, names, locked, swatches: chosen } = labelled;
+    let Labelled { of_face, names, locked, swatches: chosen, worn } = labelled;
     let count = names.len();
     let mut area = vec![0.0_f64; count];
     let mut whole = vec![0.0_f64; count];
@@ -142,7 +152,8 @@ pub(crate) fn numbered(shape: &Shape, faces: &Faces, painted: &[f32], labelled: 
     let of_face: Vec<RegionId> = of_face.into_iter().map(|l| RegionId(id[l as usize])).collect();
     let borders = borders(shape, faces, &of_face, order.len());
     let beside: Vec<Vec<usize>> = borders.iter().map(|b| b.keys().map(|k| k.index()).collect()).collect();
-    let swatches = swatches(&beside);
+    let before: Vec<Option<[u8; 3]>> = order.iter().map(|l| chosen[*l].or(worn[*l])).collect();
+    let swatches = swatches(&beside, &before);
     // The face nearest to the middle stands for a region's place.
     let mut place = vec![(f64::INFINITY, Point3::origin()); order.len()];
     for (f, r) in of_face.iter().enumerate() {

@@ -20,17 +20,22 @@ pub const SWATCHES: [[u8; 3]; 12] = [
 
 /// A swatch for each of some regions, so that no two neighbours have the same
 /// where that can be helped: the first of the list, beginning with the region's
-/// own number, that no neighbour before it has.
+/// own number, that no neighbour has. A region keeps the swatch that it wore
+/// before, if it wore one, unless a larger neighbour wears the same: what a
+/// painter has in mind is not to change colour for a step done elsewhere.
 #[must_use]
-pub fn swatches(neighbours: &[Vec<usize>]) -> Vec<[u8; 3]> {
-    let mut chosen: Vec<usize> = Vec::with_capacity(neighbours.len());
+pub fn swatches(neighbours: &[Vec<usize>], before: &[Option<[u8; 3]>]) -> Vec<[u8; 3]> {
+    let mut chosen: Vec<[u8; 3]> = Vec::with_capacity(neighbours.len());
     for (i, beside) in neighbours.iter().enumerate() {
-        let taken = |s: usize| beside.iter().any(|n| *n < i && chosen[*n] == s);
+        let worn = |n: usize| if n < i { Some(chosen[n]) } else { before.get(n).copied().flatten() };
+        let taken = |s: [u8; 3], most: usize| beside.iter().any(|n| *n < most && worn(*n) == Some(s));
+        let kept = worn(i).filter(|s| !taken(*s, i));
         let first = i % SWATCHES.len();
-        let free = (0..SWATCHES.len()).map(|k| (first + k) % SWATCHES.len()).find(|s| !taken(*s));
-        chosen.push(free.unwrap_or(first));
+        let rows = || (0..SWATCHES.len()).map(|k| SWATCHES[(first + k) % SWATCHES.len()]);
+        let free = || rows().find(|s| !taken(*s, usize::MAX)).or_else(|| rows().find(|s| !taken(*s, i)));
+        chosen.push(kept.or_else(free).unwrap_or(SWATCHES[first]));
     }
-    chosen.into_iter().map(|s| SWATCHES[s]).collect()
+    chosen
 }
 
 #[cfg(test)]
@@ -98,11 +103,21 @@ mod tests {
         let mut beside = vec![Vec::new(); 13];
         beside[12] = vec![0, 1];
         beside[0] = vec![12];
-        let given = swatches(&beside);
+        let given = swatches(&beside, &[]);
         assert_ne!(given[12], given[0]);
         assert_ne!(given[12], given[1]);
         // With everything beside everything there are not enough.
         let all: Vec<Vec<usize>> = (0..20).map(|i| (0..20).filter(|k| *k != i).collect()).collect();
-        assert_eq!(swatches(&all).len(), 20);
+        assert_eq!(swatches(&all, &[]).len(), 20);
+    }
+
+    #[test]
+    fn a_swatch_is_kept_unless_a_larger_neighbour_wears_it() {
+        let worn = SWATCHES[0];
+        let given =
+            swatches(&[vec![1], vec![0, 2], vec![1], vec![]], &[None, Some(worn), Some(worn), Some(worn)]);
+        // The largest would begin with the first of the list, but its neighbour wears that.
+        assert_eq!((given[1], given[3]), (worn, worn));
+        assert!(given[0] != worn && given[2] != worn);
     }
 }
