@@ -9,13 +9,16 @@ mod crest;
 mod curvature;
 mod fan;
 mod height_map;
+mod hollow;
 mod join;
 mod line;
+mod ranking;
 mod reach;
 mod regions;
 mod repeats;
 mod section;
 mod shape;
+mod spot;
 mod spread;
 mod strokes;
 
@@ -23,7 +26,9 @@ pub use before_gluing::{Assembled, before_gluing};
 pub use curvature::{Curvature, curvature};
 pub use fan::angle_defects;
 pub use height_map::{HeightMap, NOTHING, closed};
+pub use hollow::{Hollow, hollows};
 pub use line::{Line, LineSettings, edges, recesses};
+pub use ranking::{parted, rank_by_light};
 pub use reach::{BrushShape, FLOWS_IN, Reach, reach};
 pub use regions::{
     Anchor, Division, Edit, Ground, GroundSettings, Neighbour, Region, Regions, SWATCHES, Seed, Source,
@@ -31,4 +36,5 @@ pub use regions::{
 };
 pub use repeats::repeats;
 pub use shape::Shape;
+pub use spot::{Spot, SpotSettings, spots};
 pub use strokes::{Stroke, blends_at, strokes};

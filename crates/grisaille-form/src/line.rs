@@ -56,6 +56,8 @@ pub struct Line {
     pub points: Vec<Point3<f32>>,
     /// The face on which each point lies, or from which it was drawn out to where lines meet.
     pub faces: Vec<u32>,
+    /// For each point the faces about half a brush from it on either side.
+    pub beside: Vec<[u32; 2]>,
     /// Whether the last point is joined to the first.
     pub closed: bool,
     /// How long it is in mm.
@@ -107,6 +109,11 @@ pub fn edges(
 /// [`curvature`](crate::curvature).
 const PEAK: f64 = 0.4262;
 
+/// The curvature per mm over a crease that turns by so many degrees.
+pub(crate) fn bend_of(degrees: f64, radius: f64) -> f64 {
+    PEAK * degrees.to_radians() / (0.5 * radius)
+}
+
 fn lines(
     shape: &Shape,
     curved: &Curvature,
@@ -117,7 +124,7 @@ fn lines(
     let span = watch.span(if side == Side::Edge { "edges" } else { "recesses" }, 4);
     let deviation = 0.5 * curved.radius.0;
     let [begin, follow] =
-        [settings.begin_degrees, settings.follow_degrees].map(|d| PEAK * d.to_radians() / deviation);
+        [settings.begin_degrees, settings.follow_degrees].map(|d| bend_of(d, curved.radius.0));
     let found = chains(shape, curved, side, follow as f32, watch)?;
     span.advance(1);
     let cutter = Cutter { shape, curved, side, deviation };
@@ -413,6 +420,7 @@ impl Cutter<'_> {
             Point3::from(beside.map(|k| bottoms[k].coords).sum::<Vector3<f64>>() / 3.0).cast::<f32>()
         });
         let points: Vec<Point3<f32>> = points.collect();
+        let beside = kept.iter().map(|(n, _)| self.beside(run, *n, 0.5 * settings.brush.0)).collect();
         let faces = kept.iter().map(|(n, _)| run.nodes[*n].half / 3).collect();
         let middle = |mut values: Vec<f64>| {
             values.sort_by(f64::total_cmp);
@@ -431,6 +439,21 @@ impl Cutter<'_> {
             importance: length * depth,
             points,
             faces,
+            beside,
+        })
+    }
+
+    /// The faces beside a place, so many mm from it.
+    fn beside(&self, run: &Run, n: usize, far: f64) -> [u32; 2] {
+        let node = run.nodes[n];
+        let along = tangent(&run.places, run.closed, n, self.deviation);
+        [false, true].map(|over| {
+            let mut face = node.half / 3;
+            walk(self.shape, node, &along, over, |step| {
+                face = step.face;
+                step.far < far
+            });
+            face
         })
     }
 

@@ -17,6 +17,8 @@ pub(crate) struct Step {
     pub(crate) point: Point3<f64>,
     /// The edge that is crossed there.
     pub(crate) node: Node,
+    /// The face that was crossed on the way there.
+    pub(crate) face: u32,
 }
 
 /// Walks from a node in the plane across `along`, to one side or the other
@@ -50,7 +52,7 @@ pub(crate) fn walk(
         let node = Node { half: exit, at: at as f32 };
         let point = place(shape, node);
         far += (point - from).norm();
-        if !go(&Step { far, point, node }) {
+        if !go(&Step { far, point, node, face: half / 3 }) {
             return;
         }
         let Some(twin) = shape.across(exit) else { return };

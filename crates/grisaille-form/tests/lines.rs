@@ -3,9 +3,12 @@
 mod forms;
 
 use forms::{forms, roughen};
-use grisaille_base::{Millimetres, Watch};
+use grisaille_base::{Millimetres, RegionId, Watch};
 use grisaille_bodies::{Triangle, cuboid, stl};
-use grisaille_form::{Line, LineSettings, Shape, curvature, edges, recesses};
+use grisaille_form::{
+    Line, LineSettings, Shape, SpotSettings, curvature, edges, hollows, parted, rank_by_light, recesses,
+    spots,
+};
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_sight::{Occluders, SurfaceSettings, TreeSight, surface};
 use nalgebra::Point3;
@@ -356,4 +359,108 @@ fn the_same_lines_with_one_thread_and_three_and_none_when_cancelled() {
     for asks in [0, 1, 100, 5000] {
         assert!(with(&Watch::quiet().stopping_after(asks)).iter().any(Result::is_err), "{asks}");
     }
+}
+
+/// The side of a cube that a face lies on: 0 to 5.
+fn side(shape: &Shape, face: usize) -> u16 {
+    let n = shape.normals()[face];
+    let axis = n.iamax();
+    2 * axis as u16 + u16::from(n[axis] > 0.0)
+}
+
+#[test]
+fn edges_part_regions_and_are_ranked_by_light() {
+    let shape = divided(&cube(), 0.25);
+    let [_, mut edges] = of(&shape, 1.0);
+    let count = shape.faces().len();
+    let region: Vec<RegionId> = (0..count).map(|f| RegionId(side(&shape, f))).collect();
+    let mut pairs: Vec<_> = edges.iter().map(|e| parted(e, &region).expect("two sides")).collect();
+    pairs.sort_unstable();
+    // All pairs of sides but the three that do not touch.
+    let want: Vec<[RegionId; 2]> = (0..6)
+        .flat_map(|a| (a + 1..6).map(move |b| [a, b]))
+        .filter(|[a, b]| a / 2 != b / 2)
+        .map(|pair| pair.map(RegionId))
+        .collect();
+    assert_eq!(pairs, want);
+    assert!(edges.iter().all(|e| parted(e, &vec![RegionId(3); count]).is_none()));
+    assert!(edges.iter().all(|e| parted(e, &[]).is_none()));
+    // Light on the top alone: its four edges come first.
+    let light: Vec<f32> = (0..count).map(|f| f32::from(u8::from(side(&shape, f) == 5))).collect();
+    rank_by_light(&mut edges, &light);
+    let up = |e: &Line| e.points.iter().all(|p| p.z > 4.8);
+    assert!(edges[..4].iter().all(up) && !edges[4..].iter().any(up));
+}
+
+#[test]
+fn spots_sit_on_corners_well_apart_and_not_on_balls() {
+    let watch = Watch::quiet();
+    let settings = LineSettings::for_brush(Millimetres(0.8));
+    let find = |shape: &Shape, most: usize, apart_mm: f64, light: Option<&[f32]>| {
+        let curved = curvature(shape, settings.radius(), &watch).expect("nobody cancels");
+        let wanted = SpotSettings { most, apart_mm };
+        spots(shape, &curved, (&settings, &wanted), light, &watch).expect("nobody cancels")
+    };
+    let smooth = divided(&cube(), 0.25);
+    for shape in [&rough(&smooth, 0.02), &smooth] {
+        let all = find(shape, 100, 3.0, None);
+        assert_eq!(all.len(), 8);
+        for spot in &all {
+            let off = spot.point.iter().map(|x| (x.abs() - 5.0).powi(2)).sum::<f32>().sqrt();
+            assert!(off < 0.5, "{spot:?}");
+        }
+        assert_eq!(find(shape, 3, 3.0, None).len(), 3);
+        // Of two corners 10 mm apart one is taken: no two of an edge.
+        let few = find(shape, 100, 11.0, None);
+        assert!(few.len() >= 2 && few.len() <= 4, "{few:?}");
+    }
+    let light: Vec<f32> = (0..smooth.faces().len())
+        .map(|f| {
+            if smooth.faces()[f].iter().any(|v| smooth.positions()[*v as usize].z > 4.0) { 1.0 } else { 0.1 }
+        })
+        .collect();
+    let lit = find(&smooth, 4, 3.0, Some(&light));
+    assert!(lit.len() == 4 && lit.iter().all(|s| s.point.z > 4.0), "{lit:?}");
+    for form in forms() {
+        for shape in [form.shape(), form.roughened(0.02, 4).shape()] {
+            assert!(find(&shape, 100, 1.0, None).is_empty());
+        }
+    }
+}
+
+#[test]
+fn hollows_are_what_lies_deep_with_its_area() {
+    // A trench 2 wide and 1 deep over 10 mm: floor and walls 40 mm². A second, narrow one: 13 mm².
+    let profile = [
+        [-5.0, 0.0],
+        [-4.0, 0.0],
+        [-4.0, -1.0],
+        [-2.0, -1.0],
+        [-2.0, 0.0],
+        [2.0, 0.0],
+        [2.0, -0.5],
+        [2.3, -0.5],
+    ];
+    let shape = divided(&strip(&[&profile[..], &[[2.3, 0.0], [5.0, 0.0]]].concat()), 0.25);
+    let open: Vec<f32> = shape
+        .faces()
+        .iter()
+        .map(|f| {
+            let z = f.iter().map(|v| shape.positions()[*v as usize].z).sum::<f32>() / 3.0;
+            if z < -1e-3 { 0.4 + 0.1 * z } else { 1.0 }
+        })
+        .collect();
+    let watch = Watch::quiet();
+    let find =
+        |level: f32, smallest: f64| hollows(&shape, &open, level, smallest, &watch).expect("nobody cancels");
+    let found = find(0.5, 1.0);
+    assert_eq!(found.len(), 2);
+    assert!((found[0].area_mm2 - 40.0).abs() < 1e-3 && (found[1].area_mm2 - 13.0).abs() < 1e-3, "{found:?}");
+    assert!(found[0].place.x < 0.0 && (f64::from(found[0].place.z) + 1.0).abs() < 1e-5);
+    // In the mean over half the area on the floor and half on the walls: 0.4 − 0.1 · (1/2 · 1 + 1/2 · 1/2).
+    assert!((found[0].openness - 0.325).abs() < 1e-3, "{}", found[0].openness);
+    assert_eq!(find(0.5, 20.0).len(), 1);
+    assert!(find(0.1, 0.0).is_empty());
+    assert!(hollows(&shape, &[], 0.5, 0.0, &watch).is_ok_and(|h| h.is_empty()));
+    assert!(hollows(&shape, &open, 0.5, 0.0, &Watch::quiet().stopping_after(0)).is_err());
 }

@@ -403,6 +403,9 @@ fn lines_are_listed_drawn_and_told_in_json_as_their_page_says() {
     assert!(of("length_mm").iter().filter(|l| (**l / 20.0 - 1.0).abs() < 0.03).count() == 8, "{value}");
     assert!(of("turn_degrees").iter().all(|t| (t - 90.0).abs() < 3.0), "{value}");
     assert_eq!(value["recesses"].as_array().map(Vec::len), Some(0));
+    // The upper edges come first, in the light of the sky; a base takes no spots, and a ball has none.
+    assert!((0..4).all(|i| edges[i]["points_mm"][0][2].as_f64() > Some(2.9)), "{value}");
+    assert_eq!(value["spots"].as_array().map(Vec::len), Some(0));
     let text = bench.works(&["lines", "ball.stl", "--picture", "lines.png", "--pixels", "200"]);
     assert!(text.contains("Edges      12, "), "{text}");
     assert!(fs::read(bench.path("lines.png")).expect("a picture").starts_with(b"\x89PNG"));

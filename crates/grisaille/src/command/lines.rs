@@ -8,8 +8,10 @@ use crate::job::Run;
 use crate::scene::Scene;
 use grisaille_base::{Millimetres, Stop, Watch};
 use grisaille_colour::LinearRgb;
-use grisaille_form::{Line, LineSettings, Shape, curvature, edges, recesses};
-use grisaille_mesh::Mesh;
+use grisaille_form::{
+    Line, LineSettings, Shape, Spot, SpotSettings, curvature, edges, rank_by_light, recesses, spots,
+};
+use grisaille_mesh::{Mesh, parts};
 use grisaille_picture::{
     Canvas, CourseStyle, Frame, Image, ItemBuffer, Legend, LineStyle, Pattern, SheetStyle, Swatch, View,
 };
@@ -21,6 +23,9 @@ use std::sync::Arc;
 /// Dark blue and orange are told apart by every kind of colour vision (M. Okabe, K. Ito, 2008).
 const RECESS: [u8; 3] = [0, 45, 120];
 const EDGE: [u8; 3] = [213, 94, 0];
+const SPOT: [u8; 3] = [240, 228, 66];
+/// Spot highlights are few (common practice), and an eighth of the height apart.
+const SPOTS: usize = 12;
 
 /// The share of all importance that is drawn: on a detailed figure the rest is a thicket of
 /// short lines that a painter leaves to a wash and a dry brush.
@@ -39,7 +44,7 @@ pub(crate) fn lines(args: &Args) -> Result<(), Failure> {
     let sight = TreeSight::new(Arc::new(Occluders::of(&mesh)), &run.watch);
     let (surface, _) = surface(&mesh, &settings, &sight, &run.watch)?;
     drop(sight);
-    let found = Found::of(&surface, args.width, settings.spacing, &run.watch)?;
+    let found = Found::of(&surface, &mesh, (args.width, settings.spacing), &run.watch)?;
     if let Some(output) = picture {
         let title = &scene.document.scheme.title;
         let (sheet, fineness) = draw(title, &mesh, &surface, &found, f64::from(args.pixels), &run.watch)?;
@@ -48,7 +53,7 @@ pub(crate) fn lines(args: &Args) -> Result<(), Failure> {
     let name = scene.model_names();
     let text = if args.json {
         let value = json!({ "file": name, "width_mm": found.width, "recesses": rows(&found.recesses, &surface),
-            "edges": rows(&found.edges, &surface) });
+            "edges": rows(&found.edges, &surface), "spots": spot_rows(&found.spots) });
         serde_json::to_string_pretty(&value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))?
     } else {
         in_words(&name, &found)
@@ -68,11 +73,17 @@ struct Found {
     width: f64,
     recesses: Vec<Line>,
     edges: Vec<Line>,
+    spots: Vec<Spot>,
 }
 
 impl Found {
     /// Lines on what can be seen, for a brush's width: one and a half spacings if not given.
-    fn of(surface: &Surface, width: Option<f64>, spacing: Millimetres, watch: &Watch) -> Result<Self, Stop> {
+    fn of(
+        surface: &Surface,
+        mesh: &Mesh,
+        (width, spacing): (Option<f64>, Millimetres),
+        watch: &Watch,
+    ) -> Result<Self, Stop> {
         let shape = Shape::of(surface);
         let width = Millimetres(width.unwrap_or(1.5 * spacing.0));
         let settings = LineSettings::for_brush(width);
@@ -85,7 +96,24 @@ impl Found {
         let mut edges = edges(&shape, &curved, &settings, watch)?;
         recesses.retain(shown);
         edges.retain(shown);
-        Ok(Self { width: width.0, recesses, edges })
+        // What an open surface gets from an even sky; what is hidden gets none.
+        let sky = |f: usize| {
+            let up = shape.normals().get(f).map_or(0.0, |n| n.z);
+            if surface.open_corners(f) > 0 { 0.5 * (1.0 + up) } else { 0.0 }
+        };
+        let mut light: Vec<f32> = (0..surface.faces.len()).map(sky).collect();
+        rank_by_light(&mut edges, &light);
+        // A base never takes the figure's highlights.
+        if let Some(top) = parts(mesh).base_top_mm {
+            for (light, face) in light.iter_mut().zip(&surface.faces) {
+                if face.iter().all(|s| f64::from(surface.samples.position[*s as usize].z) <= top) {
+                    *light = 0.0;
+                }
+            }
+        }
+        let wanted = SpotSettings { most: SPOTS, apart_mm: mesh.bounds().extents()[2] / 8.0 };
+        let spots = spots(&shape, &curved, (&settings, &wanted), Some(&light), watch)?;
+        Ok(Self { width: width.0, recesses, edges, spots })
     }
 }
 
@@ -119,6 +147,11 @@ fn rows(lines: &[Line], surface: &Surface) -> Vec<Value> {
     lines.iter().enumerate().map(row).collect()
 }
 
+fn spot_rows(spots: &[Spot]) -> Vec<Value> {
+    let row = |(i, s): (usize, &Spot)| json!({ "rank": i + 1, "point_mm": [s.point.x, s.point.y, s.point.z], "curvature_per_mm": s.strength });
+    spots.iter().enumerate().map(row).collect()
+}
+
 fn in_words(name: &str, found: &Found) -> String {
     let mut text = String::new();
     // Writing to a string cannot fail.
@@ -148,6 +181,14 @@ fn in_words(name: &str, found: &Found) -> String {
             );
         }
     }
+    let places: Vec<String> =
+        found.spots.iter().map(|s| format!("{:.1}, {:.1}, {:.1}", s.point.x, s.point.y, s.point.z)).collect();
+    let _ = writeln!(
+        text,
+        "{:<11}{}",
+        "Spots",
+        if places.is_empty() { "none".into() } else { places.join("; ") }
+    );
     text
 }
 
@@ -190,6 +231,14 @@ fn draw(
                 items.course(&mut image, &line.points, line.closed, style);
             }
         }
+        let scale = (height_px / 900.0).sqrt() as f32;
+        for spot in &found.spots {
+            // A dark rim, so that it is seen on a pale figure.
+            for (width_px, ink) in [(11.0, LinearRgb::BLACK), (8.0, LinearRgb::from_srgb8(SPOT))] {
+                let style = CourseStyle { width_px: width_px * scale, ink, behind_mm: 0.5 * found.width };
+                items.spot(&mut image, spot.point, style);
+            }
+        }
         canvas = canvas.view(image, &frame);
     }
     let swatch = |colour, name: &str| Swatch {
@@ -199,7 +248,11 @@ fn draw(
         name: name.into(),
         range: String::new(),
     };
-    let rows = vec![swatch(recess, "Recess: a thin dark line"), swatch(edge, "Edge: a thin light line")];
+    let rows = vec![
+        swatch(recess, "Recess: a thin dark line"),
+        swatch(edge, "Edge: a thin light line"),
+        swatch(LinearRgb::from_srgb8(SPOT), "Spot: a near-white touch"),
+    ];
     canvas = canvas.legend(Legend::Swatches { title: "Lines".into(), rows });
     Ok((cropped(&canvas.compose()), pixels_per_mm))
 }
