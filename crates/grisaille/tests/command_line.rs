@@ -483,6 +483,7 @@ fn regions_are_listed_drawn_and_told_in_json_as_their_page_says() {
     bench.fails(USAGE, "0 to 255", &["regions", "ball.stl", "--step", "recolour=9,8,700:0,0,14"]);
     bench.fails(USAGE, "two", &["regions", "ball.stl", "--step", "merge:0,0,14"]);
     bench.fails(USAGE, "needs a name", &["regions", "ball.stl", "--step", "grow:0,0,14"]);
+    bench.fails(USAGE, "off the surface", &["regions", "ball.stl", "--seed", "ball,0,0,40"]);
     bench.fails(USAGE, ".grisaille", &["regions", "ball.stl", "-o", "ball.txt"]);
     bench.fails(USAGE, "NAME,X,Y,Z", &["regions", "ball.stl", "--seed", "ball"]);
     bench.fails(USAGE, "3 numbers", &["regions", "ball.stl", "--seed", "ball,1,2"]);

@@ -59,6 +59,18 @@ impl Ground {
     }
 }
 
+impl Ground {
+    /// How far an anchor lies from the face that it stands for, in mm; none
+    /// without faces.
+    #[must_use]
+    pub fn off_surface(&self, anchor: &Anchor) -> Option<f64> {
+        let face = self.shape.faces()[self.face_at(anchor)?];
+        let corners = face.map(|v| self.shape.positions()[v as usize].cast::<f64>());
+        let point = anchor.point.cast::<f64>();
+        Some((nearest_point(corners, point) - point).norm())
+    }
+}
+
 /// The point of a triangle nearest to a point: by the region of the triangle's
 /// plane in which the point falls (C. Ericson, Real-Time Collision Detection,
 /// 2005, section 5.1.5).

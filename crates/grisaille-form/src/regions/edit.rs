@@ -50,6 +50,20 @@ pub enum Edit {
     Unlock(Anchor),
 }
 
+impl Edit {
+    /// The points that it names.
+    #[must_use]
+    pub fn anchors(&self) -> &[Anchor] {
+        match self {
+            Self::Grow(_, anchors) | Self::Merge(anchors) | Self::Split(anchors) => anchors,
+            Self::Rename(anchor, _)
+            | Self::Recolour(anchor, _)
+            | Self::Lock(anchor)
+            | Self::Unlock(anchor) => std::slice::from_ref(anchor),
+        }
+    }
+}
+
 impl Ground {
     /// The regions of a division.
     ///

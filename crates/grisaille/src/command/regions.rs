@@ -9,10 +9,11 @@ use crate::job::Run;
 use crate::region_steps::region_choice;
 use crate::scene::Scene;
 use grisaille_base::{RegionId, Stop, Watch};
-use grisaille_form::{Ground, GroundSettings, Regions};
+use grisaille_form::{Edit, Ground, GroundSettings, Regions};
 use grisaille_mesh::Mesh;
 use grisaille_picture::{Canvas, Frame, Image, SheetStyle, View, region_legends, region_number, region_view};
 use grisaille_plan::division;
+use grisaille_scheme::RegionChoice;
 use grisaille_sight::{Occluders, Surface, SurfaceSettings, TreeSight, surface};
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -35,6 +36,7 @@ pub(crate) fn regions(args: &Args) -> Result<(), Failure> {
     let (surface, _) = surface(&mesh, &settings, &sight, &run.watch)?;
     drop(sight);
     let ground = Ground::of(&surface, &mesh, &GroundSettings::for_mesh(&mesh), &run.watch)?;
+    near_enough(&ground, &mesh, &scene.document.scheme.regions, args.seed.len() + args.step.len())?;
     let regions = ground.divide(&division(&scene.document.scheme.regions), &run.watch)?;
     let name = scene.model_names();
     if let Some(output) = picture {
@@ -54,6 +56,23 @@ pub(crate) fn regions(args: &Args) -> Result<(), Failure> {
     };
     print(&text)?;
     run.finish()
+}
+
+/// Whether the points of the last `given` steps, those of the options, lie on
+/// the model or nearly so: one far from it was meant for another place.
+fn near_enough(ground: &Ground, mesh: &Mesh, choice: &RegionChoice, given: usize) -> Result<(), Failure> {
+    let from = choice.steps.len().saturating_sub(given);
+    let steps = RegionChoice { steps: choice.steps[from..].to_vec(), ..RegionChoice::default() };
+    let most = 0.05 * mesh.bounds().diagonal();
+    for anchor in division(&steps).edits.iter().flat_map(Edit::anchors) {
+        if let Some(off) = ground.off_surface(anchor).filter(|off| *off > most) {
+            let [x, y, z]: [f32; 3] = anchor.point.into();
+            return Err(Failure::Usage(format!(
+                "the point {x}, {y}, {z} lies {off:.1} mm off the surface: give a point on the region that is meant"
+            )));
+        }
+    }
+    Ok(())
 }
 
 /// As the scheme has it, so that regions lie on the surface that is planned.
