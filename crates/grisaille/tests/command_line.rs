@@ -420,6 +420,7 @@ fn regions_are_listed_drawn_and_told_in_json_as_their_page_says() {
         serde_json::from_str(&bench.works(&["regions", "ball.stl", "--by", "pieces", "--json"]))
             .expect("JSON");
     let rows = value["regions"].as_array().expect("a list");
+    assert_eq!(value["alike"], serde_json::json!([]), "a ball is no base");
     let want = documented("command-line.md", "`regions --json`");
     assert!(rows.iter().all(|r| keys(r) == want.iter().map(String::as_str).collect()));
     // The base and the ball, by size; of each what is painted.

@@ -9,7 +9,7 @@ use crate::job::Run;
 use crate::region_steps::region_choice;
 use crate::scene::Scene;
 use grisaille_base::{RegionId, Stop, Watch};
-use grisaille_form::{Edit, Ground, GroundSettings, Regions};
+use grisaille_form::{Edit, Ground, GroundSettings, Regions, repeats};
 use grisaille_mesh::Mesh;
 use grisaille_picture::{Canvas, Frame, Image, SheetStyle, View, region_legends, region_number, region_view};
 use grisaille_plan::division;
@@ -38,6 +38,8 @@ pub(crate) fn regions(args: &Args) -> Result<(), Failure> {
     let ground = Ground::of(&surface, &mesh, &GroundSettings::for_mesh(&mesh), &run.watch)?;
     near_enough(&ground, &mesh, &scene.document.scheme.regions, args.seed.len() + args.step.len())?;
     let regions = ground.divide(&division(&scene.document.scheme.regions), &run.watch)?;
+    let of_face: Vec<Option<RegionId>> = regions.of_face.iter().copied().map(Some).collect();
+    let alike = repeats(ground.shape(), &of_face, &run.watch)?;
     let name = scene.model_names();
     if let Some(output) = picture {
         let title = &scene.document.scheme.title;
@@ -49,10 +51,10 @@ pub(crate) fn regions(args: &Args) -> Result<(), Failure> {
     }
     let faces = model_faces(&surface, &regions, mesh.faces().len());
     let text = if args.json {
-        let value = in_json(&name, &regions, &faces);
+        let value = in_json(&name, &regions, &faces, &alike);
         serde_json::to_string_pretty(&value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))?
     } else {
-        in_words(&name, &regions)
+        in_words(&name, &regions, &alike)
     };
     print(&text)?;
     run.finish()
@@ -108,7 +110,7 @@ fn model_faces(surface: &Surface, regions: &Regions, count: usize) -> Vec<u64> {
     faces
 }
 
-fn in_json(name: &str, regions: &Regions, faces: &[u64]) -> Value {
+fn in_json(name: &str, regions: &Regions, faces: &[u64], alike: &[Vec<RegionId>]) -> Value {
     let rows: Vec<Value> = regions
         .regions
         .iter()
@@ -132,10 +134,12 @@ fn in_json(name: &str, regions: &Regions, faces: &[u64]) -> Value {
             })
         })
         .collect();
-    json!({ "file": name, "regions": rows })
+    let alike: Vec<Vec<u32>> =
+        alike.iter().map(|group| group.iter().map(|r| region_number(*r)).collect()).collect();
+    json!({ "file": name, "regions": rows, "alike": alike })
 }
 
-fn in_words(name: &str, regions: &Regions) -> String {
+fn in_words(name: &str, regions: &Regions, alike: &[Vec<RegionId>]) -> String {
     let all: f64 = regions.regions.iter().map(|r| r.area_mm2).sum();
     let mut text = String::new();
     // Writing to a string cannot fail.
@@ -159,6 +163,11 @@ fn in_words(name: &str, regions: &Regions) -> String {
             r.name,
             r.area_mm2
         );
+    }
+    for (i, group) in alike.iter().enumerate() {
+        let numbers: Vec<String> = group.iter().map(|r| region_number(*r).to_string()).collect();
+        let label = if i == 0 { "Alike" } else { "" };
+        let _ = writeln!(text, "{label:<11}{}: paint them as one, if you like", numbers.join(", "));
     }
     text
 }
