@@ -1,6 +1,6 @@
 //! What every file carries for each sample, gathered once.
 
-use grisaille_base::{Code, Finding, Lightness};
+use grisaille_base::{Code, Finding, Lightness, RegionId};
 use grisaille_colour::luminance_from_lightness;
 use grisaille_light::Kind;
 use grisaille_mesh::Part;
@@ -18,24 +18,25 @@ pub struct Columns {
     pub zone: Vec<u8>,
     /// 1 where buried in another piece.
     pub buried: Vec<u8>,
-    /// The region: the piece, until regions come.
+    /// The region by its number, from 1: on a border the lower one.
     pub region: Vec<u16>,
     /// The luminance to show, 0 to 1, linear. At a buried sample it is that of
     /// its open neighbours, so that no seam shows in other programs.
     pub luminance: Vec<f32>,
 }
 
-/// Gathers the columns of a plan.
+/// Gathers the columns of a plan and of the region of each face of its surface.
 #[must_use]
-pub fn columns(plan: &Plan) -> (Columns, Vec<Finding>) {
+pub fn columns(plan: &Plan, region_of_face: &[RegionId]) -> (Columns, Vec<Finding>) {
     let samples = &plan.surface.samples;
     let count = samples.len();
     let mut part = vec![Part::Underside; count];
-    let mut region = vec![0_u16; count];
+    let mut region = vec![u16::MAX; count];
     for (f, face) in plan.surface.faces.iter().enumerate() {
         for s in face {
             let s = *s as usize;
-            region[s] = u16::try_from(plan.surface.piece[f].0).unwrap_or(u16::MAX);
+            let number = region_of_face.get(f).map_or(u16::MAX, |r| r.0.saturating_add(1));
+            region[s] = region[s].min(number);
             // A sample that parts share goes to the one that is painted most.
             if plan.part_of_face[f] == Part::Figure || part[s] == Part::Underside {
                 part[s] = plan.part_of_face[f];
@@ -43,12 +44,11 @@ pub fn columns(plan: &Plan) -> (Columns, Vec<Finding>) {
         }
     }
     let mut findings = Vec::new();
-    let pieces = plan.mesh.pieces().len();
-    if pieces > usize::from(u16::MAX) + 1 {
+    if region_of_face.iter().any(|r| r.0 >= u16::MAX - 1) {
         findings.push(Finding::new(
             Code::TooManyRegions,
-            (pieces - usize::from(u16::MAX) - 1) as u64,
-            "the map numbers at most 65536 regions: smaller pieces share the last number",
+            1,
+            "the map numbers at most 65535 regions: the smallest share the last number",
         ));
     }
     let buried = |s: usize| samples.buried.get(s);

@@ -1,7 +1,7 @@
 //! The region map read back: PLY by a crate that we did not write, GLB by the
 //! standard's rules, JSON by its sums.
 
-use grisaille_base::{Lightness, Millimetres, Watch};
+use grisaille_base::{Lightness, Millimetres, RegionId, Watch};
 use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl};
 use grisaille_colour::luminance_from_lightness;
 use grisaille_export::{Columns, MapSettings, columns, summary, write_glb, write_ply};
@@ -67,10 +67,15 @@ fn expected(plan: &Plan, columns: &Columns, s: usize) -> Vec<f32> {
     [p.x, p.y, p.z, n.x, n.y, n.z].into_iter().chain(lights).chain(own).collect()
 }
 
+/// A region for each piece.
+fn by_piece(plan: &Plan) -> Vec<RegionId> {
+    plan.surface.piece.iter().map(|p| RegionId(p.0 as u16)).collect()
+}
+
 #[test]
 fn ply_holds_all_columns_in_order_and_all_faces() {
     let plan = planned();
-    let (columns, findings) = columns(&plan);
+    let (columns, findings) = columns(&plan, &by_piece(&plan));
     assert!(findings.is_empty());
     let mut bytes = Vec::new();
     write_ply(&mut bytes, &plan, &columns).expect("memory");
@@ -123,7 +128,7 @@ fn ply_holds_all_columns_in_order_and_all_faces() {
 #[test]
 fn buried_samples_keep_their_row_and_give_no_dark_seam() {
     let plan = planned();
-    let (columns, _) = columns(&plan);
+    let (columns, _) = columns(&plan, &by_piece(&plan));
     let samples = &plan.surface.samples;
     let buried = (0..samples.len()).filter(|s| samples.buried.get(*s)).count();
     assert!(buried > 50 && columns.buried.iter().filter(|b| **b == 1).count() == buried);
@@ -199,7 +204,7 @@ fn accessor(root: &Value, body: &[u8], index: &Value) -> Vec<Vec<f64>> {
 #[test]
 fn glb_holds_the_same_in_metres_with_y_up_and_linear_colours() {
     let plan = planned();
-    let (columns, _) = columns(&plan);
+    let (columns, _) = columns(&plan, &by_piece(&plan));
     let mut bytes = Vec::new();
     write_glb(&mut bytes, &plan, &columns).expect("memory");
     let (root, body) = chunks(&bytes);
@@ -322,7 +327,7 @@ impl Write for Full {
 #[test]
 fn a_writer_that_fails_is_heard_wherever_it_fails() {
     let plan = planned();
-    let (columns, _) = columns(&plan);
+    let (columns, _) = columns(&plan, &by_piece(&plan));
     let mut whole = [Vec::new(), Vec::new()];
     write_ply(&mut whole[0], &plan, &columns).expect("memory");
     write_glb(&mut whole[1], &plan, &columns).expect("memory");

@@ -7,6 +7,9 @@ use crate::files::{Output, print};
 use crate::job::{Planned, plan_model};
 use grisaille_base::Watch;
 use grisaille_export::{columns, summary, write_glb, write_ply};
+use grisaille_form::{Ground, GroundSettings, Regions};
+use grisaille_plan::division;
+use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 
 pub(crate) fn map(args: &Map) -> Result<(), Failure> {
@@ -17,7 +20,8 @@ pub(crate) fn map(args: &Map) -> Result<(), Failure> {
         })?;
     say(&write(&planned, outputs, &run.watch)?);
     if args.json {
-        print(&summary_text(&planned)?)?;
+        let regions = regions_of(&planned, &run.watch)?;
+        print(&summary_text(&planned, &regions)?)?;
     }
     run.finish()
 }
@@ -68,14 +72,15 @@ pub(crate) fn write(
     watch: &Watch,
 ) -> Result<Vec<String>, Failure> {
     let span = watch.span("write", outputs.len() as u64);
-    let (columns, more) = columns(&planned.plan);
+    let regions = regions_of(planned, watch)?;
+    let (columns, more) = columns(&planned.plan, &regions.of_face);
     for (format, output) in outputs {
         watch.check()?;
         match format {
             Format::Ply => output.keep(|mut out| write_ply(&mut out, &planned.plan, &columns))?,
             Format::Glb => output.keep(|mut out| write_glb(&mut out, &planned.plan, &columns))?,
             Format::Json => {
-                let text = summary_text(planned)?;
+                let text = summary_text(planned, &regions)?;
                 output.keep(|out| out.write_all(text.as_bytes()))?;
             }
         }
@@ -84,8 +89,21 @@ pub(crate) fn write(
     Ok(more.into_iter().map(|f| f.hint).collect())
 }
 
-fn summary_text(planned: &Planned) -> Result<String, Failure> {
-    summary(&planned.plan, &planned.settings, &planned.findings)
-        .map(|value| format!("{value:#}\n"))
-        .map_err(|e| Failure::Other(e.to_string()))
+/// The regions that the scheme asks for.
+fn regions_of(planned: &Planned, watch: &Watch) -> Result<Regions, Failure> {
+    let Planned { plan, scheme, .. } = planned;
+    let settings = GroundSettings::for_mesh(&plan.mesh);
+    let ground = Ground::of(&plan.surface, &plan.mesh, &settings, watch)?;
+    Ok(ground.divide(&division(&scheme.regions), watch)?)
+}
+
+fn summary_text(planned: &Planned, regions: &Regions) -> Result<String, Failure> {
+    let mut value = summary(&planned.plan, &planned.settings, &planned.findings)
+        .map_err(|e| Failure::Other(e.to_string()))?;
+    let rows = regions.regions.iter().zip(1..);
+    value["regions"] = rows
+        .map(|(r, id)| json!({ "id": id, "name": r.name, "area_mm2": r.area_mm2 }))
+        .collect::<Vec<Value>>()
+        .into();
+    Ok(format!("{value:#}\n"))
 }
