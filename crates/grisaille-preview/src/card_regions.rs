@@ -77,7 +77,7 @@ fn tools(window: &mut Window, ui: &mut Ui) {
             (
                 Tool::Join,
                 "Join by a stroke",
-                "Drag over regions: they become one, with the name of the first",
+                "Drag over regions, or click on one to join it to the chosen one: the first keeps its name",
             ),
             (
                 Tool::Grow,
@@ -192,7 +192,7 @@ pub(crate) fn kept(spot: &Spot) -> RegionSpot {
 }
 
 /// The middle of a face, and the way it looks.
-fn spot_of(window: &Window, face: usize) -> Option<RegionSpot> {
+pub(crate) fn spot_of(window: &Window, face: usize) -> Option<RegionSpot> {
     let surface = &window.ground()?.surface;
     let [a, b, c] = surface.faces.get(face)?.map(|s| surface.samples.position[s as usize].cast::<f64>());
     let middle = (a.coords + b.coords + c.coords) / 3.0;

@@ -377,6 +377,17 @@ fn regions_are_chosen_named_joined_divided_and_undone() {
     painter.run_steps(3);
     settle(&mut painter);
     assert!(listed(&painter, "the ball") && listed(&painter, "region 1"));
+    // The same by keyboard: the base is chosen in the list, the ball lies in the middle of the view.
+    painter.key_press(Key::Escape);
+    painter.run_steps(2);
+    painter.get_by_role_and_label(Role::Button, "region 1").click_accesskit();
+    painter.run_steps(2);
+    painter.get_by_role_and_label(Role::Button, "Join by a stroke").click_accesskit();
+    painter.run_steps(3);
+    painter.key_press(Key::Enter);
+    painter.run_steps(3);
+    settle(&mut painter);
+    assert!(!listed(&painter, "the ball") && listed(&painter, "region 1"), "{}", said(&mut painter));
 }
 
 #[test]

@@ -1,13 +1,13 @@
 //! Strokes drawn over the figure: they join regions or let them grow.
 
 use super::{on_screen, spot_at};
-use crate::card_regions::{kept, plain, step};
+use crate::card_regions::{kept, plain, spot_of, step};
 use crate::pick::Spot;
 use crate::step::Tool;
 use crate::theme::Palette;
 use crate::window::Window;
 use eframe::egui::{Painter, PointerButton, Pos2, Rect, Response, Stroke, Ui};
-use grisaille_scheme::{RegionDeed, RegionStep};
+use grisaille_scheme::{RegionDeed, RegionSpot, RegionStep};
 
 /// Spots of a stroke lie at least this far apart, in points of the screen.
 const APART: f32 = 7.0;
@@ -60,7 +60,14 @@ pub(super) fn finish(window: &mut Window, stroke: &[Spot]) {
                 stroke.iter().any(|s| of(s) != of(first))
             });
             if !touched || at.len() < 2 {
-                window.say("That stroke lies in one region: draw it over all that are to be one.");
+                // A click on another region joins it to the chosen one.
+                let Some(chosen) = chosen_beside(window, first) else {
+                    window.say(
+                        "That lies in one region: draw over all that are to be one, or choose one first.",
+                    );
+                    return;
+                };
+                step(window, "Join regions", plain(RegionDeed::Merge, vec![chosen, kept(first)]));
                 return;
             }
             step(window, "Join regions", plain(RegionDeed::Merge, at));
@@ -75,6 +82,13 @@ pub(super) fn finish(window: &mut Window, stroke: &[Spot]) {
         _ => {}
     }
     window.region_name = None;
+}
+
+/// A spot of the chosen region, if another one is under a spot.
+fn chosen_beside(window: &Window, spot: &Spot) -> Option<RegionSpot> {
+    let (_, regions) = window.regions.as_ref()?;
+    let face = window.region_face?;
+    (regions.of_face.get(face)? != regions.of_face.get(spot.face)?).then(|| spot_of(window, face))?
 }
 
 /// "part 1", "part 2" and so on: the first that no step has.
