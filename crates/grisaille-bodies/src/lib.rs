@@ -116,6 +116,27 @@ pub fn notched_block(lean: f64) -> Vec<Triangle> {
     soup
 }
 
+/// One closed piece of upright square cross-sections about the z axis: half a
+/// side and the height of each, from below.
+#[must_use]
+pub fn tower(levels: &[[f64; 2]]) -> Vec<Triangle> {
+    let square =
+        |[half, z]: [f64; 2]| [[-half, -half, z], [half, -half, z], [half, half, z], [-half, half, z]];
+    let mut soup = Vec::new();
+    for pair in levels.windows(2) {
+        let (low, high) = (square(pair[0]), square(pair[1]));
+        for i in 0..4 {
+            let k = (i + 1) % 4;
+            soup.extend([[low[i], low[k], high[k]], [low[i], high[k], high[i]]]);
+        }
+    }
+    if let (Some(first), Some(last)) = (levels.first(), levels.last()) {
+        let ([a, b, c, d], [e, f, g, h]) = (square(*first), square(*last));
+        soup.extend([[a, c, b], [a, d, c], [e, f, g], [e, g, h]]);
+    }
+    soup
+}
+
 /// The same body moved by `by`.
 #[must_use]
 pub fn moved(mut soup: Vec<Triangle>, by: [f64; 3]) -> Vec<Triangle> {

@@ -1,7 +1,7 @@
 //! Equal parts are found whatever their place and turn, and only those.
 
 use grisaille_base::{Millimetres, RegionId, Watch};
-use grisaille_bodies::{Triangle, cuboid, icosphere, moved, notched_block, scaled, stl, turned};
+use grisaille_bodies::{Triangle, cuboid, icosphere, moved, notched_block, scaled, stl, tower, turned};
 use grisaille_form::{Shape, repeats};
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_sight::{Occluders, SurfaceSettings, TreeSight, surface};
@@ -40,19 +40,7 @@ fn groups(parts: &[Vec<Triangle>], spacing: f64) -> Vec<BTreeSet<usize>> {
 
 /// A bolt: a head on a shank.
 fn bolt() -> Vec<Triangle> {
-    // One box that widens: its faces are those of a frustum.
-    let square = |half: f64, z: f64| [[-half, -half, z], [half, -half, z], [half, half, z], [-half, half, z]];
-    let rings = [square(0.6, 0.0), square(0.6, 0.5), square(1.0, 0.8), square(0.8, 1.4)];
-    let mut soup = Vec::new();
-    for pair in rings.windows(2) {
-        for i in 0..4 {
-            let (a, b, c, d) = (pair[0][i], pair[0][(i + 1) % 4], pair[1][(i + 1) % 4], pair[1][i]);
-            soup.extend([[a, b, c], [a, c, d]]);
-        }
-    }
-    let ([a, b, c, d], [e, f, g, h]) = (rings[0], rings[3]);
-    soup.extend([[a, c, b], [a, d, c], [e, f, g], [e, g, h]]);
-    soup
+    tower(&[[0.6, 0.0], [0.6, 0.5], [1.0, 0.8], [0.8, 1.4]])
 }
 
 /// A notched block pushed askew, which is not its own mirror image.

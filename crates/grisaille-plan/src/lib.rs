@@ -55,7 +55,7 @@ pub use flat_spot::FlatSpot;
 pub use left_out::{LeaveError, Loaded, leave_out};
 pub use legs::legs;
 pub use openness::{Openness, look_round, usual_reach};
-pub use plan::{Plan, PlannedLight, light_in_rounds, plan};
+pub use plan::{Plan, PlannedLight, light_in_rounds, plan, surface_settings};
 pub use primer::Primer;
 pub use products::Products;
 pub use remaining::{Remaining, Worst};

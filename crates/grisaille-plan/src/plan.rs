@@ -271,19 +271,25 @@ fn primed(
     primer(&ground, tones, &mut products.spray, watch)
 }
 
+/// How finely a scheme has a mesh divided.
+#[must_use]
+pub fn surface_settings(scheme: &Scheme, mesh: &Mesh) -> SurfaceSettings {
+    let defaults = SurfaceSettings::for_mesh(mesh);
+    SurfaceSettings {
+        spacing: scheme.surface.spacing.unwrap_or(defaults.spacing),
+        cap: scheme.surface.cap,
+        refine: scheme.surface.refine,
+        ..defaults
+    }
+}
+
 pub(crate) fn surface_of(
     scheme: &Scheme,
     products: &mut Products,
     watch: &Watch,
 ) -> Result<(Arc<Surface>, Vec<Finding>), Stop> {
     let mesh = Arc::clone(&products.mesh);
-    let defaults = SurfaceSettings::for_mesh(&mesh);
-    let settings = SurfaceSettings {
-        spacing: scheme.surface.spacing.unwrap_or(defaults.spacing),
-        cap: scheme.surface.cap,
-        refine: scheme.surface.refine,
-        ..defaults
-    };
+    let settings = surface_settings(scheme, &mesh);
     if products.surface.as_ref().is_none_or(|r| r.settings != settings) {
         let sight = tree_of(products, watch)?;
         let (made, findings) = watch.leave(move |watch| surface(&mesh, &settings, &sight, watch))??;

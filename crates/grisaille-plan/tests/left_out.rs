@@ -1,7 +1,7 @@
 //! Parts that are left out are as if they had never been in the file.
 
 use grisaille_base::{Code, Millimetres, Stop, Watch};
-use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl};
+use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl, tower};
 use grisaille_mesh::{Mesh, ReadSettings, read};
 use grisaille_plan::{LeaveError, Loaded, Products, leave_out, plan};
 use grisaille_scheme::{PartChoice, Scheme};
@@ -68,18 +68,8 @@ fn a_part_that_is_not_there_is_told_and_nothing_else_is_taken_for_it() {
 #[test]
 fn a_fused_base_is_cut_away_at_its_top_and_the_cut_is_told() {
     // A square plate, 20 wide and 3 high, that a square post of 6 rises from,
-    // one piece: outer rim, ring round the foot of the post, post.
-    let square = |half: f64, z: f64| [[-half, -half, z], [half, -half, z], [half, half, z], [-half, half, z]];
-    let rings = [square(10.0, 0.0), square(10.0, 3.0), square(3.0, 3.0), square(3.0, 30.0)];
-    let mut soup = Vec::new();
-    for pair in rings.windows(2) {
-        for i in 0..4 {
-            let (a, b, c, d) = (pair[0][i], pair[0][(i + 1) % 4], pair[1][(i + 1) % 4], pair[1][i]);
-            soup.extend([[a, b, c], [a, c, d]]);
-        }
-    }
-    let ([a, b, c, d], [e, f, g, h]) = (rings[0], rings[3]);
-    soup.extend([[a, c, b], [a, d, c], [e, f, g], [e, g, h]]);
+    // one piece.
+    let soup = tower(&[[10.0, 0.0], [10.0, 3.0], [3.0, 3.0], [3.0, 30.0]]);
     let whole = mesh(&soup);
     assert!(whole.pieces().len() == 1 && whole.pieces()[0].closed);
     let loaded = rest(&whole, true, &[]).unwrap();

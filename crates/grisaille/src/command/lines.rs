@@ -15,7 +15,8 @@ use grisaille_mesh::{Mesh, parts};
 use grisaille_picture::{
     Canvas, CourseStyle, Frame, Image, ItemBuffer, Legend, LineStyle, Pattern, SheetStyle, Swatch, View,
 };
-use grisaille_sight::{Occluders, Surface, SurfaceSettings, TreeSight, surface};
+use grisaille_plan::surface_settings;
+use grisaille_sight::{Occluders, Surface, TreeSight, surface};
 use serde_json::{Value, json};
 use std::fmt::Write;
 use std::sync::Arc;
@@ -40,7 +41,7 @@ pub(crate) fn lines(args: &Args) -> Result<(), Failure> {
     let run = Run::start(&args.run, &inputs, args.picture.as_slice())?;
     let picture = args.picture.as_deref().map(|path| open(path, &inputs)).transpose()?;
     let mesh = scene.load(&run.watch)?.mesh;
-    let settings = surface_settings(&scene, &mesh);
+    let settings = surface_settings(&scene.document.scheme, &mesh);
     let sight = TreeSight::new(Arc::new(Occluders::of(&mesh)), &run.watch);
     let (surface, _) = surface(&mesh, &settings, &sight, &run.watch)?;
     drop(sight);
@@ -60,13 +61,6 @@ pub(crate) fn lines(args: &Args) -> Result<(), Failure> {
     };
     print(&text)?;
     run.finish()
-}
-
-/// As the scheme has it, so that lines lie on the surface that is planned.
-fn surface_settings(scene: &Scene, mesh: &Mesh) -> SurfaceSettings {
-    let choice = &scene.document.scheme.surface;
-    let default = SurfaceSettings::for_mesh(mesh);
-    SurfaceSettings { refine: choice.refine, spacing: choice.spacing.unwrap_or(default.spacing), ..default }
 }
 
 struct Found {

@@ -12,9 +12,9 @@ use grisaille_base::{RegionId, Stop, Watch};
 use grisaille_form::{Edit, Ground, GroundSettings, Regions, repeats};
 use grisaille_mesh::Mesh;
 use grisaille_picture::{Canvas, Frame, Image, SheetStyle, View, region_legends, region_number, region_view};
-use grisaille_plan::division;
+use grisaille_plan::{division, surface_settings};
 use grisaille_scheme::RegionChoice;
-use grisaille_sight::{Occluders, Surface, SurfaceSettings, TreeSight, surface};
+use grisaille_sight::{Occluders, Surface, TreeSight, surface};
 use serde_json::{Value, json};
 use std::fmt::Write;
 use std::path::PathBuf;
@@ -31,7 +31,7 @@ pub(crate) fn regions(args: &Args) -> Result<(), Failure> {
     let kept = args.output.as_deref().map(|path| scheme::open(path, &inputs)).transpose()?;
     let picture = args.picture.as_deref().map(|path| open(path, &inputs)).transpose()?;
     let mesh = scene.load(&run.watch)?.mesh;
-    let settings = surface_settings(&scene, &mesh);
+    let settings = surface_settings(&scene.document.scheme, &mesh);
     let sight = TreeSight::new(Arc::new(Occluders::of(&mesh)), &run.watch);
     let (surface, _) = surface(&mesh, &settings, &sight, &run.watch)?;
     drop(sight);
@@ -75,13 +75,6 @@ fn near_enough(ground: &Ground, mesh: &Mesh, choice: &RegionChoice, given: usize
         }
     }
     Ok(())
-}
-
-/// As the scheme has it, so that regions lie on the surface that is planned.
-fn surface_settings(scene: &Scene, mesh: &Mesh) -> SurfaceSettings {
-    let choice = &scene.document.scheme.surface;
-    let default = SurfaceSettings::for_mesh(mesh);
-    SurfaceSettings { refine: choice.refine, spacing: choice.spacing.unwrap_or(default.spacing), ..default }
 }
 
 /// How many faces of the model lie in each region: each counts where most of it lies.
