@@ -33,9 +33,9 @@ pub fn columns(plan: &Plan, region_of_face: &[RegionId]) -> (Columns, Vec<Findin
     let mut part = vec![Part::Underside; count];
     let mut region = vec![u16::MAX; count];
     for (f, face) in plan.surface.faces.iter().enumerate() {
+        let number = region_of_face.get(f).map_or(u16::MAX, |r| r.0.saturating_add(1));
         for s in face {
             let s = *s as usize;
-            let number = region_of_face.get(f).map_or(u16::MAX, |r| r.0.saturating_add(1));
             region[s] = region[s].min(number);
             // A sample that parts share goes to the one that is painted most.
             if plan.part_of_face[f] == Part::Figure || part[s] == Part::Underside {

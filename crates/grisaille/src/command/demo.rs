@@ -79,7 +79,8 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
             output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
         }
     }
-    guide::say(&map::write(&planned, maps, watch)?);
+    let regions = map::regions_of(&planned, watch)?;
+    guide::say(&map::write(&planned, &regions, maps, watch)?);
     guide::say(&guide::write(&planned, guide_file, watch)?);
     print(&report(folder))?;
     run.finish()

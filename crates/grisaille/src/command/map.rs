@@ -18,9 +18,9 @@ pub(crate) fn map(args: &Map) -> Result<(), Failure> {
         plan_model(&args.model, (&args.plan, told), &args.run, &args.output, |_, inputs| {
             open(&args.output, inputs)
         })?;
-    say(&write(&planned, outputs, &run.watch)?);
+    let regions = regions_of(&planned, &run.watch)?;
+    say(&write(&planned, &regions, outputs, &run.watch)?);
     if args.json {
-        let regions = regions_of(&planned, &run.watch)?;
         print(&summary_text(&planned, &regions)?)?;
     }
     run.finish()
@@ -68,11 +68,11 @@ pub(crate) fn open(paths: &[PathBuf], inputs: &[PathBuf]) -> Result<Vec<(Format,
 /// Writes a plan into opened map files; gives hints.
 pub(crate) fn write(
     planned: &Planned,
+    regions: &Regions,
     outputs: Vec<(Format, Output)>,
     watch: &Watch,
 ) -> Result<Vec<String>, Failure> {
     let span = watch.span("write", outputs.len() as u64);
-    let regions = regions_of(planned, watch)?;
     let (columns, more) = columns(&planned.plan, &regions.of_face);
     for (format, output) in outputs {
         watch.check()?;
@@ -80,7 +80,7 @@ pub(crate) fn write(
             Format::Ply => output.keep(|mut out| write_ply(&mut out, &planned.plan, &columns))?,
             Format::Glb => output.keep(|mut out| write_glb(&mut out, &planned.plan, &columns))?,
             Format::Json => {
-                let text = summary_text(planned, &regions)?;
+                let text = summary_text(planned, regions)?;
                 output.keep(|out| out.write_all(text.as_bytes()))?;
             }
         }
@@ -90,7 +90,7 @@ pub(crate) fn write(
 }
 
 /// The regions that the scheme asks for.
-fn regions_of(planned: &Planned, watch: &Watch) -> Result<Regions, Failure> {
+pub(crate) fn regions_of(planned: &Planned, watch: &Watch) -> Result<Regions, Failure> {
     let Planned { plan, scheme, .. } = planned;
     let settings = GroundSettings::for_mesh(&plan.mesh);
     let ground = Ground::of(&plan.surface, &plan.mesh, &settings, watch)?;

@@ -121,7 +121,9 @@ impl Bench for Program {
             }
             Product::Map => {
                 let outputs = map::open(&[to.to_owned()], &inputs)?;
-                Ok(map::write(&plan(scene)?, outputs, watch)?)
+                let planned = plan(scene)?;
+                let regions = map::regions_of(&planned, watch)?;
+                Ok(map::write(&planned, &regions, outputs, watch)?)
             }
             Product::Picture => {
                 let output = view::open(to, &inputs)?;
