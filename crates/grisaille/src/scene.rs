@@ -94,23 +94,23 @@ impl Scene {
 
     /// Reads all models, joins them and leaves out what the scheme leaves out.
     pub(crate) fn load(&self, watch: &Watch) -> Result<Loaded, Failure> {
-        let (whole, findings) = self.load_whole(watch)?;
+        let (mut models, findings) = self.load_apart(watch)?;
+        self.assemble(&mut models, findings, watch)
+    }
+
+    /// What [`Scene::load`] gives, of models that were read with `findings`. A
+    /// single one is taken; several stay, to be looked at each for itself.
+    pub(crate) fn assemble(
+        &self,
+        models: &mut Vec<Mesh>,
+        findings: Vec<Finding>,
+        watch: &Watch,
+    ) -> Result<Loaded, Failure> {
+        let (whole, findings) = joined(models, findings, watch)?;
         leave_out(whole, findings, &self.document.scheme.left_out, watch).map_err(|e| match e {
             LeaveError::Stop(_) => Failure::Stopped,
             e => Failure::Usage(e.to_string()),
         })
-    }
-
-    fn load_whole(&self, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Failure> {
-        let (mut meshes, mut findings) = self.load_apart(watch)?;
-        if let [_] = meshes.as_slice()
-            && let Some(mesh) = meshes.pop()
-        {
-            return Ok((mesh, findings));
-        }
-        let (mesh, found) = join(&meshes, watch).map_err(|e| failed(Path::new(""), e))?;
-        findings.extend(found);
-        Ok((mesh, findings))
     }
 
     /// Reads all models, each for itself.
@@ -150,6 +150,22 @@ impl Scene {
             }
         }
     }
+}
+
+/// One mesh of all models.
+fn joined(
+    models: &mut Vec<Mesh>,
+    mut findings: Vec<Finding>,
+    watch: &Watch,
+) -> Result<(Mesh, Vec<Finding>), Failure> {
+    if let [_] = models.as_slice()
+        && let Some(mesh) = models.pop()
+    {
+        return Ok((mesh, findings));
+    }
+    let (mesh, found) = join(models, watch).map_err(|e| failed(Path::new(""), e))?;
+    findings.extend(found);
+    Ok((mesh, findings))
 }
 
 fn failed(path: &Path, e: ReadError) -> Failure {

@@ -8,7 +8,7 @@ use crate::scene::Scene;
 use grisaille_base::Watch;
 use grisaille_form::{Assembled, BrushShape, FLOWS_IN, Reach, before_gluing, reach};
 use grisaille_guide::percent;
-use grisaille_mesh::{Part, model_of_face};
+use grisaille_mesh::{Mesh, Part, model_of_face};
 use grisaille_plan::{Ground, Loaded, Products, ground};
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -17,12 +17,13 @@ use std::sync::Arc;
 pub(crate) fn tell(args: &Args) -> Result<(), Failure> {
     let scene = Scene::of(&args.model)?;
     let run = Run::start(&args.run, &scene.inputs(), &[])?;
-    let Loaded { mesh, .. } = scene.load(&run.watch)?;
+    let (mut models, findings) = scene.load_apart(&run.watch)?;
+    let Loaded { mesh, .. } = scene.assemble(&mut models, findings, &run.watch)?;
     let ground = ground(&scene.document.scheme, &mut Products::new(Arc::new(mesh)), &run.watch)?;
     let brush = BrushShape::detail();
     let together = reach(&ground.mesh, &ground.surface, &brush, FLOWS_IN, &run.watch)?;
     let rows = [Part::Figure, Part::Base].map(|part| (part, share(&ground, &together, part)));
-    let glued = glued(&scene, &ground, &together, &brush, &run.watch)?;
+    let glued = glued((&scene, &models), &ground, &together, &brush, &run.watch)?;
     let text = if args.json { in_json(&rows, &glued)? } else { in_words(&rows, &glued) };
     print(&text)?;
     run.finish()
@@ -41,18 +42,17 @@ fn share(ground: &Ground, reach: &Reach, part: Part) -> (f64, f64) {
 
 /// What becomes of each file when all are assembled; nothing of one alone.
 fn glued(
-    scene: &Scene,
+    (scene, models): (&Scene, &[Mesh]),
     ground: &Ground,
     together: &Reach,
     brush: &BrushShape,
     watch: &Watch,
 ) -> Result<Vec<(String, Assembled)>, Failure> {
-    if scene.document.models.len() < 2 {
+    if models.is_empty() {
         return Ok(Vec::new());
     }
-    let models = scene.load_apart(watch)?.0;
-    let of = model_of_face(&ground.mesh, &models);
-    let found = before_gluing((&ground.surface, &ground.tree), together, (&models, &of), brush, watch)?;
+    let of = model_of_face(&ground.mesh, models);
+    let found = before_gluing((&ground.surface, &ground.tree), together, (models, &of), brush, watch)?;
     Ok(scene.each_name().into_iter().zip(found).collect())
 }
 
