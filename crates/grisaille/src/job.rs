@@ -8,8 +8,10 @@ use crate::progress::Terminal;
 use crate::scene::Scene;
 use grisaille_base::{Finding, Watch};
 use grisaille_export::MapSettings;
-use grisaille_plan::{Loaded, Plan, Products, plan};
+use grisaille_mesh::Mesh;
+use grisaille_plan::{Loaded, Plan, Products, plan, surface_settings};
 use grisaille_scheme::Scheme;
+use grisaille_sight::{Occluders, Surface, SurfaceSettings, TreeSight, surface};
 use serde_json::json;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -116,6 +118,18 @@ pub(crate) fn plan_model<Opened>(
     let opened = open(&scene.document.scheme, &inputs)?;
     let planned = plan_scene(scene, &run.watch)?;
     Ok((run, planned, opened))
+}
+
+/// A mesh divided as a scheme has it planned, without its light, and how finely.
+pub(crate) fn divided(
+    scheme: &Scheme,
+    mesh: &Mesh,
+    watch: &Watch,
+) -> Result<(Surface, SurfaceSettings), Failure> {
+    let settings = surface_settings(scheme, mesh);
+    let sight = TreeSight::new(Arc::new(Occluders::of(mesh)), watch);
+    let (surface, _) = surface(mesh, &settings, &sight, watch)?;
+    Ok((surface, settings))
 }
 
 /// Reads the models of a scene and plans them.

@@ -1,10 +1,10 @@
 //! `lines`: recesses to line and edges to catch.
 
 use crate::args::Lines as Args;
-use crate::command::view::{cropped, open};
+use crate::command::view::{cropped, open, pixels_per_mm};
 use crate::failure::Failure;
 use crate::files::print;
-use crate::job::Run;
+use crate::job::{Run, divided};
 use crate::scene::Scene;
 use grisaille_base::{Millimetres, Stop, Watch};
 use grisaille_colour::LinearRgb;
@@ -15,11 +15,9 @@ use grisaille_mesh::{Mesh, parts};
 use grisaille_picture::{
     Canvas, CourseStyle, Frame, Image, ItemBuffer, Legend, LineStyle, Pattern, SheetStyle, Swatch, View,
 };
-use grisaille_plan::surface_settings;
-use grisaille_sight::{Occluders, Surface, TreeSight, surface};
+use grisaille_sight::Surface;
 use serde_json::{Value, json};
 use std::fmt::Write;
-use std::sync::Arc;
 
 /// Dark blue and orange are told apart by every kind of colour vision (M. Okabe, K. Ito, 2008).
 const RECESS: [u8; 3] = [0, 45, 120];
@@ -41,10 +39,7 @@ pub(crate) fn lines(args: &Args) -> Result<(), Failure> {
     let run = Run::start(&args.run, &inputs, args.picture.as_slice())?;
     let picture = args.picture.as_deref().map(|path| open(path, &inputs)).transpose()?;
     let mesh = scene.load(&run.watch)?.mesh;
-    let settings = surface_settings(&scene.document.scheme, &mesh);
-    let sight = TreeSight::new(Arc::new(Occluders::of(&mesh)), &run.watch);
-    let (surface, _) = surface(&mesh, &settings, &sight, &run.watch)?;
-    drop(sight);
+    let (surface, settings) = divided(&scene.document.scheme, &mesh, &run.watch)?;
     let found = Found::of(&surface, &mesh, (args.width, settings.spacing), &run.watch)?;
     if let Some(output) = picture {
         let title = &scene.document.scheme.title;
@@ -195,8 +190,8 @@ fn draw(
     height_px: f64,
     watch: &Watch,
 ) -> Result<(Image, f64), Stop> {
-    let [width, depth, height] = mesh.bounds().extents();
-    let pixels_per_mm = height_px / height.max(0.25 * width.hypot(depth)).max(1e-6);
+    let pixels_per_mm = pixels_per_mm(mesh, height_px);
+    let height = mesh.bounds().extents()[2];
     let style = SheetStyle { width_px: 1 << 14, ..SheetStyle::default() };
     let [recess, edge] = [RECESS, EDGE].map(LinearRgb::from_srgb8);
     let mut canvas = Canvas::new(style)

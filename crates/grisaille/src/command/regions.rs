@@ -2,23 +2,22 @@
 
 use crate::args::Regions as Args;
 use crate::command::scheme;
-use crate::command::view::{cropped, open};
+use crate::command::view::{cropped, open, pixels_per_mm};
 use crate::failure::Failure;
 use crate::files::print;
-use crate::job::Run;
+use crate::job::{Run, divided};
 use crate::region_steps::region_choice;
 use crate::scene::Scene;
 use grisaille_base::{RegionId, Stop, Watch};
 use grisaille_form::{Edit, Ground, GroundSettings, Regions, repeats};
 use grisaille_mesh::Mesh;
 use grisaille_picture::{Canvas, Frame, Image, SheetStyle, View, region_legends, region_number, region_view};
-use grisaille_plan::{division, surface_settings};
+use grisaille_plan::division;
 use grisaille_scheme::RegionChoice;
-use grisaille_sight::{Occluders, Surface, TreeSight, surface};
+use grisaille_sight::Surface;
 use serde_json::{Value, json};
 use std::fmt::Write;
 use std::path::PathBuf;
-use std::sync::Arc;
 
 pub(crate) fn regions(args: &Args) -> Result<(), Failure> {
     let mut scene = Scene::of(&args.model)?;
@@ -31,10 +30,7 @@ pub(crate) fn regions(args: &Args) -> Result<(), Failure> {
     let kept = args.output.as_deref().map(|path| scheme::open(path, &inputs)).transpose()?;
     let picture = args.picture.as_deref().map(|path| open(path, &inputs)).transpose()?;
     let mesh = scene.load(&run.watch)?.mesh;
-    let settings = surface_settings(&scene.document.scheme, &mesh);
-    let sight = TreeSight::new(Arc::new(Occluders::of(&mesh)), &run.watch);
-    let (surface, _) = surface(&mesh, &settings, &sight, &run.watch)?;
-    drop(sight);
+    let (surface, _) = divided(&scene.document.scheme, &mesh, &run.watch)?;
     let ground = Ground::of(&surface, &mesh, &GroundSettings::for_mesh(&mesh), &run.watch)?;
     near_enough(&ground, &mesh, &scene.document.scheme.regions, args.seed.len() + args.step.len())?;
     let regions = ground.divide(&division(&scene.document.scheme.regions), &run.watch)?;
@@ -175,8 +171,7 @@ fn draw(
     height_px: f64,
     watch: &Watch,
 ) -> Result<(Image, f64), Stop> {
-    let [width, depth, height] = mesh.bounds().extents();
-    let pixels_per_mm = height_px / height.max(0.25 * width.hypot(depth)).max(1e-6);
+    let pixels_per_mm = pixels_per_mm(mesh, height_px);
     // Lines and letters as on a sheet of paper printed at 254 dpi.
     let fineness = 10.0;
     let views = [View::front(), View::back()];

@@ -7,6 +7,7 @@ use crate::job::{Planned, plan_model};
 use grisaille_base::{LightId, Millimetres, Stop, Watch};
 use grisaille_colour::LinearRgb;
 use grisaille_form::{BrushShape, FLOWS_IN, reach};
+use grisaille_mesh::Mesh;
 use grisaille_picture::{
     Canvas, Coat, Frame, Image, Look, Scene, SheetStyle, View, band_grey, legend, places, zone_style,
 };
@@ -92,8 +93,7 @@ pub(crate) fn draw(
     watch: &Watch,
 ) -> Result<(Image, f64), Stop> {
     let plan = &planned.plan;
-    let [width, depth, height] = plan.mesh.bounds().extents();
-    let pixels_per_mm = height_px / height.max(0.25 * width.hypot(depth)).max(1e-6);
+    let pixels_per_mm = pixels_per_mm(&plan.mesh, height_px);
     // Lines and letters as on a sheet of paper printed at 254 dpi.
     let fineness = 10.0;
     let span = watch.span("pictures", views.len() as u64);
@@ -127,6 +127,13 @@ pub(crate) fn draw(
         canvas = canvas.legend(legend);
     }
     Ok((cropped(&canvas.compose()), pixels_per_mm))
+}
+
+/// Pixels on a millimetre of a figure that is drawn `height_px` high; what lies
+/// is not drawn more than four times as wide.
+pub(crate) fn pixels_per_mm(mesh: &Mesh, height_px: f64) -> f64 {
+    let [width, depth, height] = mesh.bounds().extents();
+    height_px / height.max(0.25 * width.hypot(depth)).max(1e-6)
 }
 
 /// The canvas without the empty paper at its right and lower edges.
