@@ -1,10 +1,11 @@
 //! What closes up once parts that come as files of their own are assembled: it
 //! is painted before gluing.
 
+use crate::patches::Patches;
 use crate::reach::{BrushShape, FLOWS_IN, Reach, reach_of};
 use grisaille_base::{Millimetres, Stop, Watch};
 use grisaille_light::{OpennessSettings, openness};
-use grisaille_mesh::{Mesh, find, unite};
+use grisaille_mesh::Mesh;
 use grisaille_sight::{Bits, Surface, TreeSight};
 
 /// Surfaces nearer to each other than this are glued, not painted (common practice).
@@ -72,50 +73,4 @@ pub fn before_gluing(
         watch.check()?;
     }
     Ok(out)
-}
-
-/// Patches of samples that hang together.
-struct Patches {
-    parent: Vec<u32>,
-    area: Vec<f64>,
-}
-
-impl Patches {
-    fn new(samples: usize) -> Self {
-        Self { parent: (0..samples as u32).collect(), area: vec![0.0; samples] }
-    }
-
-    /// Takes a face's corners that belong to a patch, each for a third of its area.
-    fn add(&mut self, corners: [(u32, bool); 3], third: f64) {
-        for k in 0..3 {
-            let ((a, in_a), (b, in_b)) = (corners[k], corners[(k + 1) % 3]);
-            if in_a && in_b {
-                unite(&mut self.parent, a, b);
-            }
-            if in_a {
-                self.area[a as usize] += third;
-            }
-        }
-    }
-
-    /// The sample of the largest patch that is nearest to its middle.
-    fn largest(mut self, surface: &Surface) -> Option<[f32; 3]> {
-        let mut sum = vec![0.0; self.area.len()];
-        for s in 0..self.area.len() {
-            let root = find(&mut self.parent, s as u32) as usize;
-            sum[root] += self.area[s];
-        }
-        // The first of equals.
-        let best =
-            (0..sum.len()).rev().max_by(|a, b| sum[*a].total_cmp(&sum[*b])).filter(|r| sum[*r] > 0.0)?;
-        let members: Vec<usize> = (0..self.area.len())
-            .filter(|s| self.area[*s] > 0.0 && find(&mut self.parent, *s as u32) as usize == best)
-            .collect();
-        let at = |s: usize| surface.samples.position[s].coords.cast::<f64>();
-        let middle =
-            members.iter().map(|s| at(*s) * self.area[*s]).sum::<nalgebra::Vector3<f64>>() / sum[best];
-        let near = |s: &usize| (at(*s) - middle).norm_squared();
-        let place = members.into_iter().min_by(|a, b| near(a).total_cmp(&near(b)))?;
-        Some(surface.samples.position[place].coords.into())
-    }
 }

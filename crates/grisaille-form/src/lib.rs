@@ -12,6 +12,7 @@ mod height_map;
 mod hollow;
 mod join;
 mod line;
+mod patches;
 mod ranking;
 mod reach;
 mod regions;

@@ -11,9 +11,10 @@
 //! memory). The place is reached if T is no higher than the surface there.
 
 use crate::height_map::{HeightMap, NOTHING};
+use crate::patches::Patches;
 use grisaille_base::{Stop, Watch};
 use grisaille_light::sphere_points;
-use grisaille_mesh::{Mesh, find, unite};
+use grisaille_mesh::Mesh;
 use grisaille_sight::{Bits, Samples, Surface};
 use nalgebra::{Unit, Vector3};
 use rayon::prelude::*;
@@ -184,30 +185,23 @@ pub(crate) fn reach_of(
 /// Gives small patches out of reach the side of a neighbour.
 fn flow_in(surface: &Surface, from: &mut [u8], smallest_mm2: f64) {
     let out = |from: &[u8], s: u32| from[s as usize] == FROM_NONE && !surface.samples.buried.get(s as usize);
-    let mut parent: Vec<u32> = (0..from.len() as u32).collect();
-    for face in &surface.faces {
-        for k in 0..3 {
-            let (a, b) = (face[k], face[(k + 1) % 3]);
-            if out(from, a) && out(from, b) {
-                unite(&mut parent, a, b);
-            }
-        }
-    }
-    let mut area = vec![0.0_f64; from.len()];
-    let mut side = vec![FROM_NONE; from.len()];
+    let mut patches = Patches::new(from.len());
     for (f, face) in surface.faces.iter().enumerate() {
-        let third = surface.face_area(f) / 3.0;
-        let beside = face.iter().map(|s| from[*s as usize]).filter(|x| *x != FROM_NONE).min();
+        patches.add(face.map(|s| (s, out(from, s))), surface.face_area(f) / 3.0);
+    }
+    let area = patches.areas();
+    let mut side = vec![FROM_NONE; from.len()];
+    for face in &surface.faces {
+        let beside = face.iter().map(|s| from[*s as usize]).min().unwrap_or(FROM_NONE);
         for &s in face.iter().filter(|s| out(from, **s)) {
-            let root = find(&mut parent, s) as usize;
-            area[root] += third;
-            side[root] = side[root].min(beside.unwrap_or(FROM_NONE));
+            let patch = &mut side[patches.of(s as usize)];
+            *patch = beside.min(*patch);
         }
     }
-    for s in 0..from.len() as u32 {
-        let root = find(&mut parent, s) as usize;
-        if out(from, s) && area[root] < smallest_mm2 {
-            from[s as usize] = side[root];
+    for s in 0..from.len() {
+        let patch = patches.of(s);
+        if out(from, s as u32) && area[patch] < smallest_mm2 {
+            from[s] = side[patch];
         }
     }
 }
