@@ -9,6 +9,7 @@ use crate::window::Window;
 use eframe::egui::{Button, Color32, CornerRadius, DragValue, Sense, Stroke, StrokeKind, TextEdit, Ui, vec2};
 use grisaille_form::{Region, Regions};
 use grisaille_scheme::{RegionDeed, RegionSource, RegionSpot, RegionStep};
+use nalgebra::Vector3;
 use std::sync::Arc;
 
 pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
@@ -184,19 +185,23 @@ pub(crate) fn step(window: &mut Window, what: &str, step: RegionStep) {
     window.edit(what, |d| d.scheme.regions.steps.push(step));
 }
 
-/// A spot as the scheme keeps it: to a hundredth of a millimetre and of a unit.
+/// A spot that was pointed at, as the scheme keeps it: to a hundredth of a
+/// millimetre and of a unit.
 pub(crate) fn kept(spot: &Spot) -> RegionSpot {
-    let round = |x: f64| (x * 100.0).round() / 100.0 + 0.0;
-    let ([x, y, z], [a, b, c]): ([f64; 3], [f64; 3]) = (spot.point.into(), spot.normal.into());
-    RegionSpot::Facing([x, y, z, a, b, c].map(round))
+    facing(spot.point.coords, spot.normal, 100.0)
 }
 
-/// The middle of a face, and the way it looks.
+/// The middle of a face, and the way it looks: to a thousandth, so that it
+/// stays on a small one.
 pub(crate) fn spot_of(window: &Window, face: usize) -> Option<RegionSpot> {
     let surface = &window.ground()?.surface;
     let [a, b, c] = surface.faces.get(face)?.map(|s| surface.samples.position[s as usize].cast::<f64>());
     let middle = (a.coords + b.coords + c.coords) / 3.0;
-    let normal = (b - a).cross(&(c - a)).try_normalize(0.0)?;
-    let round = |x: f64| (x * 1000.0).round() / 1000.0 + 0.0;
-    Some(RegionSpot::Facing([middle.x, middle.y, middle.z, normal.x, normal.y, normal.z].map(round)))
+    Some(facing(middle, (b - a).cross(&(c - a)).try_normalize(0.0)?, 1000.0))
+}
+
+fn facing(point: Vector3<f64>, normal: Vector3<f64>, steps: f64) -> RegionSpot {
+    let [x, y, z]: [f64; 3] = point.into();
+    let [a, b, c]: [f64; 3] = normal.into();
+    RegionSpot::Facing([x, y, z, a, b, c].map(|x| (x * steps).round() / steps + 0.0))
 }

@@ -30,7 +30,6 @@ pub type Desktop = Arc<dyn Fn(&Wish) -> Chosen>;
 pub fn desktop() -> Desktop {
     Arc::new(|wish| {
         let dialog = rfd::AsyncFileDialog::new().set_title("grisaille");
-        let scheme = ("Scheme", [SCHEME_ENDING]);
         match wish {
             Wish::Open(folder) => {
                 let chosen = dialog
@@ -45,7 +44,7 @@ pub fn desktop() -> Desktop {
                 let name = path.file_name().unwrap_or_default().to_string_lossy();
                 let folder = path.parent().unwrap_or(Path::new(""));
                 let chosen = dialog
-                    .add_filter(scheme.0, &scheme.1)
+                    .add_filter("Scheme", &[SCHEME_ENDING])
                     .set_directory(folder)
                     .set_file_name(name)
                     .save_file();
