@@ -194,6 +194,12 @@ pub(crate) fn joined(mut runs: Vec<Run>, radius: f64) -> Vec<Run> {
             links.push((a, b));
             continue;
         }
+        // Two that end side by side, as in a trench that ends, do not meet.
+        if let [a, b] = group[..]
+            && ways[a].dot(&ways[b]) > 0.9
+        {
+            continue;
+        }
         let courses: Vec<_> = group.iter().map(|e| runs[ends[*e].0].course(ends[*e].1, radius)).collect();
         let middle = group.iter().map(|e| points[*e].coords).sum::<Vector3<f64>>() / group.len() as f64;
         let meeting = meeting(middle, &courses, near);

@@ -12,6 +12,8 @@ mod height_map;
 mod hollow;
 mod join;
 mod line;
+mod measure;
+mod once;
 mod patches;
 mod ranking;
 mod reach;

@@ -2,7 +2,9 @@
 
 use crate::crest::{Chain, Node, Side, chains, place};
 use crate::join::{Run, joined};
-use crate::section::{Bridge, Outline, bend, bridge, outline, walk};
+use crate::measure::measured;
+use crate::once::once;
+use crate::section::{bend, walk};
 use crate::{Curvature, Shape};
 use grisaille_base::{Millimetres, Stop, Watch};
 use nalgebra::{Point3, Vector3};
@@ -10,8 +12,8 @@ use nalgebra::{Point3, Vector3};
 /// What counts as a line.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LineSettings {
-    /// The width that a brush draws: a trench narrower than this is one recess along its
-    /// bottom, one of twice the width and more has two.
+    /// The width that a brush draws: a recess whose bottom is narrower than this is one line along
+    /// its middle, a wider one between steep walls is two.
     pub brush: Millimetres,
     /// By how many degrees a sharp line must turn to be begun.
     pub begin_degrees: f64,
@@ -107,7 +109,7 @@ pub fn edges(
 
 /// The peak over a line that turns by one, spread to a deviation of one: see
 /// [`curvature`](crate::curvature).
-const PEAK: f64 = 0.4262;
+pub(crate) const PEAK: f64 = 0.4262;
 
 /// The curvature per mm over a crease that turns by so many degrees.
 pub(crate) fn bend_of(degrees: f64, radius: f64) -> f64 {
@@ -137,13 +139,15 @@ fn lines(
     let runs = joined(runs, curved.radius.0);
     span.advance(1);
     watch.check()?;
-    let mut out: Vec<Line> = watch
-        .map(runs.len(), |r| cutter.line(&runs[r], settings))?
-        .into_iter()
-        .flatten()
-        .filter(|l| l.length >= settings.shortest.0 && l.depth >= settings.shallowest.0)
-        .collect();
-    out.sort_by(|a, b| b.importance.total_cmp(&a.importance));
+    let mut out: Vec<Line> =
+        watch.map(runs.len(), |r| measured(&cutter, &runs[r], settings))?.into_iter().flatten().collect();
+    let rank = |lines: &mut [Line]| lines.sort_by(|a, b| b.importance.total_cmp(&a.importance));
+    rank(&mut out);
+    if side == Side::Recess {
+        out = once(out, 0.5 * settings.brush.0, watch)?;
+    }
+    out.retain(|l| l.length >= settings.shortest.0 && l.depth >= settings.shallowest.0);
+    rank(&mut out);
     span.count("lines", out.len() as u64);
     span.advance(1);
     Ok(out)
@@ -343,12 +347,13 @@ fn corners(turns: &[f64], far: &[f64], deviation: f64) -> Vec<usize> {
     out
 }
 
-struct Cutter<'a> {
-    shape: &'a Shape,
+/// What cuts across lines are made of.
+pub(crate) struct Cutter<'a> {
+    pub(crate) shape: &'a Shape,
     curved: &'a Curvature,
-    side: Side,
+    pub(crate) side: Side,
     /// Half the radius: how far curvature is spread.
-    deviation: f64,
+    pub(crate) deviation: f64,
 }
 
 impl Cutter<'_> {
@@ -375,139 +380,17 @@ impl Cutter<'_> {
         self.bend_at(node) - low
     }
 
-    fn normal(&self, node: Node) -> Vector3<f64> {
+    pub(crate) fn normal(&self, node: Node) -> Vector3<f64> {
         let [a, b] = self.shape.ends(node.half).map(|v| self.curved.normal[v as usize].cast::<f64>());
         a + b
     }
 
-    /// Measures a run and thins it out.
-    fn line(&self, run: &Run, settings: &LineSettings) -> Option<Line> {
-        let far = lengths(&run.places);
-        let length = *far.last()?;
-        // Which places are kept, and the cuts there.
-        let mut kept: Vec<(usize, Option<Bridge>)> = Vec::new();
-        let (mut turns, mut peaks) = (Vec::new(), Vec::new());
-        let mut next = 0.0;
-        for (n, &far) in far.iter().enumerate() {
-            let last = n + 1 == run.places.len();
-            if far < next && (!last || run.closed) {
-                continue;
-            }
-            next = far + 0.5 * self.deviation;
-            if run.drawn[n] {
-                kept.push((n, None));
-                continue;
-            }
-            let along = tangent(&run.places, run.closed, n, self.deviation);
-            let cut = self.cut(run.nodes[n], &along, settings.reach.0);
-            turns.push(turn(&cut, self.deviation));
-            peaks.push(self.bend_at(run.nodes[n]));
-            kept.push((n, Some(bridge(&cut, (self.deviation, settings.reach.0), 1.5 * settings.brush.0))));
-        }
-        let cuts: Vec<Bridge> = kept.iter().filter_map(|k| k.1).collect();
-        // On a bottom with hardly any bend of its own, to its middle.
-        let rest = |k: usize| kept[k].1.filter(|b| b.rests && self.side == Side::Recess);
-        let bottoms: Vec<Point3<f64>> = kept
-            .iter()
-            .enumerate()
-            .map(|(k, (n, _))| rest(k).map_or(run.places[*n], |b| run.places[*n] + b.to_bottom))
-            .collect();
-        let points = (0..kept.len()).map(|k| {
-            let beside = k.saturating_sub(1)..(k + 2).min(kept.len());
-            if beside.len() < 3 || beside.clone().any(|k| rest(k).is_none_or(|b| b.to_bottom.norm() == 0.0)) {
-                return bottoms[k].cast::<f32>();
-            }
-            Point3::from(beside.map(|k| bottoms[k].coords).sum::<Vector3<f64>>() / 3.0).cast::<f32>()
-        });
-        let points: Vec<Point3<f32>> = points.collect();
-        let beside = kept.iter().map(|(n, _)| self.beside(run, *n, 0.5 * settings.brush.0)).collect();
-        let faces = kept.iter().map(|(n, _)| run.nodes[*n].half / 3).collect();
-        let middle = |mut values: Vec<f64>| {
-            values.sort_by(f64::total_cmp);
-            values.get(values.len() / 2).copied().unwrap_or(0.0)
-        };
-        let (turn, peak) = (middle(turns), middle(peaks));
-        let depth = middle(cuts.iter().map(|c| c.depth).collect());
-        Some(Line {
-            closed: run.closed,
-            length,
-            width: middle(cuts.iter().map(|c| c.width).collect()),
-            depth,
-            bounded: 2 * cuts.iter().filter(|c| c.rests).count() > cuts.len(),
-            turn: turn.to_degrees(),
-            radius: roundness(turn, peak, self.deviation),
-            importance: length * depth,
-            points,
-            faces,
-            beside,
-        })
-    }
-
-    /// The faces beside a place, so many mm from it.
-    fn beside(&self, run: &Run, n: usize, far: f64) -> [u32; 2] {
-        let node = run.nodes[n];
-        let along = tangent(&run.places, run.closed, n, self.deviation);
-        [false, true].map(|over| {
-            let mut face = node.half / 3;
-            walk(self.shape, node, &along, over, |step| {
-                face = step.face;
-                step.far < far
-            });
-            face
-        })
-    }
-
-    fn bend_at(&self, node: Node) -> f64 {
+    /// The curvature across, positive on either side.
+    pub(crate) fn bend_at(&self, node: Node) -> f64 {
         let [a, b] = self.shape.ends(node.half).map(|v| match self.side {
             Side::Edge => f64::from(self.curved.most[v as usize]),
             Side::Recess => -f64::from(self.curved.least[v as usize]),
         });
         a + (b - a) * f64::from(node.at)
     }
-
-    fn cut(&self, node: Node, along: &Vector3<f64>, reach: f64) -> Outline {
-        let reach = (3.0 * self.deviation, reach);
-        outline(self.shape, node, (along, &self.normal(node)), reach, -self.side.sign())
-    }
-}
-
-/// By how much an outline turns from one side to the other, in radians: between its
-/// directions from one to three deviations away.
-fn turn(cut: &Outline, deviation: f64) -> f64 {
-    let [a, b, c, d] = [-3.0, -1.0, 1.0, 3.0].map(|f| cut.at(f * deviation));
-    let (u, v) = ([b[0] - a[0], b[1] - a[1]], [d[0] - c[0], d[1] - c[1]]);
-    (u[0] * v[1] - u[1] * v[0]).atan2(u[0] * v[0] + u[1] * v[1])
-}
-
-/// The radius of an arc that turns by so much and has that peak of curvature after
-/// spreading: an even stretch of length L = turn × radius convolved with
-/// a bell curve peaks at turn/L · erf(L/√8 deviations).
-fn roundness(turn: f64, peak: f64, deviation: f64) -> f64 {
-    if turn <= 0.0 || peak <= 0.0 {
-        return 0.0;
-    }
-    // An arc shorter than the spread is not told from a corner.
-    let corner = deviation;
-    // The bell curve with the true peak.
-    let deviation = deviation * 0.3989 / PEAK;
-    let over = |length: f64| turn / length * erf(length / (8.0_f64.sqrt() * deviation));
-    let (mut low, mut high) = (1e-6 * deviation, 1e3 * deviation);
-    if peak >= over(low) {
-        return 0.0;
-    }
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if over(middle) > peak { low = middle } else { high = middle }
-    }
-    if low < corner { 0.0 } else { low / turn }
-}
-
-/// The error function to 1.2e-7 is more than is asked: Abramowitz and Stegun,
-/// Handbook of Mathematical Functions, 7.1.26 (1.5e-7).
-fn erf(x: f64) -> f64 {
-    let t = 1.0 / (1.0 + 0.327_591_1 * x);
-    let sum = ((((1.061_405_429 * t - 1.453_152_027) * t + 1.421_413_741) * t - 0.284_496_736) * t
-        + 0.254_829_592)
-        * t;
-    1.0 - sum * (-x * x).exp()
 }

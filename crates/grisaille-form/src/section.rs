@@ -90,9 +90,42 @@ pub(crate) struct Bridge {
     pub(crate) depth: f64,
     /// Whether it rests on two rims, and not on the end of what was looked at.
     pub(crate) rests: bool,
-    /// From the point of the line sideways to the middle of the bottom: of all that lies
-    /// deeper than nine tenths of the depth. Zero where it is wider than `widest`.
-    pub(crate) to_bottom: Vector3<f64>,
+    /// The bottom, if it has one.
+    pub(crate) floor: Option<Floor>,
+}
+
+/// The bottom of a recess: from the foot of one wall to that of the other.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Floor {
+    /// Its left and its right end: the feet of the walls.
+    pub(crate) ends: [Spot; 2],
+    /// How far apart the walls are where they end, in mm.
+    pub(crate) width: f64,
+    /// How wide the recess is at two fifths of its depth, in mm.
+    pub(crate) opening: f64,
+}
+
+impl Floor {
+    /// Whether its walls are steep: a round or pointed bottom widens at once.
+    pub(crate) fn is_flat(&self) -> bool {
+        self.width > 0.75 * self.opening
+    }
+
+    /// Where between its ends the line lies, from 0 on the left to 1 on the right.
+    pub(crate) fn share(&self) -> f64 {
+        let [a, b] = self.ends.map(|e| e.at[0]);
+        -a / (b - a).max(1e-9)
+    }
+}
+
+/// A cut across a line: points relative to that of the line, in mm, how far each is along the
+/// surface, and the face on the way there.
+#[derive(Clone, Debug)]
+pub(crate) struct Section {
+    steps: Vec<(f64, Vector3<f64>, u32)>,
+    along: Vector3<f64>,
+    normal: Vector3<f64>,
+    up: f64,
 }
 
 /// The outline of a cut: points beside and above the point of the line, in mm,
@@ -101,81 +134,128 @@ pub(crate) struct Bridge {
 pub(crate) struct Outline {
     pub(crate) points: Vec<[f64; 2]>,
     pub(crate) far: Vec<f64>,
-    /// What one mm beside is in space.
-    across: Vector3<f64>,
+    faces: Vec<u32>,
+    /// What one mm beside and one above are in space.
+    axes: [Vector3<f64>; 2],
 }
 
-/// Cuts a surface across a line, to `reach` on both sides. Level is from the outline's point `near`
-/// mm on the one side to that on the other: the normal of a rough bottom is
-/// not to be trusted for more than up and down. `up` is 1 for what lies below its rims, −1 for what
-/// stands above its feet.
-pub(crate) fn outline(
+/// Cuts a surface across a line, to `reach` on both sides. `up` is 1 for what lies below its
+/// rims, −1 for what stands above its feet.
+pub(crate) fn section(
     shape: &Shape,
     start: Node,
     (along, normal): (&Vector3<f64>, &Vector3<f64>),
-    (near, reach): (f64, f64),
+    reach: f64,
     up: f64,
-) -> Outline {
+) -> Section {
     let begin = place(shape, start);
     let [mut one, other] = [false, true].map(|over| {
-        let mut side: Vec<(f64, Vector3<f64>)> = Vec::new();
+        let mut side: Vec<(f64, Vector3<f64>, u32)> = Vec::new();
         walk(shape, start, along, over, |step| {
             let point = step.point - begin;
-            let (before, last) = side.last().map_or((0.0, Vector3::zeros()), |s| *s);
+            let (before, last) = side.last().map_or((0.0, Vector3::zeros()), |s| (s.0, s.1));
             if step.far > reach && step.far > before {
                 // Cut off where the reach ends.
-                side.push((reach, last + (point - last) * ((reach - before) / (step.far - before))));
+                let end = last + (point - last) * ((reach - before) / (step.far - before));
+                side.push((reach, end, step.face));
                 return false;
             }
-            side.push((step.far, point));
+            side.push((step.far, point, step.face));
             true
         });
         side
     });
-    let at = |side: &[(f64, Vector3<f64>)]| {
-        side.iter().find(|s| s.0 >= near).or(side.last()).map_or_else(Vector3::zeros, |s| s.1)
-    };
-    let beside = normal.cross(along).try_normalize(0.0).unwrap_or_else(Vector3::zeros);
-    let level = at(&other) - at(&one);
-    let level = if level.dot(&beside) < 0.0 { -level } else { level };
-    let level = level - along * level.dot(along);
-    let across = if level.norm() > 0.3 * near { level.normalize() } else { beside };
-    let rise = along.cross(&across);
-    let rise = if rise.dot(normal) < 0.0 { -rise } else { rise };
     one.reverse();
-    let left = one.iter().map(|(far, p)| (-far, *p));
-    let right = other.into_iter();
-    let mut steps: Vec<(f64, Vector3<f64>)> = left.chain([(0.0, Vector3::zeros())]).chain(right).collect();
-    // Left is where across points away from.
-    if let [first, .., last] = &steps[..]
-        && (last.1 - first.1).dot(&across) < 0.0
-    {
-        steps.reverse();
-        steps.iter_mut().for_each(|s| s.0 = -s.0);
-    }
-    Outline {
-        points: steps.iter().map(|(_, p)| [p.dot(&across), up * p.dot(&rise)]).collect(),
-        far: steps.iter().map(|s| s.0).collect(),
-        across,
+    one.iter_mut().for_each(|s| s.0 = -s.0);
+    one.push((0.0, Vector3::zeros(), start.half / 3));
+    one.extend(other);
+    Section { steps: one, along: *along, normal: *normal, up }
+}
+
+impl Section {
+    /// Its outline. Level is from its point `near` mm on the one side to that on the other: the
+    /// normal of a rough bottom is not to be trusted for more than up and down.
+    pub(crate) fn outline(&self, near: f64) -> Outline {
+        let along = self.along;
+        let at = |far: f64| {
+            let i = self.steps.partition_point(|s| s.0 < far).min(self.steps.len() - 1);
+            self.steps[i].1
+        };
+        let beside = self.normal.cross(&along).try_normalize(0.0).unwrap_or_else(Vector3::zeros);
+        let level = at(near) - at(-near);
+        let level = if level.dot(&beside) < 0.0 { -level } else { level };
+        let level = level - along * level.dot(&along);
+        let across = if level.norm() > 0.3 * near { level.normalize() } else { beside };
+        let rise = along.cross(&across);
+        let rise = if rise.dot(&self.normal) < 0.0 { -rise } else { rise };
+        // Left is where across points away from.
+        let turned = match &self.steps[..] {
+            [first, .., last] => (last.1 - first.1).dot(&across) < 0.0,
+            _ => false,
+        };
+        let mut out = Outline { axes: [across, rise * self.up], ..Outline::default() };
+        let mut add = |sign: f64, step: &(f64, Vector3<f64>, u32)| {
+            out.points.push(out.axes.map(|axis| step.1.dot(&axis)));
+            out.far.push(sign * step.0);
+            out.faces.push(step.2);
+        };
+        match turned {
+            true => self.steps.iter().rev().for_each(|s| add(-1.0, s)),
+            false => self.steps.iter().for_each(|s| add(1.0, s)),
+        }
+        out
     }
 }
 
 /// How much lower land may lie for each mm that it is nearer, and still hold the
 /// straight edge: level land beyond a rim must not take it over by a speck of noise.
 const NEARER: f64 = 0.12;
+/// Walls end and the bottom begins at so much of the depth: lower down specks on the bottom look
+/// like walls.
+const BOTTOM: f64 = 0.8;
 /// By how much each window is wider than the last.
 const WIDER: f64 = 1.25;
 
 /// A point of an outline: beside and above, and how far along the surface.
 #[derive(Clone, Copy, Debug, PartialEq)]
-struct Spot {
-    at: [f64; 2],
-    far: f64,
+pub(crate) struct Spot {
+    pub(crate) at: [f64; 2],
+    pub(crate) far: f64,
 }
 
 impl Outline {
     fn spot(&self, i: usize) -> Spot {
         Spot { at: self.points[i], far: self.far[i] }
+    }
+
+    /// Where it bends down most within `reach` mm about a distance along the surface: what lies
+    /// farthest below the straight line from one end of that to the other.
+    pub(crate) fn sharpest(&self, about: f64, reach: f64) -> Spot {
+        let [p, q] = [about - reach, about + reach].map(|far| self.at(far));
+        let below = |s: &Spot| (q[1] - p[1]) * (s.at[0] - p[0]) - (q[0] - p[0]) * (s.at[1] - p[1]);
+        let inside = (0..self.points.len()).map(|i| self.spot(i)).filter(|s| (s.far - about).abs() < reach);
+        let here = Spot { at: self.at(about), far: about };
+        inside.fold(here, |best, s| if below(&s) > below(&best) { s } else { best })
+    }
+
+    /// How far beside and above a way in space leads.
+    pub(crate) fn beside_and_above(&self, way: &Vector3<f64>) -> [f64; 2] {
+        self.axes.map(|axis| way.dot(&axis))
+    }
+
+    /// Where a spot lies, from the point of the line.
+    pub(crate) fn in_space(&self, spot: Spot) -> Vector3<f64> {
+        self.axes[0] * spot.at[0] + self.axes[1] * spot.at[1]
+    }
+
+    /// The face at a distance along the surface, held to its ends.
+    pub(crate) fn face(&self, far: f64) -> Option<u32> {
+        // A face is told with the point behind it, seen from the middle.
+        let i = match far < 0.0 {
+            true => self.far.partition_point(|f| *f <= far).saturating_sub(1),
+            false => self.far.partition_point(|f| *f < far),
+        };
+        self.faces.get(i.min(self.faces.len().saturating_sub(1))).copied()
     }
 
     /// The outline at a distance along the surface, held to its ends.
@@ -193,7 +273,7 @@ impl Outline {
 /// Lays the shortest straight edge over a cut that rests on two rims: the
 /// windows about its middle grow from `narrow` until the same two points hold
 /// it through two wider ones; else the widest.
-pub(crate) fn bridge(cut: &Outline, (narrow, reach): (f64, f64), widest: f64) -> Bridge {
+pub(crate) fn bridge(cut: &Outline, (narrow, reach): (f64, f64)) -> Bridge {
     let mut same = 0;
     let mut before = None;
     let mut window = narrow;
@@ -204,13 +284,14 @@ pub(crate) fn bridge(cut: &Outline, (narrow, reach): (f64, f64), widest: f64) ->
         let rests = same >= 2;
         if rests || window > reach {
             let Some(ends) = held else { return Bridge::default() };
-            return Bridge { rests, ..laid(cut, ends, widest) };
+            return Bridge { rests, ..laid(cut, ends, narrow) };
         }
         window *= WIDER;
     }
 }
 
-/// The two points of a window on which a straight edge over its middle rests.
+/// The two points of a window on which a straight edge over its middle rests, one on either side along
+/// the surface: where level is badly guessed, one that overhangs must not be held by two on one side.
 fn resting(cut: &Outline, window: f64) -> Option<[Spot; 2]> {
     let inside = (0..cut.points.len()).filter(|i| cut.far[*i].abs() < window).map(|i| cut.spot(i));
     // The ends of the window count too, or a long face would seem to be a rim.
@@ -232,41 +313,46 @@ fn resting(cut: &Outline, window: f64) -> Option<[Spot; 2]> {
         }
         hull.push(spot);
     }
-    hull.windows(2).map(|w| [w[0], w[1]]).find(|[l, r]| l.at[0] < 0.0 && r.at[0] >= 0.0)
+    let held = hull.windows(2).map(|w| [w[0], w[1]]).find(|[l, r]| l.at[0] < 0.0 && r.at[0] >= 0.0);
+    held.filter(|[l, r]| l.far <= 0.0 && r.far >= 0.0)
 }
 
-fn laid(cut: &Outline, [l, r]: [Spot; 2], widest: f64) -> Bridge {
+fn laid(cut: &Outline, [l, r]: [Spot; 2], narrow: f64) -> Bridge {
     let [p, q] = [l.at, r.at];
     let width = (q[0] - p[0]).hypot(q[1] - p[1]);
     let below = |i: usize| {
         let m = cut.points[i];
         ((q[0] - p[0]) * (p[1] - m[1]) - (q[1] - p[1]) * (p[0] - m[0])) / width.max(1e-12)
     };
-    let (from, to) = (l.far.min(r.far), l.far.max(r.far));
-    let first = cut.far.partition_point(|f| *f < from);
-    let last = cut.far.partition_point(|f| *f <= to).max(first + 1) - 1;
+    let first = cut.far.partition_point(|f| *f < l.far);
+    let last = cut.far.partition_point(|f| *f <= r.far).max(first + 1) - 1;
     let inside = first..=last.min(cut.far.len() - 1);
     let depth = inside.clone().map(below).fold(0.0, f64::max);
-    let to_bottom = if width <= widest { bottom(cut, inside, below, 0.9 * depth) } else { Vector3::zeros() };
-    Bridge { width, depth, rests: false, to_bottom }
-}
-
-/// From the point of the line sideways to the middle of what lies deeper than a depth.
-fn bottom(
-    cut: &Outline,
-    inside: std::ops::RangeInclusive<usize>,
-    below: impl Fn(usize) -> f64,
-    depth: f64,
-) -> Vector3<f64> {
-    // Where the outline passes the depth between one point and the next.
-    let pass = |i: usize| {
-        let (a, b) = (below(i), below(i + 1));
-        let share = ((depth - a) / (b - a)).clamp(0.0, 1.0);
-        [0, 1].map(|k| cut.points[i][k] + (cut.points[i + 1][k] - cut.points[i][k]) * share)
+    // Where the outline first goes below a share of the depth, and where it last comes up.
+    let crossings = |share: f64| {
+        let level = share * depth;
+        let pass = |i: usize| {
+            let (a, b) = (below(i), below(i + 1));
+            let share = ((level - a) / (b - a)).clamp(0.0, 1.0);
+            let mix = |a: f64, b: f64| a + (b - a) * share;
+            Spot {
+                at: [0, 1].map(|k| mix(cut.points[i][k], cut.points[i + 1][k])),
+                far: mix(cut.far[i], cut.far[i + 1]),
+            }
+        };
+        let mut steps = *inside.start()..*inside.end();
+        let down = steps.clone().find(|i| below(*i) < level && below(i + 1) >= level)?;
+        let up = steps.rfind(|i| below(*i) >= level && below(i + 1) < level)?;
+        Some([pass(down), pass(up)])
     };
-    let mut steps = *inside.start()..*inside.end();
-    let first = steps.clone().find(|i| below(*i) < depth && below(i + 1) >= depth);
-    let last = steps.rfind(|i| below(*i) >= depth && below(i + 1) < depth);
-    let (Some(a), Some(b)) = (first.map(pass), last.map(pass)) else { return Vector3::zeros() };
-    cut.across * (0.5 * (a[0] + b[0]))
+    // The foot of a wall lies about as far along it as it is high from there.
+    let foot = |spot: Spot, sign: f64| {
+        cut.sharpest(spot.far + sign * (1.0 - BOTTOM) * depth, 0.5 * depth.min(narrow))
+    };
+    let floor = crossings(BOTTOM).zip(crossings(0.4)).map(|([l, r], [a, b])| Floor {
+        ends: [foot(l, 1.0), foot(r, -1.0)],
+        width: r.at[0] - l.at[0],
+        opening: b.at[0] - a.at[0],
+    });
+    Bridge { width, depth, rests: false, floor }
 }
