@@ -6,6 +6,7 @@
 
 mod before_gluing;
 mod crest;
+mod crossing;
 mod curvature;
 mod fan;
 mod height_map;
@@ -19,6 +20,7 @@ mod ranking;
 mod reach;
 mod regions;
 mod repeats;
+mod seam;
 mod section;
 mod shape;
 mod spot;
@@ -38,6 +40,7 @@ pub use regions::{
     swatches,
 };
 pub use repeats::repeats;
+pub use seam::seams;
 pub use shape::Shape;
 pub use spot::{Spot, SpotSettings, spots};
 pub use strokes::{Stroke, blends_at, strokes};

@@ -3,7 +3,7 @@
 use crate::crest::Side;
 use crate::join::Run;
 use crate::line::{Cutter, Line, LineSettings, PEAK, lengths, tangent};
-use crate::section::{Bridge, Floor, Outline, Spot, bridge, section};
+use crate::section::{Bridge, Floor, Outline, Spot, section};
 use nalgebra::{Point3, Vector3};
 
 /// How many brushes wide a bottom must be to take two lines: a little more than one, since a wall's
@@ -80,24 +80,12 @@ pub(crate) fn measured(cutter: &Cutter, run: &Run, settings: &LineSettings) -> V
     lays.into_iter().filter_map(|lay| laid(cutter, run, &kept, (lay, settings.brush.0), &whole)).collect()
 }
 
-/// A cut across a run at one of its places and the straight edge over it. Level is where the feet of
-/// the line stand; between high walls that may lie across the opening, and level
-/// is then taken from as far as rims are looked for.
+/// A cut across a run at one of its places and the straight edge over it.
 fn across(cutter: &Cutter, run: &Run, n: usize, reach: f64) -> (Outline, Bridge) {
     let along = tangent(&run.places, run.closed, n, cutter.deviation);
     let node = run.nodes[n];
-    let cut = section(cutter.shape, node, (&along, &cutter.normal(node)), reach, -cutter.side.sign());
-    let over = |near: f64| {
-        let outline = cut.outline(near);
-        let bridge = bridge(&outline, (cutter.deviation, reach));
-        (outline, bridge)
-    };
-    let first = over(3.0 * cutter.deviation);
-    if first.1.rests {
-        return first;
-    }
-    let second = over(reach);
-    if second.1.rests { second } else { first }
+    section(cutter.shape, node, (&along, &cutter.normal(node)), reach, -cutter.side.sign())
+        .bridged((cutter.deviation, reach))
 }
 
 /// Which lines a recess asks for.
@@ -215,7 +203,8 @@ fn settled(
     Some(own + cut.in_space(Spot { at: [beside - off[0], above - off[1]], far: 0.0 }))
 }
 
-fn middle(mut values: Vec<f64>) -> f64 {
+/// The middle one of some values; 0 of none.
+pub(crate) fn middle(mut values: Vec<f64>) -> f64 {
     values.sort_by(f64::total_cmp);
     values.get(values.len() / 2).copied().unwrap_or(0.0)
 }

@@ -173,9 +173,35 @@ pub(crate) fn section(
 }
 
 impl Section {
+    /// A cut of a recess from its steps, the point of the line among them.
+    pub(crate) fn new(
+        steps: Vec<(f64, Vector3<f64>, u32)>,
+        along: Vector3<f64>,
+        normal: Vector3<f64>,
+    ) -> Self {
+        Self { steps, along, normal, up: 1.0 }
+    }
+
+    /// Its outline and the straight edge over it. Level is where the feet of the line stand; between
+    /// high walls that may lie across the opening, and level is then taken from as far as rims are
+    /// looked for.
+    pub(crate) fn bridged(&self, (deviation, reach): (f64, f64)) -> (Outline, Bridge) {
+        let over = |near: f64| {
+            let outline = self.outline(near);
+            let bridge = bridge(&outline, (deviation, reach));
+            (outline, bridge)
+        };
+        let first = over(3.0 * deviation);
+        if first.1.rests {
+            return first;
+        }
+        let second = over(reach);
+        if second.1.rests { second } else { first }
+    }
+
     /// Its outline. Level is from its point `near` mm on the one side to that on the other: the
     /// normal of a rough bottom is not to be trusted for more than up and down.
-    pub(crate) fn outline(&self, near: f64) -> Outline {
+    fn outline(&self, near: f64) -> Outline {
         let along = self.along;
         let at = |far: f64| {
             let i = self.steps.partition_point(|s| s.0 < far).min(self.steps.len() - 1);
@@ -273,7 +299,7 @@ impl Outline {
 /// Lays the shortest straight edge over a cut that rests on two rims: the
 /// windows about its middle grow from `narrow` until the same two points hold
 /// it through two wider ones; else the widest.
-pub(crate) fn bridge(cut: &Outline, (narrow, reach): (f64, f64)) -> Bridge {
+fn bridge(cut: &Outline, (narrow, reach): (f64, f64)) -> Bridge {
     let mut same = 0;
     let mut before = None;
     let mut window = narrow;

@@ -9,7 +9,7 @@ use crate::scene::Scene;
 use grisaille_base::{Millimetres, Stop, Watch};
 use grisaille_colour::LinearRgb;
 use grisaille_form::{
-    Line, LineSettings, Shape, Spot, SpotSettings, curvature, edges, rank_by_light, recesses, spots,
+    Line, LineSettings, Shape, Spot, SpotSettings, curvature, edges, rank_by_light, recesses, seams, spots,
 };
 use grisaille_mesh::{Mesh, parts};
 use grisaille_picture::{
@@ -82,6 +82,8 @@ impl Found {
             2 * hidden < line.faces.len()
         };
         let mut recesses = recesses(&shape, &curved, &settings, watch)?;
+        recesses.extend(seams(surface, &shape, &curved, &settings, watch)?);
+        recesses.sort_by(|a, b| b.importance.total_cmp(&a.importance));
         let mut edges = edges(&shape, &curved, &settings, watch)?;
         recesses.retain(shown);
         edges.retain(shown);
