@@ -26,8 +26,20 @@ pub(crate) struct Seam {
     pub(crate) closed: bool,
 }
 
-/// An edge (its half-edge with the lower number) through a face.
-type Pierced = (u32, u32);
+/// Where an edge passes through a face.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct End {
+    /// The edge, as its half-edge with the lower number, and the face.
+    key: (u32, u32),
+    point: Point3<f64>,
+}
+
+/// In what two faces cross.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Segment {
+    faces: [u32; 2],
+    ends: [End; 2],
+}
 
 /// All seams between different pieces, in the order of the faces.
 pub(crate) fn seams_of(surface: &Surface, shape: &Shape, watch: &Watch) -> Result<Vec<Seam>, Stop> {
@@ -38,8 +50,9 @@ pub(crate) fn seams_of(surface: &Surface, shape: &Shape, watch: &Watch) -> Resul
     let pairs = near_pairs(surface, shape, watch)?;
     watch.check()?;
     let found = watch.map(pairs.len(), |i| segment(shape, pairs[i]))?;
+    let segments: Vec<Segment> = found.into_iter().flatten().collect();
     watch.check()?;
-    Ok(strung(&pairs, &found))
+    Ok(strung(&segments))
 }
 
 /// Faces that are put into cells at once.
@@ -141,27 +154,26 @@ fn lower(shape: &Shape, half: u32) -> u32 {
     shape.across(half).map_or(half, |twin| twin.min(half))
 }
 
-/// The two ends of the segment in which two faces cross.
-fn segment(shape: &Shape, [a, b]: [u32; 2]) -> Option<[(Pierced, Point3<f64>); 2]> {
+/// The segment in which two faces cross.
+fn segment(shape: &Shape, faces: [u32; 2]) -> Option<Segment> {
+    let [a, b] = faces;
     let mut ends = [(a, b), (b, a)].into_iter().flat_map(|(edges, face)| {
         (3 * edges..3 * edges + 3).filter_map(move |half| {
             let half = lower(shape, half);
-            Some(((half, face), pierce(shape, half, face)?))
+            Some(End { key: (half, face), point: pierce(shape, half, face)? })
         })
     });
     let (one, two) = (ends.next()?, ends.next()?);
-    ends.next().is_none().then_some([one, two])
+    ends.next().is_none().then_some(Segment { faces, ends: [one, two] })
 }
 
 /// Segments strung together where they share an end.
-fn strung(pairs: &[[u32; 2]], found: &[Option<[(Pierced, Point3<f64>); 2]>]) -> Vec<Seam> {
-    let segments: Vec<([u32; 2], [(Pierced, Point3<f64>); 2])> =
-        pairs.iter().zip(found).filter_map(|(pair, found)| Some((*pair, (*found)?))).collect();
-    let mut at: HashMap<Pierced, Vec<u32>> = HashMap::new();
+fn strung(segments: &[Segment]) -> Vec<Seam> {
+    let mut at: HashMap<(u32, u32), Vec<u32>> = HashMap::new();
     let mut group: Vec<u32> = (0..segments.len() as u32).collect();
-    for (s, (_, ends)) in segments.iter().enumerate() {
-        for (key, _) in ends {
-            let there = at.entry(*key).or_default();
+    for (s, segment) in segments.iter().enumerate() {
+        for end in &segment.ends {
+            let there = at.entry(end.key).or_default();
             if let Some(&other) = there.first() {
                 unite(&mut group, other, s as u32);
             }
@@ -169,7 +181,7 @@ fn strung(pairs: &[[u32; 2]], found: &[Option<[(Pierced, Point3<f64>); 2]>]) -> 
         }
     }
     // Each chain from one of its ends, if it has any; the first segment of a ring otherwise.
-    let free = |s: usize| segments[s].1.iter().position(|(key, _)| at.get(key).is_none_or(|t| t.len() == 1));
+    let free = |s: usize| segments[s].ends.iter().position(|e| at.get(&e.key).is_none_or(|t| t.len() == 1));
     let mut begin: HashMap<u32, usize> = HashMap::new();
     for s in 0..segments.len() {
         let head = find(&mut group, s as u32);
@@ -189,18 +201,18 @@ fn strung(pairs: &[[u32; 2]], found: &[Option<[(Pierced, Point3<f64>); 2]>]) -> 
         }
         let mut crossings = Vec::new();
         let (mut s, mut from) = (start, free(start).unwrap_or(0));
-        let first = segments[s].1[from];
-        crossings.push(Crossing { point: first.1, faces: segments[s].0 });
+        let first = segments[s].ends[from];
+        crossings.push(Crossing { point: first.point, faces: segments[s].faces });
         let last = loop {
             used[s] = true;
-            let end = segments[s].1[1 - from];
-            crossings.push(Crossing { point: end.1, faces: segments[s].0 });
-            let next = at.get(&end.0).and_then(|there| there.iter().find(|n| !used[**n as usize]));
-            let Some(&next) = next else { break end.0 };
+            let end = segments[s].ends[1 - from];
+            crossings.push(Crossing { point: end.point, faces: segments[s].faces });
+            let next = at.get(&end.key).and_then(|there| there.iter().find(|n| !used[**n as usize]));
+            let Some(&next) = next else { break end.key };
             s = next as usize;
-            from = usize::from(segments[s].1[0].0 != end.0);
+            from = usize::from(segments[s].ends[0].key != end.key);
         };
-        let closed = crossings.len() > 3 && last == first.0;
+        let closed = crossings.len() > 3 && last == first.key;
         out.push(Seam { crossings, closed });
     }
     out

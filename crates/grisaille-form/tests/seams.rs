@@ -49,7 +49,8 @@ fn two_balls_meet_in_a_circle() {
 #[test]
 fn a_post_in_a_block_has_a_line_round_its_foot_alone() {
     // The post reaches 1 mm into the block: what is inside has no line, nor has its top.
-    let soup = [cuboid([-5.0, -5.0, -4.0], [5.0, 5.0, 0.0]), cuboid([-1.5, -1.5, -1.0], [1.5, 1.5, 6.0])].concat();
+    let soup =
+        [cuboid([-5.0, -5.0, -4.0], [5.0, 5.0, 0.0]), cuboid([-1.5, -1.5, -1.0], [1.5, 1.5, 6.0])].concat();
     let [found, _] = of(&soup, &Watch::quiet()).expect("nobody cancels");
     let length: f64 = found.iter().map(|l| l.length).sum();
     assert!((length - 12.0).abs() < 0.5, "{length}");

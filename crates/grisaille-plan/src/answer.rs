@@ -3,7 +3,7 @@
 
 use crate::band::Bands;
 use crate::field::{area_below, open_corners};
-use crate::flat_spot::{FlatSpot, flat_spots};
+use crate::flat_spot::{self, FlatSpot};
 use crate::island::areas;
 use crate::neighbours::Neighbours;
 use crate::value::Values;
@@ -120,7 +120,7 @@ pub(crate) fn answers(
             .as_ref()
             .map(|b| bounced_share(surface, part_of_face, b, &values.shares)),
         contests: contests(surface, part_of_face, exposure, values, neighbours),
-        flat_spots: flat_spots(surface, part_of_face, &pieces, bands),
+        flat_spots: flat_spot::found(surface, part_of_face, &pieces, bands),
     }
 }
 

@@ -2,6 +2,7 @@
 //! that their form will not read.
 
 use crate::band::Bands;
+use crate::plan::Plan;
 use grisaille_base::RegionId;
 use grisaille_mesh::Part;
 use grisaille_sight::Surface;
@@ -40,9 +41,16 @@ struct Sum {
     place: Vector3<f64>,
 }
 
+/// The flat spots of a plan by regions of one's own, one for each face of its surface; the plan's
+/// answers have those by pieces.
+#[must_use]
+pub fn flat_spots(plan: &Plan, region_of_face: &[RegionId]) -> Vec<FlatSpot> {
+    found(&plan.surface, &plan.part_of_face, region_of_face, &plan.bands)
+}
+
 /// Flat spots, the largest first. `region_of_face` names the region of each
 /// face. The darkest band is left alone: in deep shadow form is lost on purpose.
-pub(crate) fn flat_spots(
+pub(crate) fn found(
     surface: &Surface,
     part_of_face: &[Part],
     region_of_face: &[RegionId],
@@ -69,7 +77,7 @@ pub(crate) fn flat_spots(
         }
     }
     let all: f64 = sums.values().map(|s| s.area).sum();
-    let mut found: Vec<FlatSpot> = sums
+    let mut flat: Vec<FlatSpot> = sums
         .iter()
         .filter(|(_, sum)| sum.area > 0.0 && sum.area >= SMALLEST * all)
         .filter_map(|(region, sum)| {
@@ -82,8 +90,8 @@ pub(crate) fn flat_spots(
             (turns >= TURNS).then_some(FlatSpot { region: RegionId(*region), band, share, turns, at })
         })
         .collect();
-    found.sort_by(|a, b| b.share.total_cmp(&a.share).then(a.region.0.cmp(&b.region.0)));
-    found
+    flat.sort_by(|a, b| b.share.total_cmp(&a.share).then(a.region.0.cmp(&b.region.0)));
+    flat
 }
 
 /// The open sample of a region that is nearest to a point.

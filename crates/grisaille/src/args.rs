@@ -50,8 +50,8 @@ pub(crate) enum Command {
         grisaille regions diver.stl --by auto --count 20 --json\n  \
         grisaille regions figure.stl --seed helmet,0,-4,47 --seed suit,0,-6,25 \\\n    --picture regions.png -o figure.grisaille")]
     Regions(Regions),
-    /// Find recesses to line and edges to catch: a list in order of importance,
-    /// and a picture.
+    /// Find recesses to line, edges to catch, spots to touch and deep areas for a
+    /// wash: lists in order of importance, and a picture.
     #[command(after_help = "Examples:\n  grisaille lines diver.stl --picture lines.png\n  \
         grisaille lines diver.stl --width 0.5 --json")]
     Lines(Lines),
@@ -210,9 +210,10 @@ pub(crate) struct Lines {
     pub(crate) model: ModelArgs,
     #[command(flatten)]
     pub(crate) run: RunArgs,
-    /// The width in mm that a brush draws: a recess narrower than this is one
-    /// line, one of twice the width two. One and a half times the spacing of the
-    /// divided surface if not given: 0.3 mm on a figure of 32 mm.
+    /// The width in mm that a brush draws: a recess whose bottom is narrower
+    /// than this is one line, a wider one between steep walls two. One and a half
+    /// times the spacing of the divided surface if not given: 0.3 mm on a figure
+    /// of 32 mm.
     #[arg(long, value_name = "MM", allow_hyphen_values = true)]
     pub(crate) width: Option<f64>,
     /// Draw the lines from three sides into this file (.png).

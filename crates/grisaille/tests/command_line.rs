@@ -402,7 +402,17 @@ fn lines_are_listed_drawn_and_told_in_json_as_their_page_says() {
     assert_eq!(of("rank"), (1..=12).map(f64::from).collect::<Vec<f64>>());
     assert!(of("length_mm").iter().filter(|l| (**l / 20.0 - 1.0).abs() < 0.03).count() == 8, "{value}");
     assert!(of("turn_degrees").iter().all(|t| (t - 90.0).abs() < 3.0), "{value}");
-    assert_eq!(value["recesses"].as_array().map(Vec::len), Some(0));
+    // The ball is sunk into the slab by 1 mm: a circle of radius √(6² − 5²), between the two regions.
+    let recess = &value["recesses"][0];
+    assert_eq!(value["recesses"].as_array().map(Vec::len), Some(1));
+    let round = 2.0 * std::f64::consts::PI * 11.0_f64.sqrt();
+    assert!(recess["length_mm"].as_f64().is_some_and(|l| (l / round - 1.0).abs() < 0.05), "{recess}");
+    assert_eq!((&recess["closed"], &recess["parts"]), (&true.into(), &serde_json::json!([1, 2])), "{recess}");
+    // About it the ball overhangs the slab: a deep area on either.
+    let hollows = value["hollows"].as_array().expect("a list");
+    let mut of: Vec<String> = hollows.iter().map(|h| h["regions"].to_string()).collect();
+    of.sort_unstable();
+    assert_eq!(of, ["[1]", "[2]"]);
     // The upper edges come first, in the light of the sky; a base takes no spots, and a ball has none.
     assert!((0..4).all(|i| edges[i]["points_mm"][0][2].as_f64() > Some(2.9)), "{value}");
     assert_eq!(value["spots"].as_array().map(Vec::len), Some(0));

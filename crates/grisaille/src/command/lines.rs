@@ -1,34 +1,19 @@
-//! `lines`: recesses to line and edges to catch.
+//! `lines`: recesses to line, edges to catch, spots to touch and deep areas for a wash.
 
 use crate::args::Lines as Args;
-use crate::command::view::{cropped, open, pixels_per_mm};
+use crate::command::lines_picture::draw;
+use crate::command::map::regions_of;
+use crate::command::view::open;
 use crate::failure::Failure;
 use crate::files::print;
-use crate::job::{Run, divided};
+use crate::job::{Planned, Run, plan_scene};
 use crate::scene::Scene;
-use grisaille_base::{Millimetres, Stop, Watch};
-use grisaille_colour::LinearRgb;
-use grisaille_form::{
-    Line, LineSettings, Shape, Spot, SpotSettings, curvature, edges, rank_by_light, recesses, seams, spots,
-};
-use grisaille_mesh::{Mesh, parts};
-use grisaille_picture::{
-    Canvas, CourseStyle, Frame, Image, ItemBuffer, Legend, LineStyle, Pattern, SheetStyle, Swatch, View,
-};
-use grisaille_sight::Surface;
+use grisaille_base::{Millimetres, RegionId};
+use grisaille_form::{Hollow, Line, Regions, Spot, parted};
+use grisaille_picture::region_number;
+use grisaille_plan::{Lining, lining, surface_settings};
 use serde_json::{Value, json};
 use std::fmt::Write;
-
-/// Dark blue and orange are told apart by every kind of colour vision (M. Okabe, K. Ito, 2008).
-const RECESS: [u8; 3] = [0, 45, 120];
-const EDGE: [u8; 3] = [213, 94, 0];
-const SPOT: [u8; 3] = [240, 228, 66];
-/// Spot highlights are few (common practice), and an eighth of the height apart.
-const SPOTS: usize = 12;
-
-/// The share of all importance that is drawn: on a detailed figure the rest is a thicket of
-/// short lines that a painter leaves to a wash and a dry brush.
-const DRAWN: f64 = 0.8;
 
 pub(crate) fn lines(args: &Args) -> Result<(), Failure> {
     if args.width.is_some_and(|w| !(w > 0.0 && w.is_finite())) {
@@ -38,89 +23,42 @@ pub(crate) fn lines(args: &Args) -> Result<(), Failure> {
     let inputs = scene.inputs();
     let run = Run::start(&args.run, &inputs, args.picture.as_slice())?;
     let picture = args.picture.as_deref().map(|path| open(path, &inputs)).transpose()?;
-    let mesh = scene.load(&run.watch)?.mesh;
-    let (surface, settings) = divided(&scene.document.scheme, &mesh, &run.watch)?;
-    let found = Found::of(&surface, &mesh, (args.width, settings.spacing), &run.watch)?;
+    let name = scene.model_names();
+    let planned = plan_scene(scene, &run.watch)?;
+    // One and a half spacings of the divided surface, if nothing is said.
+    let spacing = surface_settings(&planned.scheme, &planned.plan.mesh).spacing;
+    let width = Millimetres(args.width.unwrap_or(1.5 * spacing.0));
+    let found = lining(&planned.plan, width, &run.watch)?;
+    let regions = regions_of(&planned, &run.watch)?;
     if let Some(output) = picture {
-        let title = &scene.document.scheme.title;
-        let (sheet, fineness) = draw(title, &mesh, &surface, &found, f64::from(args.pixels), &run.watch)?;
+        let (sheet, fineness) =
+            draw(&planned.scheme.title, &planned.plan, &found, f64::from(args.pixels), &run.watch)?;
         output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
     }
-    let name = scene.model_names();
     let text = if args.json {
-        let value = json!({ "file": name, "width_mm": found.width, "recesses": rows(&found.recesses, &surface),
-            "edges": rows(&found.edges, &surface), "spots": spot_rows(&found.spots) });
+        let value = in_json(&name, &planned, &found, &regions);
         serde_json::to_string_pretty(&value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))?
     } else {
-        in_words(&name, &found)
+        in_words(&name, &found, &regions)
     };
     print(&text)?;
     run.finish()
 }
 
-struct Found {
-    width: f64,
-    recesses: Vec<Line>,
-    edges: Vec<Line>,
-    spots: Vec<Spot>,
+fn in_json(name: &str, planned: &Planned, found: &Lining, regions: &Regions) -> Value {
+    json!({
+        "file": name,
+        "width_mm": found.width,
+        "recesses": rows(&found.recesses, planned, regions),
+        "edges": rows(&found.edges, planned, regions),
+        "spots": spot_rows(&found.spots),
+        "hollow_reach_mm": found.hollow_reach.0,
+        "hollows": hollow_rows(&found.hollows, regions),
+    })
 }
 
-impl Found {
-    /// Lines on what can be seen, for a brush's width: one and a half spacings if not given.
-    fn of(
-        surface: &Surface,
-        mesh: &Mesh,
-        (width, spacing): (Option<f64>, Millimetres),
-        watch: &Watch,
-    ) -> Result<Self, Stop> {
-        let shape = Shape::of(surface);
-        let width = Millimetres(width.unwrap_or(1.5 * spacing.0));
-        let settings = LineSettings::for_brush(width);
-        let curved = curvature(&shape, settings.radius(), watch)?;
-        let shown = |line: &Line| {
-            let hidden = line.faces.iter().filter(|f| surface.open_corners(**f as usize) == 0).count();
-            2 * hidden < line.faces.len()
-        };
-        let mut recesses = recesses(&shape, &curved, &settings, watch)?;
-        recesses.extend(seams(surface, &shape, &curved, &settings, watch)?);
-        recesses.sort_by(|a, b| b.importance.total_cmp(&a.importance));
-        let mut edges = edges(&shape, &curved, &settings, watch)?;
-        recesses.retain(shown);
-        edges.retain(shown);
-        // What an open surface gets from an even sky; what is hidden gets none.
-        let sky = |f: usize| {
-            let up = shape.normals().get(f).map_or(0.0, |n| n.z);
-            if surface.open_corners(f) > 0 { 0.5 * (1.0 + up) } else { 0.0 }
-        };
-        let mut light: Vec<f32> = (0..surface.faces.len()).map(sky).collect();
-        rank_by_light(&mut edges, &light);
-        // A base never takes the figure's highlights.
-        if let Some(top) = parts(mesh).base_top_mm {
-            for (light, face) in light.iter_mut().zip(&surface.faces) {
-                if face.iter().all(|s| f64::from(surface.samples.position[*s as usize].z) <= top) {
-                    *light = 0.0;
-                }
-            }
-        }
-        let wanted = SpotSettings { most: SPOTS, apart_mm: mesh.bounds().extents()[2] / 8.0 };
-        let spots = spots(&shape, &curved, (&settings, &wanted), Some(&light), watch)?;
-        Ok(Self { width: width.0, recesses, edges, spots })
-    }
-}
-
-/// How many lines, the best first, make up so large a share of all importance.
-fn leading(lines: &[Line], share: f64) -> usize {
-    let whole: f64 = lines.iter().map(|l| l.importance).sum();
-    let mut sum = 0.0;
-    let count = lines.iter().take_while(|l| {
-        let more = sum < share * whole;
-        sum += l.importance;
-        more
-    });
-    count.count()
-}
-
-fn rows(lines: &[Line], surface: &Surface) -> Vec<Value> {
+fn rows(lines: &[Line], planned: &Planned, regions: &Regions) -> Vec<Value> {
+    let surface = &planned.plan.surface;
     let row = |(i, l): (usize, &Line)| {
         json!({
             "rank": i + 1,
@@ -132,6 +70,7 @@ fn rows(lines: &[Line], surface: &Surface) -> Vec<Value> {
             "radius_mm": l.radius,
             "closed": l.closed,
             "piece": l.faces.first().map(|f| surface.piece[*f as usize].0 + 1),
+            "parts": parted(l, &regions.of_face).map(|pair| pair.map(region_number)),
             "points_mm": l.points.iter().map(|p| [p.x, p.y, p.z]).collect::<Vec<_>>(),
         })
     };
@@ -143,7 +82,29 @@ fn spot_rows(spots: &[Spot]) -> Vec<Value> {
     spots.iter().enumerate().map(row).collect()
 }
 
-fn in_words(name: &str, found: &Found) -> String {
+fn hollow_rows(hollows: &[Hollow], regions: &Regions) -> Vec<Value> {
+    let row = |(i, h): (usize, &Hollow)| {
+        json!({
+            "rank": i + 1,
+            "area_mm2": h.area_mm2,
+            "openness": h.openness,
+            "place_mm": [h.place.x, h.place.y, h.place.z],
+            "regions": regions_in(h, regions).into_iter().map(region_number).collect::<Vec<u32>>(),
+        })
+    };
+    hollows.iter().enumerate().map(row).collect()
+}
+
+/// The regions that a deep area reaches into.
+fn regions_in(hollow: &Hollow, regions: &Regions) -> Vec<RegionId> {
+    let mut own: Vec<RegionId> =
+        hollow.faces.iter().filter_map(|f| regions.of_face.get(*f as usize).copied()).collect();
+    own.sort_unstable();
+    own.dedup();
+    own
+}
+
+fn in_words(name: &str, found: &Lining, regions: &Regions) -> String {
     let mut text = String::new();
     // Writing to a string cannot fail.
     let _ = writeln!(text, "{:<11}{name}", "Model");
@@ -161,9 +122,12 @@ fn in_words(name: &str, found: &Found) -> String {
                 true => format!("{:.2} mm wide, {:.2} {deep}", l.width, l.depth),
                 false => format!("a corner of {:.0}°", 180.0 - l.turn),
             };
+            let parts = parted(l, &regions.of_face)
+                .map(|pair| pair.map(|r| regions.regions.get(r.index()).map_or("", |r| r.name.as_str())))
+                .map_or(String::new(), |[a, b]| format!(", between {a} and {b}"));
             let _ = writeln!(
                 text,
-                "  {:>3}  {:>6.1} mm long, {across}, at {:.1}, {:.1}, {:.1}",
+                "  {:>3}  {:>6.1} mm long, {across}, at {:.1}, {:.1}, {:.1}{parts}",
                 i + 1,
                 l.length,
                 p.x,
@@ -180,70 +144,18 @@ fn in_words(name: &str, found: &Found) -> String {
         "Spots",
         if places.is_empty() { "none".into() } else { places.join("; ") }
     );
-    text
-}
-
-/// The lines on a pale figure from three sides.
-fn draw(
-    title: &str,
-    mesh: &Mesh,
-    surface: &Surface,
-    found: &Found,
-    height_px: f64,
-    watch: &Watch,
-) -> Result<(Image, f64), Stop> {
-    let pixels_per_mm = pixels_per_mm(mesh, height_px);
-    let height = mesh.bounds().extents()[2];
-    let style = SheetStyle { width_px: 1 << 14, ..SheetStyle::default() };
-    let [recess, edge] = [RECESS, EDGE].map(LinearRgb::from_srgb8);
-    let mut canvas = Canvas::new(style)
-        .title(title)
-        .note("Recesses to line and edges to catch. Thick lines come first: they are long and deep. The least important are left out.");
-    for view in [View::front(), View::three_quarter(), View::back()] {
-        let frame = Frame::fit(mesh.positions(), view.clone(), pixels_per_mm, 10.0 / pixels_per_mm);
-        let keep = |f: grisaille_base::FaceId| surface.open_corners(f.index()) > 0;
-        let items = ItemBuffer::draw(&surface.samples.position, &surface.faces, keep, &frame, 2, watch)?;
-        let toward = view.toward().cast::<f32>();
-        let clay = |hit: &grisaille_picture::Hit| {
-            let facing = hit.mix_vectors(&surface.samples.normal).normalize().dot(&toward).abs();
-            LinearRgb::grey(f64::from(0.45 + 0.4 * facing))
-        };
-        let mut image = items.shade(LinearRgb::WHITE, clay, watch)?;
-        let outline = LineStyle::on_paper(0.12, 10.0, LinearRgb::BLACK, 0.5);
-        items.outline(&mut image, (0.02 * height) as f32, outline, watch)?;
-        for (lines, ink) in [(&found.edges, edge), (&found.recesses, recess)] {
-            // The least important first, so that none covers a better one.
-            let count = leading(lines, DRAWN);
-            for (i, line) in lines[..count].iter().enumerate().rev() {
-                watch.check()?;
-                let width_px =
-                    if i < count.div_ceil(4) { 2.6 } else { 1.4 } * (height_px / 900.0).sqrt() as f32;
-                let style = CourseStyle { width_px, ink, behind_mm: found.width };
-                items.course(&mut image, &line.points, line.closed, style);
-            }
-        }
-        let scale = (height_px / 900.0).sqrt() as f32;
-        for spot in &found.spots {
-            // A dark rim, so that it is seen on a pale figure.
-            for (width_px, ink) in [(11.0, LinearRgb::BLACK), (8.0, LinearRgb::from_srgb8(SPOT))] {
-                let style = CourseStyle { width_px: width_px * scale, ink, behind_mm: 0.5 * found.width };
-                items.spot(&mut image, spot.point, style);
-            }
-        }
-        canvas = canvas.view(image, &frame);
+    let all: f64 = found.hollows.iter().map(|h| h.area_mm2).sum();
+    let _ = writeln!(
+        text,
+        "{:<11}{}, {all:.0} mm² in all, shut in within {:.1} mm: for a wash",
+        "Deep areas",
+        found.hollows.len(),
+        found.hollow_reach.0
+    );
+    for (i, h) in found.hollows.iter().take(5).enumerate() {
+        let p = h.place;
+        let _ =
+            writeln!(text, "  {:>3}  {:>6.1} mm², at {:.1}, {:.1}, {:.1}", i + 1, h.area_mm2, p.x, p.y, p.z);
     }
-    let swatch = |colour, name: &str| Swatch {
-        letter: String::new(),
-        colour,
-        pattern: Pattern::Plain,
-        name: name.into(),
-        range: String::new(),
-    };
-    let rows = vec![
-        swatch(recess, "Recess: a thin dark line"),
-        swatch(edge, "Edge: a thin light line"),
-        swatch(LinearRgb::from_srgb8(SPOT), "Spot: a near-white touch"),
-    ];
-    canvas = canvas.legend(Legend::Swatches { title: "Lines".into(), rows });
-    Ok((cropped(&canvas.compose()), pixels_per_mm))
+    text
 }

@@ -4,6 +4,7 @@ pub(crate) mod demo;
 mod guide;
 mod inspect;
 mod lines;
+mod lines_picture;
 mod map;
 mod preview;
 mod reach;

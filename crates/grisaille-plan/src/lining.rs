@@ -1,0 +1,94 @@
+//! What to line, what to catch and where a wash belongs, for a planned figure in its light.
+
+use crate::openness::{look_round, usual_reach};
+use crate::plan::Plan;
+use grisaille_base::{Lightness, Millimetres, Stop, Watch};
+use grisaille_colour::luminance_from_lightness;
+use grisaille_form::{
+    Hollow, Line, LineSettings, Shape, Spot, SpotSettings, curvature, edges, hollows, rank_by_light,
+    recesses, seams, spots,
+};
+use grisaille_mesh::Part;
+
+/// Spot highlights are few (common practice), and an eighth of the height apart.
+const SPOTS: usize = 12;
+/// What sees less than half of what it faces lies deep: the bottom of a groove of 90° sees half
+/// ([`Openness`](crate::Openness) as cosine-weighted share; J. R. Howell, catalogue of configuration
+/// factors, groove).
+const DEEP: f32 = 0.5;
+/// Deep areas of less than this many strokes, as wide as they are long, are left to a line.
+const SMALLEST_STROKES: f64 = 8.0;
+
+/// Lines, spots and deep areas.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lining {
+    /// The width of the brush in mm.
+    pub width: f64,
+    /// Recesses to line, the most important first: bends of one piece and seams between pieces.
+    pub recesses: Vec<Line>,
+    /// Edges to catch, the figure's first, each by its light; then those of the base.
+    pub edges: Vec<Line>,
+    /// How many of the edges are the figure's.
+    pub figure_edges: usize,
+    /// Spot highlights of the figure, the strongest first.
+    pub spots: Vec<Spot>,
+    /// Deep areas, the largest first.
+    pub hollows: Vec<Hollow>,
+    /// How far round each spot was looked for these.
+    pub hollow_reach: Millimetres,
+}
+
+/// Looks for them with a brush that draws lines of a width. Hidden lines are left out; edges and
+/// spots are ranked by the planned luminance on them, shadows and all.
+///
+/// # Errors
+/// [`Stop`] when cancelled.
+pub fn lining(plan: &Plan, width: Millimetres, watch: &Watch) -> Result<Lining, Stop> {
+    let surface = &plan.surface;
+    let shape = Shape::of(surface);
+    let settings = LineSettings::for_brush(width);
+    let curved = curvature(&shape, settings.radius(), watch)?;
+    let shown = |line: &Line| {
+        let hidden = line.faces.iter().filter(|f| surface.open_corners(**f as usize) == 0).count();
+        2 * hidden < line.faces.len()
+    };
+    let mut recesses = recesses(&shape, &curved, &settings, watch)?;
+    recesses.extend(seams(surface, &shape, &curved, &settings, watch)?);
+    recesses.sort_by(|a, b| b.importance.total_cmp(&a.importance));
+    let mut edges = edges(&shape, &curved, &settings, watch)?;
+    recesses.retain(shown);
+    edges.retain(shown);
+    let mut light =
+        of_faces(plan, |s| luminance_from_lightness(Lightness(f64::from(plan.values.lightness[s]))) as f32);
+    rank_by_light(&mut edges, &light);
+    // A base never takes the figure's highlights.
+    let on_base = |f: u32| plan.part_of_face.get(f as usize).is_some_and(|p| *p != Part::Figure);
+    let base_edge = |l: &Line| 2 * l.faces.iter().filter(|f| on_base(**f)).count() > l.faces.len();
+    edges.sort_by_key(base_edge);
+    let figure_edges = edges.iter().filter(|l| !base_edge(l)).count();
+    for (f, light) in light.iter_mut().enumerate() {
+        if on_base(f as u32) {
+            *light = 0.0;
+        }
+    }
+    let wanted = SpotSettings { most: SPOTS, apart_mm: plan.mesh.bounds().extents()[2] / 8.0 };
+    let spots = spots(&shape, &curved, (&settings, &wanted), Some(&light), watch)?;
+    let hollow_reach = usual_reach(&plan.mesh);
+    let open = match &plan.openness {
+        Some(known) if known.reach == hollow_reach => known.clone(),
+        _ => look_round(plan, hollow_reach, watch)?,
+    };
+    // What is hidden is no hollow.
+    let open = of_faces(plan, |s| if surface.samples.buried.get(s) { 1.0 } else { open.values[s] });
+    let smallest = SMALLEST_STROKES * width.0 * width.0;
+    let mut hollows = hollows(&shape, &open, DEEP, smallest, watch)?;
+    hollows.retain(|h| h.faces.iter().any(|f| plan.part_of_face[*f as usize] != Part::Underside));
+    Ok(Lining { width: width.0, recesses, edges, figure_edges, spots, hollows, hollow_reach })
+}
+
+/// The mean of what each face's corners have; nothing on hidden faces.
+fn of_faces(plan: &Plan, of: impl Fn(usize) -> f32) -> Vec<f32> {
+    let surface = &plan.surface;
+    let mean = |f: usize| surface.faces[f].iter().map(|s| of(*s as usize)).sum::<f32>() / 3.0;
+    (0..surface.faces.len()).map(mean).collect()
+}
