@@ -65,7 +65,7 @@ def main(ply, glb, summary, *lamps):
     raw = trimesh.load(ply, process=False)
     elements = raw.metadata["_ply_raw"]
     assert list(elements) == ["vertex", "face"], list(elements)
-    floats = ["x", "y", "z", "nx", "ny", "nz", "zenithal", "ring", "ambient"]
+    floats = ["x", "y", "z", "nx", "ny", "nz", "zenithal", "ring", "ambient", "openness"]
     floats += [f"light_{name}" for name in lamps] + ["value"]
     bytes_ = ["band", "zone", "buried"]
     want = [(n, "<f4") for n in floats] + [(n, "<u1") for n in bytes_]
@@ -95,6 +95,10 @@ def main(ply, glb, summary, *lamps):
         assert e.max() >= light["greatest"] - 1e-6 > 0, name
         if i < 3:
             assert e.max() <= 1 + 1e-5, (name, e.max())
+    # How much of its own hemisphere a spot sees: all of it on what stands out, little in folds.
+    openness = v["openness"][open_]
+    assert openness.min() >= 0 and 0.99 < openness.max() <= 1 + 1e-5, (openness.min(), openness.max())
+    assert openness.min() < 0.3, openness.min()
     value = v["value"]
     assert value.min() >= facts["settings"]["darkest"] - 1e-3
     assert abs(value.max() - facts["settings"]["lightest"]) < 1e-3

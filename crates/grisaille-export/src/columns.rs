@@ -2,7 +2,7 @@
 
 use grisaille_base::{Code, Finding, Lightness, RegionId};
 use grisaille_colour::luminance_from_lightness;
-use grisaille_light::Kind;
+use grisaille_light::{Kind, LightExposure};
 use grisaille_mesh::Part;
 use grisaille_plan::Plan;
 use std::sync::Arc;
@@ -10,7 +10,8 @@ use std::sync::Arc;
 /// Columns of numbers, one row for each sample of the plan's surface.
 pub struct Columns {
     /// Exposures: a column name and its numbers. Rig lights go by their own
-    /// name, a lamp by `light_` and its name.
+    /// name, a lamp by `light_` and its name; between them stands `openness`, if
+    /// the plan has it.
     pub exposures: Vec<(String, Arc<Vec<f32>>)>,
     /// The band counted from 0, darkest first; 0 where buried.
     pub band: Vec<u8>,
@@ -52,7 +53,7 @@ pub fn columns(plan: &Plan, region_of_face: &[RegionId]) -> (Columns, Vec<Findin
         ));
     }
     let buried = |s: usize| samples.buried.get(s);
-    let exposures = plan
+    let mut exposures: Vec<(String, Arc<Vec<f32>>)> = plan
         .exposure
         .lights
         .iter()
@@ -65,6 +66,11 @@ pub fn columns(plan: &Plan, region_of_face: &[RegionId]) -> (Columns, Vec<Findin
             (name, Arc::clone(&l.values))
         })
         .collect();
+    if let Some(openness) = &plan.openness {
+        let lamp = |l: &LightExposure| matches!(l.kind, Kind::Point { .. });
+        let at = plan.exposure.lights.iter().position(lamp).unwrap_or(exposures.len());
+        exposures.insert(at, ("openness".into(), Arc::new(openness.values.clone())));
+    }
     let columns = Columns {
         exposures,
         band: (0..count).map(|s| if buried(s) { 0 } else { plan.band_of_sample(s, part[s]) }).collect(),

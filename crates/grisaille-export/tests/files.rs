@@ -6,7 +6,7 @@ use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl};
 use grisaille_colour::luminance_from_lightness;
 use grisaille_export::{Columns, MapSettings, columns, summary, write_glb, write_ply};
 use grisaille_mesh::{ReadSettings, read};
-use grisaille_plan::{Plan, Products, plan};
+use grisaille_plan::{Plan, Products, look_round, plan};
 use grisaille_scheme::{Emphasis, Scheme};
 use ply_rs_bw::parser::Parser;
 use ply_rs_bw::ply::{DefaultElement, Encoding, Property, PropertyType, ScalarType};
@@ -32,12 +32,13 @@ fn planned() -> Plan {
     for (name, at) in [("hand-lamp", [9.0, -9.0, 9.0]), ("glow_2", [-8.0, -4.0, 12.0])] {
         scheme.add_lamp(name, at, Some(Millimetres(4.0)), Millimetres(0.0)).expect("a lamp");
     }
-    plan(&scheme, &mut Products::new(Arc::new(mesh)), &watch).expect("nobody cancels")
+    let mut plan = plan(&scheme, &mut Products::new(Arc::new(mesh)), &watch).expect("nobody cancels");
+    plan.openness = Some(look_round(&plan, Millimetres(4.0), &watch).expect("nobody cancels"));
+    plan
 }
 
-/// Column names in the order of design.md, `Region map files`; openness comes
-/// with its phase.
-const FLOATS: [&str; 12] = [
+/// Column names in the order of design.md, `Region map files`.
+const FLOATS: [&str; 13] = [
     "x",
     "y",
     "z",
@@ -47,6 +48,7 @@ const FLOATS: [&str; 12] = [
     "zenithal",
     "ring",
     "ambient",
+    "openness",
     "light_hand-lamp",
     "light_glow_2",
     "value",
@@ -57,6 +59,8 @@ fn expected(plan: &Plan, columns: &Columns, s: usize) -> Vec<f32> {
     let samples = &plan.surface.samples;
     let (p, n) = (samples.position[s], samples.normal[s]);
     let lights = plan.exposure.lights.iter().map(|l| l.values[s]);
+    let (rig, lamps) = (lights.clone().take(3), lights.skip(3));
+    let open = plan.openness.iter().map(|o| o.values[s]);
     let own = [
         plan.values.lightness[s],
         f32::from(columns.band[s]),
@@ -64,7 +68,7 @@ fn expected(plan: &Plan, columns: &Columns, s: usize) -> Vec<f32> {
         f32::from(columns.buried[s]),
         f32::from(columns.region[s]),
     ];
-    [p.x, p.y, p.z, n.x, n.y, n.z].into_iter().chain(lights).chain(own).collect()
+    [p.x, p.y, p.z, n.x, n.y, n.z].into_iter().chain(rig).chain(open).chain(lamps).chain(own).collect()
 }
 
 /// A region for each piece.
@@ -84,7 +88,7 @@ fn ply_holds_all_columns_in_order_and_all_faces() {
     let header_end = bytes.windows(11).position(|w| w == b"end_header\n").expect("a header") + 11;
     assert!(!bytes[..header_end].contains(&b'\r') && bytes[..header_end].is_ascii());
     let (samples, faces) = (plan.surface.samples.len(), plan.surface.faces.len());
-    assert_eq!(bytes.len() - header_end, samples * (12 * 4 + 3 + 2 + 3) + faces * 13);
+    assert_eq!(bytes.len() - header_end, samples * (13 * 4 + 3 + 2 + 3) + faces * 13);
 
     let ply = Parser::<DefaultElement>::new().read_ply(&mut bytes.as_slice()).expect("a PLY file");
     assert_eq!(ply.header.encoding, Encoding::BinaryLittleEndian);
@@ -110,12 +114,12 @@ fn ply_holds_all_columns_in_order_and_all_faces() {
     assert_eq!(rows.len(), samples);
     for (s, row) in rows.iter().enumerate() {
         let numbers: Vec<f32> = row.values().map(number).collect();
-        assert_eq!(numbers[..16], expected(&plan, &columns, s)[..16], "sample {s}");
+        assert_eq!(numbers[..17], expected(&plan, &columns, s)[..17], "sample {s}");
         // A grey whose sRGB is that of the luminance (IEC 61966-2-1), to the step of a byte.
         let y = f64::from(columns.luminance[s]);
         let grey = if y <= 0.003_130_8 { 12.92 * y } else { 1.055 * y.powf(1.0 / 2.4) - 0.055 };
-        assert!((f64::from(numbers[16]) - 255.0 * grey).abs() < 0.6, "sample {s}");
-        assert!(numbers[16] == numbers[17] && numbers[17] == numbers[18]);
+        assert!((f64::from(numbers[17]) - 255.0 * grey).abs() < 0.6, "sample {s}");
+        assert!(numbers[17] == numbers[18] && numbers[18] == numbers[19]);
     }
     let lists = &ply.payload["face"];
     assert_eq!(lists.len(), faces);

@@ -59,7 +59,7 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
     let watch = &run.watch;
     let stl = diver(&DiverSettings::default(), watch)?.stl();
     let (mesh, findings) = read_diver(&stl, watch)?;
-    let planned = make_plan(scheme, DIVER_FILE.into(), (Products::new(Arc::new(mesh)), findings), watch)?;
+    let mut planned = make_plan(scheme, DIVER_FILE.into(), (Products::new(Arc::new(mesh)), findings), watch)?;
     model.keep(|out| out.write_all(&stl))?;
     drop(stl);
     let light =
@@ -79,7 +79,7 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
             output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
         }
     }
-    let regions = map::regions_of(&planned, watch)?;
+    let regions = map::completed(&mut planned, true, watch)?;
     guide::say(&map::write(&planned, &regions, maps, watch)?);
     guide::say(&guide::write(&planned, guide_file, watch)?);
     print(&report(folder))?;

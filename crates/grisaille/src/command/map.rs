@@ -8,17 +8,18 @@ use crate::job::{Planned, plan_model};
 use grisaille_base::Watch;
 use grisaille_export::{columns, summary, write_glb, write_ply};
 use grisaille_form::{Ground, GroundSettings, Regions};
-use grisaille_plan::division;
+use grisaille_plan::{division, flat_spots, look_round, usual_reach};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 
 pub(crate) fn map(args: &Map) -> Result<(), Failure> {
     let told = args.json || tells_of_primer(&args.output);
-    let (run, planned, outputs) =
+    let (run, mut planned, outputs) =
         plan_model(&args.model, (&args.plan, told), &args.run, &args.output, |_, inputs| {
             open(&args.output, inputs)
         })?;
-    let regions = regions_of(&planned, &run.watch)?;
+    let surface = outputs.iter().any(|(format, _)| *format != Format::Json);
+    let regions = completed(&mut planned, surface, &run.watch)?;
     say(&write(&planned, &regions, outputs, &run.watch)?);
     if args.json {
         print(&summary_text(&planned, &regions)?)?;
@@ -87,6 +88,18 @@ pub(crate) fn write(
         span.advance(1);
     }
     Ok(more.into_iter().map(|f| f.hint).collect())
+}
+
+/// The regions that the scheme asks for, with what a map tells by them: flat spots, and if it carries
+/// the `surface`, how open each spot lies.
+pub(crate) fn completed(planned: &mut Planned, surface: bool, watch: &Watch) -> Result<Regions, Failure> {
+    let regions = regions_of(planned, watch)?;
+    let plan = &mut planned.plan;
+    plan.answers.flat_spots = flat_spots(plan, &regions.of_face);
+    if surface && plan.openness.is_none() {
+        plan.openness = Some(look_round(plan, usual_reach(&plan.mesh), watch)?);
+    }
+    Ok(regions)
 }
 
 /// The regions that the scheme asks for.

@@ -121,8 +121,9 @@ impl Bench for Program {
             }
             Product::Map => {
                 let outputs = map::open(&[to.to_owned()], &inputs)?;
-                let planned = plan(scene)?;
-                let regions = map::regions_of(&planned, watch)?;
+                let mut planned = plan(scene)?;
+                let surface = outputs.iter().any(|(format, _)| *format != map::Format::Json);
+                let regions = map::completed(&mut planned, surface, watch)?;
                 Ok(map::write(&planned, &regions, outputs, watch)?)
             }
             Product::Picture => {
