@@ -18,6 +18,7 @@ mod once;
 mod patches;
 mod ranking;
 mod reach;
+mod reach_by_region;
 mod regions;
 mod repeats;
 mod seam;
@@ -35,6 +36,7 @@ pub use hollow::{Hollow, hollows};
 pub use line::{Line, LineSettings, edges, recesses};
 pub use ranking::{parted, rank_by_light};
 pub use reach::{BrushShape, FLOWS_IN, Reach, reach};
+pub use reach_by_region::{RegionReach, reach_by_region};
 pub use regions::{
     Anchor, Division, Edit, Ground, GroundSettings, Neighbour, Region, Regions, SWATCHES, Seed, Source,
     swatches,
@@ -43,4 +45,4 @@ pub use repeats::repeats;
 pub use seam::seams;
 pub use shape::Shape;
 pub use spot::{Spot, SpotSettings, spots};
-pub use strokes::{Stroke, blends_at, strokes};
+pub use strokes::{Stroke, StrokeCount, blends_at, strokes};

@@ -110,7 +110,12 @@ impl Reach {
     /// The side from which a sample is reached most squarely; `None` if none does.
     #[must_use]
     pub fn from(&self, sample: usize) -> Option<Unit<Vector3<f64>>> {
-        self.sides.get(usize::from(*self.from.get(sample)?)).copied()
+        self.sides.get(self.side(sample)?).copied()
+    }
+
+    /// The number of that side.
+    pub(crate) fn side(&self, sample: usize) -> Option<usize> {
+        Some(usize::from(*self.from.get(sample)?)).filter(|side| *side < self.sides.len())
     }
 
     /// Whether a sample is reached from any side.

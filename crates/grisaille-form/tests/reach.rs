@@ -1,8 +1,8 @@
 //! Where a brush reaches, against bodies where it can be worked out by hand.
 
-use grisaille_base::{Millimetres, Stop, Watch};
+use grisaille_base::{Millimetres, RegionId, Stop, Watch};
 use grisaille_bodies::{Triangle, cuboid, icosphere, scaled, stl};
-use grisaille_form::{BrushShape, Reach, before_gluing, reach};
+use grisaille_form::{BrushShape, Reach, before_gluing, reach, reach_by_region};
 use grisaille_mesh::{Mesh, ReadSettings, model_of_face, read};
 use grisaille_sight::{Occluders, Surface, SurfaceSettings, TreeSight, surface};
 use std::sync::Arc;
@@ -152,4 +152,33 @@ fn the_inside_of_a_box_closes_up_under_its_lid_and_where_they_touch_is_a_joint()
     about(rows[1].joint_mm2, 144.0 - 64.0);
     let [x, y, z] = rows[1].place.expect("a place");
     assert!(x.hypot(y) < 1.0 && (z - 8.05).abs() < 1e-3);
+}
+
+#[test]
+fn each_region_is_told_what_of_it_is_reached_and_from_where() {
+    // A trench so narrow that the brush stays out: its floor is a region, so are the tops of the walls,
+    // and all else.
+    let (surface, reach) = reached(&trench(1.0, 8.0), &cone(2.0));
+    let region = |f: &[u32; 3]| {
+        let at = |k: usize| f.iter().map(|s| surface.samples.position[*s as usize][k]).sum::<f32>() / 3.0;
+        let inner = at(0).abs() < 0.5 && at(1).abs() < 12.0;
+        RegionId(match at(2) {
+            z if inner && z.abs() < 1e-4 => 0,
+            z if z > 7.999 => 1,
+            _ => 2,
+        })
+    };
+    let of_face: Vec<RegionId> = surface.faces.iter().map(region).collect();
+    let found = reach_by_region(&surface, &of_face, &reach);
+    assert_eq!(found.iter().map(|r| r.region.0).collect::<Vec<u16>>(), [0, 1, 2]);
+    let [floor, tops, _] = &found[..] else { panic!("three regions") };
+    // 24 mm², less the corners that lie in the walls.
+    assert!(floor.area_mm2 > 20.0 && floor.area_mm2 < 24.5, "{floor:?}");
+    assert!(floor.out_of_reach_mm2 > 0.95 * floor.area_mm2, "{floor:?}");
+    let place = floor.place.expect("a place");
+    assert!(place.z.abs() < 1e-4 && place.y.abs() < 2.0, "{place:?}");
+    assert!((tops.area_mm2 / 160.0 - 1.0).abs() < 0.01 && tops.out_of_reach_mm2 == 0.0, "{tops:?}");
+    assert!(tops.place.is_none() && tops.best_side.is_some_and(|s| s.z > 0.94), "{tops:?}");
+    // Samples without a face's region count nowhere.
+    assert!(reach_by_region(&surface, &[], &reach).is_empty());
 }

@@ -5,12 +5,17 @@ mod forms;
 
 use forms::{Form, ball, forms};
 use grisaille_base::{Millimetres, RegionId, Stop, Watch};
-use grisaille_form::{Stroke, blends_at, curvature, strokes};
+use grisaille_form::{Stroke, StrokeCount, blends_at, curvature, strokes};
 
 fn on(form: &Form, regions: &[Option<RegionId>], most: usize) -> Vec<Stroke> {
     let (shape, watch) = (form.shape(), Watch::quiet());
     let curvature = curvature(&shape, Millimetres(1.5), &watch).expect("nobody cancels");
-    strokes(&shape, &curvature, regions, most, &watch).expect("nobody cancels")
+    strokes(&shape, &curvature, regions, few(most), &watch).expect("nobody cancels")
+}
+
+/// As many as are allowed.
+fn few(most: usize) -> StrokeCount {
+    StrokeCount { apart: Millimetres(0.5), most }
 }
 
 fn one_region(form: &Form) -> Vec<Option<RegionId>> {
@@ -91,11 +96,11 @@ fn threads_do_not_count_and_a_stop_is_heeded() {
     let with = |threads| {
         let watch = Watch::with_threads(threads).expect("threads");
         let curvature = curvature(&shape, Millimetres(1.5), &watch).expect("nobody cancels");
-        strokes(&shape, &curvature, &one_region(&form), 6, &watch)
+        strokes(&shape, &curvature, &one_region(&form), few(6), &watch)
     };
     assert_eq!(with(1), with(3));
     let watch = Watch::quiet();
     let curvature = curvature(&shape, Millimetres(1.5), &watch).expect("nobody cancels");
     watch.cancel_handle().store(true, std::sync::atomic::Ordering::Relaxed);
-    assert_eq!(strokes(&shape, &curvature, &one_region(&form), 6, &watch), Err(Stop));
+    assert_eq!(strokes(&shape, &curvature, &one_region(&form), few(6), &watch), Err(Stop));
 }

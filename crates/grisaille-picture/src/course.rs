@@ -71,6 +71,12 @@ impl ItemBuffer {
         }
     }
 
+    /// Whether a point in mm is seen, or lies no more than so many mm behind what is.
+    #[must_use]
+    pub fn shows(&self, point: Point3<f32>, behind_mm: f64) -> bool {
+        self.seen(self.frame().project(point), behind_mm)
+    }
+
     /// Whether a place on the picture (pixels and depth in mm) is not hidden.
     fn seen(&self, place: [f64; 3], behind_mm: f64) -> bool {
         let n = f64::from(self.supersample());

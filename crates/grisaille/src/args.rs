@@ -55,6 +55,11 @@ pub(crate) enum Command {
     #[command(after_help = "Examples:\n  grisaille lines diver.stl --picture lines.png\n  \
         grisaille lines diver.stl --width 0.5 --json")]
     Lines(Lines),
+    /// How hatching and dry brush run over each region, and how fine strokes must
+    /// be to blend.
+    #[command(after_help = "Examples:\n  grisaille strokes diver.stl --picture strokes.png\n  \
+        grisaille strokes diver.stl --distance 300 --json")]
+    Strokes(Strokes),
     /// Make the printable guide: sheets to work from at the bench.
     #[command(
         after_help = "Examples:\n  grisaille guide diver.stl -o diver.pdf --title \"Hard-hat diver\"\n  \
@@ -217,6 +222,30 @@ pub(crate) struct Lines {
     #[arg(long, value_name = "MM", allow_hyphen_values = true)]
     pub(crate) width: Option<f64>,
     /// Draw the lines from three sides into this file (.png).
+    #[arg(long, value_name = "FILE")]
+    pub(crate) picture: Option<PathBuf>,
+    /// The height of the model in the picture, in pixels.
+    #[arg(long, default_value_t = 900, value_parser = clap::value_parser!(u32).range(50..=8000), allow_hyphen_values = true)]
+    pub(crate) pixels: u32,
+    /// Print JSON instead of words.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// `strokes`.
+#[derive(Debug, Args)]
+pub(crate) struct Strokes {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    #[command(flatten)]
+    pub(crate) run: RunArgs,
+    /// The most arrows for each region.
+    #[arg(long, value_name = "N", default_value_t = 16, value_parser = clap::value_parser!(u16).range(1..=100), allow_hyphen_values = true)]
+    pub(crate) most: u16,
+    /// How far away the eye is for which strokes must blend, in mm.
+    #[arg(long, value_name = "MM", default_value_t = 500.0, allow_hyphen_values = true)]
+    pub(crate) distance: f64,
+    /// Draw the arrows from three sides into this file (.png).
     #[arg(long, value_name = "FILE")]
     pub(crate) picture: Option<PathBuf>,
     /// The height of the model in the picture, in pixels.

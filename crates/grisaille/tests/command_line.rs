@@ -424,6 +424,38 @@ fn lines_are_listed_drawn_and_told_in_json_as_their_page_says() {
 }
 
 #[test]
+fn strokes_are_told_drawn_and_blend_at_a_distance() {
+    let bench = Bench::new();
+    let value: Value = serde_json::from_str(&bench.works(&["strokes", "ball.stl", "--json"])).expect("JSON");
+    // One minute of arc (ISO 8596) at half a metre.
+    assert!((value["blends_mm"].as_f64().expect("a number") - 0.145_444).abs() < 1e-6);
+    let strokes = value["strokes"].as_array().expect("a list");
+    let want = documented("command-line.md", "`strokes --json`");
+    assert!(!strokes.is_empty());
+    assert!(strokes.iter().all(|s| keys(s) == want.iter().map(String::as_str).collect()));
+    // Each region of the ball and of the slab has its own, and a ball asks for no way but downhill.
+    let of = |key: &str| strokes.iter().map(|s| s[key].as_f64().expect("a number")).collect::<Vec<f64>>();
+    assert!(of("region").contains(&1.0) && of("region").contains(&2.0), "{value}");
+    let ball = || strokes.iter().filter(|s| s["at_mm"][2].as_f64() > Some(4.0));
+    assert!(ball().count() > 2 && ball().all(|s| s["along"][2].as_f64() < Some(0.05)), "{value}");
+    let words = bench.works(&[
+        "strokes",
+        "ball.stl",
+        "--distance",
+        "1000",
+        "--most",
+        "1",
+        "--picture",
+        "strokes.png",
+        "--pixels",
+        "200",
+    ]);
+    assert!(words.contains("0.29 mm") && words.contains("dry brush"), "{words}");
+    assert!(fs::read(bench.path("strokes.png")).expect("a picture").starts_with(b"\x89PNG"));
+    bench.fails(USAGE, "--distance", &["strokes", "ball.stl", "--distance", "0"]);
+}
+
+#[test]
 fn regions_are_listed_drawn_and_told_in_json_as_their_page_says() {
     let bench = Bench::new();
     let value: Value =
@@ -651,6 +683,10 @@ fn reach_tells_what_to_paint_before_gluing() {
     let one: Value = serde_json::from_str(&bench.works(&["reach", "ball.stl", "--json"])).expect("JSON");
     assert_eq!(one["before_gluing"], serde_json::json!([]));
     assert_eq!(one["parts"][0]["part"], "figure");
+    // The ball overhangs the slab: what of it lies in the gap is reached from no side.
+    let regions = one["regions"].as_array().expect("a list");
+    assert!(regions.len() >= 2 && regions.iter().all(|r| r["area_mm2"].as_f64() > Some(0.0)), "{one}");
+    assert!(regions.iter().any(|r| r["out_of_reach_mm2"].as_f64() > Some(0.5)), "{one}");
     let parts = bench.works(&["reach", "parts.grisaille", "--json"]);
     let parts: Value = serde_json::from_str(&parts).expect("JSON");
     let glued = parts["before_gluing"].as_array().expect("a list");

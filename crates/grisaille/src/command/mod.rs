@@ -10,6 +10,7 @@ mod preview;
 mod reach;
 mod regions;
 mod scheme;
+mod strokes;
 mod view;
 
 use crate::args::{Command, Line};
@@ -23,6 +24,7 @@ pub(crate) fn run(line: &Line) -> Result<(), Failure> {
         Command::Map(args) => map::map(args),
         Command::View(args) => view::view(args),
         Command::Regions(args) => regions::regions(args),
+        Command::Strokes(args) => strokes::strokes(args),
         Command::Lines(args) => lines::lines(args),
         Command::Guide(args) => guide::guide(args),
         Command::Preview(args) => preview::preview(args),

@@ -6,10 +6,15 @@ use crate::files::print;
 use crate::job::Run;
 use crate::scene::Scene;
 use grisaille_base::Watch;
-use grisaille_form::{Assembled, BrushShape, FLOWS_IN, Reach, before_gluing, reach};
+use grisaille_form::{
+    self as form, Assembled, BrushShape, FLOWS_IN, GroundSettings, Reach, RegionReach, before_gluing, reach,
+    reach_by_region,
+};
 use grisaille_guide::percent;
 use grisaille_mesh::{Mesh, Part, model_of_face};
-use grisaille_plan::{Ground, Loaded, Products, ground};
+use grisaille_picture::region_number;
+use grisaille_plan::{Ground, Loaded, Products, division, ground, side_in_words};
+use nalgebra::Vector3;
 use serde_json::{Value, json};
 use std::fmt::Write;
 use std::sync::Arc;
@@ -23,11 +28,28 @@ pub(crate) fn tell(args: &Args) -> Result<(), Failure> {
     let brush = BrushShape::detail();
     let together = reach(&ground.mesh, &ground.surface, &brush, FLOWS_IN, &run.watch)?;
     let rows = [Part::Figure, Part::Base].map(|part| (part, share(&ground, &together, part)));
+    let form =
+        form::Ground::of(&ground.surface, &ground.mesh, &GroundSettings::for_mesh(&ground.mesh), &run.watch)?;
+    let regions = form.divide(&division(&scene.document.scheme.regions), &run.watch)?;
+    let by_region = reach_by_region(&ground.surface, &regions.of_face, &together);
     let glued = glued((&scene, &models), &ground, &together, &brush, &run.watch)?;
-    let text = if args.json { in_json(&rows, &glued)? } else { in_words(&rows, &glued) };
+    let by_region: Vec<Row> = by_region
+        .into_iter()
+        .map(|row| (regions.regions.get(row.region.index()).map_or("", |r| r.name.as_str()), row))
+        .collect();
+    let text = match args.json {
+        true => in_json(&rows, &by_region, &glued)?,
+        false => in_words(&rows, &by_region, &glued),
+    };
     print(&text)?;
     run.finish()
 }
+
+/// A region is told of from so large a share out of reach.
+const POOR: f64 = 0.05;
+
+/// A region's name, and what of it is reached.
+type Row<'a> = (&'a str, RegionReach);
 
 /// The painted area of a part in mm², and its share, 0 to 1, that the brush
 /// reaches from no side.
@@ -56,7 +78,22 @@ fn glued(
     Ok(scene.each_name().into_iter().zip(found).collect())
 }
 
-fn in_words(parts: &[(Part, (f64, f64))], glued: &[(String, Assembled)]) -> String {
+/// A side that the brush comes from, in words.
+fn from_words(side: &Vector3<f64>) -> String {
+    let height = side.z.clamp(-1.0, 1.0).asin().to_degrees();
+    if height > 70.0 {
+        return "from straight above".into();
+    }
+    // Front is −Y, and the angle goes round toward the viewer's right.
+    let round = side_in_words(side.x.atan2(-side.y).to_degrees());
+    match (height / 10.0).round() as i32 {
+        0 => format!("level, {round}"),
+        tens if tens > 0 => format!("{round}, {}° above level", 10 * tens),
+        tens => format!("{round}, {}° below level", -10 * tens),
+    }
+}
+
+fn in_words(parts: &[(Part, (f64, f64))], by_region: &[Row], glued: &[(String, Assembled)]) -> String {
     let mut text = String::new();
     // Writing to a string cannot fail.
     let mut line = |label: &str, words: String| _ = writeln!(text, "{label:<15}{words}");
@@ -64,6 +101,22 @@ fn in_words(parts: &[(Part, (f64, f64))], glued: &[(String, Assembled)]) -> Stri
         let label = if *part == Part::Base { "Base" } else { "Figure" };
         let words = "of its surface are out of reach of a pointed brush, whatever side it comes from";
         line(label, format!("{} {words} ({:.0} mm²)", percent(*share), share * area));
+    }
+    let mut label = "Regions";
+    let poor = |r: &RegionReach| r.out_of_reach_mm2 >= FLOWS_IN.max(POOR * r.area_mm2);
+    let mut poor: Vec<&Row> = by_region.iter().filter(|(_, r)| poor(r)).collect();
+    poor.sort_by(|a, b| b.1.out_of_reach_mm2.total_cmp(&a.1.out_of_reach_mm2));
+    for (name, row) in poor {
+        let [x, y, z] = row.place.unwrap_or_default().into();
+        let side = row.best_side.map_or_else(String::new, |s| format!("; the rest best {}", from_words(&s)));
+        let share = percent(row.out_of_reach_mm2 / row.area_mm2.max(f64::MIN_POSITIVE));
+        line(
+            std::mem::take(&mut label),
+            format!(
+                "{name}: {share} out of reach ({:.0} mm²) round {x:.1}, {y:.1}, {z:.1} mm{side}",
+                row.out_of_reach_mm2
+            ),
+        );
     }
     if glued.is_empty() {
         return text;
@@ -96,7 +149,11 @@ fn in_words(parts: &[(Part, (f64, f64))], glued: &[(String, Assembled)]) -> Stri
     text
 }
 
-fn in_json(parts: &[(Part, (f64, f64))], glued: &[(String, Assembled)]) -> Result<String, Failure> {
+fn in_json(
+    parts: &[(Part, (f64, f64))],
+    by_region: &[Row],
+    glued: &[(String, Assembled)],
+) -> Result<String, Failure> {
     let parts: Vec<Value> = parts
         .iter()
         .filter(|(_, (area, _))| *area > 0.0)
@@ -115,6 +172,19 @@ fn in_json(parts: &[(Part, (f64, f64))], glued: &[(String, Assembled)]) -> Resul
             })
         })
         .collect();
-    let value = json!({ "parts": parts, "before_gluing": glued });
+    let regions: Vec<Value> = by_region
+        .iter()
+        .map(|(name, row)| {
+            json!({
+                "id": region_number(row.region),
+                "name": name,
+                "area_mm2": row.area_mm2,
+                "out_of_reach_mm2": row.out_of_reach_mm2,
+                "place_mm": row.place.map(|p| [p.x, p.y, p.z]),
+                "best_side": row.best_side.map(|s| [s.x, s.y, s.z]),
+            })
+        })
+        .collect();
+    let value = json!({ "parts": parts, "regions": regions, "before_gluing": glued });
     serde_json::to_string_pretty(&value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))
 }
