@@ -55,6 +55,10 @@ pub enum Code {
     LeftOut,
     /// A part that the scheme leaves out or hides was not found.
     PartNotFound,
+    /// A line of a list of paints could not be used.
+    PaintLeftOut,
+    /// Something in a line of a list of paints was guessed or passed over.
+    PaintMended,
     /// Text holds characters that the sheet's fonts lack; printed as [U+XXXX].
     MissingGlyphs,
 }
@@ -87,6 +91,8 @@ impl Code {
             Self::TooManyRegions => "too-many-regions",
             Self::LeftOut => "left-out",
             Self::PartNotFound => "part-not-found",
+            Self::PaintLeftOut => "paint-left-out",
+            Self::PaintMended => "paint-mended",
             Self::MissingGlyphs => "missing-glyphs",
         }
     }

@@ -48,8 +48,60 @@ pub fn difference(one: Lab, other: Lab) -> f64 {
     (l * l + c * c + h * h + r_t * c * h).max(0.0).sqrt() // (22)
 }
 
+/// A bound that [`difference`] never falls below, in a fraction of its time.
+///
+/// With c = ΔC′/S_C and h = ΔH′/S_H, c² + h² + R_T c h is at least each of
+/// (1 − R_T²/4) c², (1 − R_T²/4) h² and (1 − |R_T|/2)(c² + h²); |R_T| is at most
+/// 2 sin 60°, and where both colours are yellower than blue (b* > 0) the mean hue is
+/// so far from 275° that it is less than 1e-4. ΔH′² = 2 (C₁′C₂′ − a₁′a₂′ − b₁b₂), and T
+/// is at most 1.93.
+pub(crate) fn at_least(one: Lab, other: Lab) -> f64 {
+    let mean_chroma =
+        0.5 * ((one.a * one.a + one.b * one.b).sqrt() + (other.a * other.a + other.b * other.b).sqrt());
+    let seventh = mean_chroma.powi(7);
+    let grows = 1.5 - 0.5 * (seventh / (seventh + 25.0_f64.powi(7))).sqrt();
+    let (a1, a2) = (grows * one.a, grows * other.a);
+    let (c1, c2) = ((a1 * a1 + one.b * one.b).sqrt(), (a2 * a2 + other.b * other.b).sqrt());
+    let mean_c = 0.5 * (c1 + c2);
+    let c = ((c2 - c1) / (1.0 + 0.045 * mean_c)).powi(2);
+    let turn = 2.0 * (c1 * c2 - a1 * a2 - one.b * other.b);
+    let h = turn.max(0.0) / (1.0 + 0.015 * 1.93 * mean_c).powi(2);
+    let off_grey = (0.5 * (one.l + other.l) - 50.0).powi(2);
+    let l = ((other.l - one.l) / (1.0 + 0.015 * off_grey / (20.0 + off_grey).sqrt())).powi(2);
+    let round = match one.b > 0.0 && other.b > 0.0 {
+        true => 0.9999 * (c + h),
+        false => (0.25 * c.max(h)).max(0.133 * (c + h)),
+    };
+    // A hair lower, for what is lost in rounding.
+    (l + round).sqrt() * (1.0 - 1e-9) - 1e-9
+}
+
 /// The hue angle in degrees, 0 up to 360; 0 for a grey.
 fn hue(a: f64, b: f64) -> f64 {
     let degrees = b.atan2(a).to_degrees();
     if degrees < 0.0 { degrees + 360.0 } else { degrees }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn the_bound_is_one(
+            l in (0.0..100.0, 0.0..100.0),
+            chroma in (0.0..130.0, 0.0..130.0),
+            hue in (0.0..360.0, -40.0..40.0),
+            near in any::<bool>(),
+        ) {
+            let one = Lab::from_polar(l.0, chroma.0, hue.0);
+            let turned = hue.0 + if near { hue.1 } else { 4.5 * hue.1 };
+            let other = Lab::from_polar(l.1, chroma.1, turned);
+            let (bound, apart) = (at_least(one, other), difference(one, other));
+            prop_assert!(bound <= apart, "{one:?} {other:?}: {bound} > {apart}");
+            prop_assert!((difference(other, one) - apart).abs() < 1e-9);
+            prop_assert!(difference(one, one) == 0.0);
+        }
+    }
 }

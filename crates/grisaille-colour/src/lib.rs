@@ -1,8 +1,10 @@
 //! Colour as numbers: lightness and luminance, the ten-step value scale,
 //! linear and 8-bit RGB, CIELAB and differences, contrast, the false-colour
 //! scale and the greys that stand for bands on paper; and paint: reflectance
-//! curves, mixes and thin layers by Kubelka and Munk. Knows no mesh.
+//! curves, mixes and thin layers by Kubelka and Munk, the user's list of paints.
+//! Knows no mesh.
 
+mod colour_text;
 mod contrast;
 mod curve;
 mod difference;
@@ -11,14 +13,23 @@ mod kubelka_munk;
 mod lab;
 mod layer;
 mod lightness;
+mod mix;
+mod mix_search;
 mod munsell;
+mod nearness;
 mod observer;
 mod oklch;
+mod paint;
+mod paint_list;
+mod pigment;
 mod polar;
 mod printed;
 mod reconstruct;
 mod rgb;
+mod shared_mixes;
+mod sheet;
 
+pub use colour_text::{colour_from_text, hex_of};
 pub use contrast::wcag_contrast;
 pub use curve::{Curve, SAMPLES, wavelength};
 pub use difference::difference;
@@ -27,10 +38,17 @@ pub use kubelka_munk::{absorption_ratio, mixed, thick_reflectance};
 pub use lab::Lab;
 pub use layer::Layer;
 pub use lightness::{lightness_from_luminance, luminance_from_lightness};
+pub use mix::{Mix, Part, colour_between, pigment_of};
+pub use mix_search::{MixError, MixSettings, Mixes};
 pub use munsell::{luminance_from_munsell, munsell_value};
+pub use nearness::{Nearness, how_it_differs};
 pub use observer::{colour_of_curve, tristimulus, tristimulus_under};
 pub use oklch::{Oklch, oklab};
+pub use paint::{Finish, Paint};
+pub use paint_list::{PaintListError, read_paints};
+pub use pigment::{Pigment, usual_strength};
 pub use polar::colour_of;
 pub use printed::{ink_on, printed_grey, printed_lightness};
 pub use reconstruct::{curve_from_linear, curve_of};
 pub use rgb::{LinearRgb, linear_from_srgb, srgb_from_linear};
+pub use shared_mixes::{SharedMixes, pick_paints, share_paints};
