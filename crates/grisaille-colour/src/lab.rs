@@ -1,6 +1,6 @@
 //! Colours in CIELAB, from and to linear sRGB.
 
-use crate::{LinearRgb, colour_of};
+use crate::{LinearRgb, Oklch, colour_of};
 use grisaille_base::Lightness;
 
 /// A colour in CIELAB (CIE 15:2018, 8.2.1) under D65.
@@ -78,12 +78,39 @@ impl Lab {
     /// vivid where sRGB ends.
     #[must_use]
     pub fn shown(self) -> LinearRgb {
-        let rgb = self.to_linear();
-        if rgb.iter().all(|c| (-1e-6..=1.0 + 1e-6).contains(c)) {
-            let [r, g, b] = rgb.map(|c| c.clamp(0.0, 1.0) as f32);
+        if self.in_srgb() {
+            let [r, g, b] = self.to_linear().map(|c| c.clamp(0.0, 1.0) as f32);
             return LinearRgb::new(r, g, b);
         }
         colour_of(Lightness(self.l.clamp(0.0, 100.0)), self.chroma(), self.hue())
+    }
+
+    /// The colour itself, if sRGB shows it; else [`Lab::shown`].
+    #[must_use]
+    pub fn within_srgb(self) -> Self {
+        if self.in_srgb() { self } else { self.shown().into() }
+    }
+
+    /// As [`Lab::within_srgb`], with the hue of Oklch kept in place of CIELAB's.
+    #[must_use]
+    pub(crate) fn within_srgb_by_hue(self) -> Self {
+        let whole = Oklch::from(self);
+        let at = |share: f64| Self::from(Oklch { chroma: whole.chroma * share, ..whole });
+        if self.in_srgb() || !self.is_finite() {
+            return self.within_srgb();
+        }
+        let (mut low, mut high) = (0.0, 1.0);
+        for _ in 0..40 {
+            let middle = f64::midpoint(low, high);
+            if at(middle).in_srgb() { low = middle } else { high = middle }
+        }
+        at(low).within_srgb()
+    }
+
+    /// Whether sRGB shows this colour.
+    #[must_use]
+    pub fn in_srgb(self) -> bool {
+        self.to_linear().iter().all(|c| (-1e-6..=1.0 + 1e-6).contains(c))
     }
 
     /// Chroma C*ab: 0 for a grey.

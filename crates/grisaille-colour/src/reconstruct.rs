@@ -1,6 +1,5 @@
 //! A reflectance curve for a colour of which only its sRGB is known.
 
-use crate::LinearRgb;
 use crate::curve::{Curve, SAMPLES};
 use crate::lab::Lab;
 
@@ -61,10 +60,5 @@ pub fn curve_from_linear(rgb: [f64; 3]) -> Curve {
 /// less vivid first.
 #[must_use]
 pub fn curve_of(colour: Lab) -> Curve {
-    let rgb = colour.to_linear();
-    if rgb.iter().all(|c| (-1e-6..=1.0 + 1e-6).contains(c)) {
-        return curve_from_linear(rgb);
-    }
-    let LinearRgb { r, g, b } = colour.shown();
-    curve_from_linear([r, g, b].map(f64::from))
+    curve_from_linear(colour.within_srgb().to_linear())
 }
