@@ -110,10 +110,12 @@ fn in_words(name: &str, found: &Lining, regions: &Regions) -> String {
     let _ = writeln!(text, "{:<11}{name}", "Model");
     for (label, lines, deep) in [("Recesses", &found.recesses, "deep"), ("Edges", &found.edges, "high")] {
         let all: f64 = lines.iter().map(|l| l.length).sum();
+        // Plus zero: none add up to −0.
         let _ = writeln!(
             text,
-            "{label:<11}{}, {all:.0} mm in all, for a line of {:.2} mm",
+            "{label:<11}{}, {:.0} mm in all, for a line of {:.2} mm",
             lines.len(),
+            all + 0.0,
             found.width
         );
         for (i, l) in lines.iter().take(10).enumerate() {
@@ -145,6 +147,10 @@ fn in_words(name: &str, found: &Lining, regions: &Regions) -> String {
         if places.is_empty() { "none".into() } else { places.join("; ") }
     );
     let all: f64 = found.hollows.iter().map(|h| h.area_mm2).sum();
+    if found.hollows.is_empty() {
+        let _ = writeln!(text, "{:<11}none, within {:.1} mm", "Deep areas", found.hollow_reach.0);
+        return text;
+    }
     let _ = writeln!(
         text,
         "{:<11}{}, {all:.0} mm² in all, shut in within {:.1} mm: for a wash",
