@@ -4,6 +4,9 @@
 //! curves, mixes and thin layers by Kubelka and Munk, the user's list of paints.
 //! Knows no mesh.
 
+mod bars;
+mod bins;
+mod clusters;
 mod colour_text;
 mod contrast;
 mod curve;
@@ -23,9 +26,12 @@ mod observer;
 mod oklch;
 mod paint;
 mod paint_list;
+mod palette;
+mod picture;
 mod pigment;
 mod polar;
 mod printed;
+mod pull;
 mod ramp;
 mod reconstruct;
 mod rgb;
@@ -51,9 +57,12 @@ pub use observer::{colour_of_curve, tristimulus, tristimulus_under};
 pub use oklch::{Oklch, oklab};
 pub use paint::{Finish, Paint};
 pub use paint_list::{PaintListError, read_paints};
+pub use palette::{PaletteColour, Role, palette_of, skin_like, with_roles};
+pub use picture::{Picture, PictureError, read_picture};
 pub use pigment::{Pigment, usual_strength};
 pub use polar::colour_of;
 pub use printed::{ink_on, printed_grey, printed_lightness};
+pub use pull::{Pulled, pull_into_line};
 pub use ramp::{RampSettings, ramp, tinted};
 pub use reconstruct::{curve_from_linear, curve_of};
 pub use rgb::{LinearRgb, linear_from_srgb, srgb_from_linear};

@@ -88,12 +88,18 @@ impl Mixes {
             return Err(MixError::TooMany { paints: usable.len(), mixes: counted, most: MOST });
         }
         let pigments: Vec<(u16, Pigment)> = usable.iter().map(|(i, p)| (*i, Pigment::of(p))).collect();
+        let span = watch.span("mixes", counted);
         let mut by_count = Vec::new();
         for shares in &shares {
             let of_first = watch.map(pigments.len(), |first| entries(&pigments, first, shares))?;
-            let mut all: Vec<Entry> = of_first.into_iter().flatten().collect();
-            // Stable, so that equally light mixes stay in the order of the list.
-            all.sort_by(|a, b| a.colour.l.total_cmp(&b.colour.l));
+            let all = watch.leave(move |_| {
+                let mut all: Vec<Entry> = of_first.into_iter().flatten().collect();
+                // Stable, so that equally light mixes stay in the order of the list.
+                all.sort_by(|a, b| a.colour.l.total_cmp(&b.colour.l));
+                all
+            })?;
+            span.advance(all.len() as u64);
+            span.count("mixes", all.len() as u64);
             by_count.push(all);
         }
         Ok(Self { by_count, listed: paints.len() })
