@@ -54,7 +54,7 @@ pub use mood::{MOODS, Mood};
 pub use munsell::{luminance_from_munsell, munsell_value};
 pub use nearness::{Nearness, how_it_differs};
 pub use observer::{colour_of_curve, tristimulus, tristimulus_under};
-pub use oklch::{Oklch, oklab};
+pub use oklch::{Oklch, oklab, oklab_of};
 pub use paint::{Finish, Paint};
 pub use paint_list::{PaintListError, read_paints};
 pub use palette::{PaletteColour, Role, palette_of, skin_like, with_roles};

@@ -2,7 +2,10 @@
 
 use crate::difference::at_least;
 use crate::mix::{Mix, Part};
-use crate::{Curve, Finish, Lab, Paint, Pigment, SAMPLES, colour_of_curve, difference, thick_reflectance};
+use crate::{
+    Curve, Finish, Lab, Nearness, Paint, Pigment, SAMPLES, colour_of_curve, difference, oklab_of,
+    thick_reflectance,
+};
 use grisaille_base::{Stop, Watch};
 
 /// What mixes are tried.
@@ -54,6 +57,7 @@ const MOST: u64 = 3_000_000;
 #[derive(Clone, Copy, Debug)]
 struct Entry {
     colour: Lab,
+    oklab: [f64; 3],
     paints: [u16; 3],
     parts: [u8; 3],
 }
@@ -61,7 +65,8 @@ struct Entry {
 /// All mixes of a list of paints, ready to be searched.
 ///
 /// Left out are metallic paints, whose look no reflectance curve tells; paints that
-/// the list says are used up; and mixes without any opaque paint, which cover nothing.
+/// the list says are used up; and mixes that are transparent for more than half their
+/// parts, which hardly cover.
 #[derive(Clone, Debug)]
 pub struct Mixes {
     /// By the number of paints in them, from one; each in order of lightness.
@@ -118,19 +123,27 @@ impl Mixes {
     }
 
     /// The nearest mix of one paint, of two and of three, as far as the settings go.
-    /// Of equally near ones the darker, then the first by the order of the list.
+    /// Nearest is by ΔE00; where that is out of reach (above 6) by the distance in Oklab,
+    /// since ΔE00 is made for small differences and far off prefers a grey to a paler
+    /// purple. Of equally near ones the darker, then the first by the order of the list.
     #[must_use]
     pub fn nearest_by_count(&self, wanted: Lab) -> Vec<Mix> {
         self.by_count.iter().filter_map(|entries| nearest(entries, wanted)).collect()
     }
 
     /// The mix to make: of the nearest mixes the one of the fewest paints that is no
-    /// more than 1 (which is just seen) farther off than the nearest of all.
+    /// more than 1 (which is just seen) farther off than the nearest of all; where all are
+    /// out of reach, no more than a hundredth of Oklab.
     #[must_use]
     pub fn nearest(&self, wanted: Lab) -> Option<Mix> {
         let found = self.nearest_by_count(wanted);
-        let least = found.iter().map(|m| m.apart).fold(f64::INFINITY, f64::min);
-        found.into_iter().find(|m| m.apart <= least + 1.0)
+        let within = |m: &Mix| m.nearness() != Nearness::OutOfReach;
+        let off = |m: &Mix| match found.iter().any(within) {
+            true => m.apart,
+            false => 100.0 * apart(oklab_of(m.colour), oklab_of(wanted)),
+        };
+        let least = found.iter().map(off).fold(f64::INFINITY, f64::min);
+        found.iter().find(|m| off(m) <= least + 1.0).cloned()
     }
 
     /// Every mix as its parts and its colour, for those that choose by other means.
@@ -185,8 +198,19 @@ fn nearest(entries: &[Entry], wanted: Lab) -> Option<Mix> {
             break;
         }
     }
-    let entry = &entries[found?];
+    let mut entry = &entries[found?];
+    if Nearness::of(best) == Nearness::OutOfReach {
+        let there = oklab_of(wanted);
+        let off = |e: &&Entry| apart(e.oklab, there);
+        entry = entries.iter().min_by(|a, b| off(a).total_cmp(&off(b)))?;
+        best = difference(wanted, entry.colour);
+    }
     Some(Mix { parts: entry.in_parts(), colour: entry.colour, apart: best })
+}
+
+/// The distance of two points.
+fn apart(one: [f64; 3], other: [f64; 3]) -> f64 {
+    (0..3).map(|k| (one[k] - other[k]).powi(2)).sum::<f64>().sqrt()
 }
 
 /// All ways to share up to `most` parts among so many paints that cannot be said in
@@ -225,8 +249,12 @@ fn entries(pigments: &[(u16, Pigment)], first: usize, shares: &[[u8; 3]]) -> Vec
         let of = chosen.map(|i| &pigments[i]);
         let ids = of.map(|(id, _)| *id);
         for parts in shares {
+            let covers = |i: usize| parts[i] * u8::from(of[i].1.numbers().1 > 0.0);
+            if 2 * (covers(0) + covers(1) + covers(2)) < parts.iter().sum() {
+                continue;
+            }
             if let Some(colour) = colour([&of[0].1, &of[1].1, &of[2].1], *parts) {
-                out.push(Entry { colour, paints: ids, parts: *parts });
+                out.push(Entry { colour, oklab: oklab_of(colour), paints: ids, parts: *parts });
             }
         }
     };

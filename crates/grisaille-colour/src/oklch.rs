@@ -12,6 +12,12 @@ pub fn oklab(colour: LinearRgb) -> [f64; 3] {
     oklab_from_linear([colour.r, colour.g, colour.b].map(f64::from))
 }
 
+/// As [`oklab`], of any colour.
+#[must_use]
+pub fn oklab_of(colour: Lab) -> [f64; 3] {
+    oklab_from_linear(colour.to_linear())
+}
+
 fn oklab_from_linear([r, g, b]: [f64; 3]) -> [f64; 3] {
     let ok = Oklab::<f64>::from_color_unclamped(LinSrgb::new(r, g, b));
     [ok.l, ok.a, ok.b]
@@ -30,7 +36,7 @@ pub struct Oklch {
 
 impl From<Lab> for Oklch {
     fn from(colour: Lab) -> Self {
-        let [l, a, b] = oklab_from_linear(colour.to_linear());
+        let [l, a, b] = oklab_of(colour);
         let hue = b.atan2(a).to_degrees();
         Self { l, chroma: a.hypot(b), hue: if hue < 0.0 { hue + 360.0 } else { hue } }
     }
