@@ -10,7 +10,7 @@ use std::path::PathBuf;
 #[command(name = "grisaille", version, arg_required_else_help = true, subcommand_required = true)]
 #[command(
     after_help = "Example:\n  grisaille guide diver.stl -o diver.pdf\n\nExit codes: 0 done, 1 unexpected, \
-    2 wrong options, 3 the model or scheme cannot be read, 4 a result cannot be written, \
+    2 wrong options, 3 a model, scheme or other file cannot be read, 4 a result cannot be written, \
     5 no window can be shown, 130 stopped."
 )]
 pub(crate) struct Line {
@@ -79,6 +79,19 @@ pub(crate) enum Command {
         grisaille guide diver.grisaille -o diver.pdf"
     )]
     Scheme(MakeScheme),
+    /// Find the colours of a picture of your own, with their shares and the part each
+    /// plays: a line for each.
+    #[command(after_help = "Examples:\n  grisaille palette reef.jpg\n  \
+        grisaille palette reef.jpg --mood gloomy:0.5 --json")]
+    Palette(Palette),
+    /// Find what to mix from the paints on the desk to get a colour, or the steps of a
+    /// ramp round it.
+    #[command(after_help = "Examples:\n  grisaille mix b06f45 --paints paints.csv\n  \
+        grisaille mix '#1f3a6b' --paints paints.csv --ramp 5 --light ffc98a --mood cold\n\n\
+        A shell takes an unquoted # for a comment: quote the colour, or leave the # out. \
+        docs/colour.md tells what a list of paints looks like and how mixes are predicted; \
+        models-demo/paints.csv is one.")]
+    Mix(Mix),
     /// Do all of it on the built-in diver: guide, maps and pictures in a folder.
     #[command(after_help = "Example:\n  grisaille demo diver-sheets")]
     Demo(Demo),
@@ -337,6 +350,58 @@ pub(crate) struct MakeScheme {
     pub(crate) output: PathBuf,
 }
 
+/// `palette`.
+#[derive(Debug, Args)]
+pub(crate) struct Palette {
+    /// The picture: PNG, JPEG or WebP.
+    #[arg(value_name = "PICTURE")]
+    pub(crate) picture: PathBuf,
+    /// Shift all colours into a mood, at full strength or at a share of it (0 to 1):
+    /// calm, cold, gloomy, menacing, sickly, evening, lively, faded or dreamlike.
+    #[arg(long, value_name = "MOOD[:STRENGTH]", allow_hyphen_values = true)]
+    pub(crate) mood: Option<String>,
+    #[command(flatten)]
+    pub(crate) run: RunArgs,
+    /// Print JSON instead of words.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// `mix`.
+#[derive(Debug, Args)]
+pub(crate) struct Mix {
+    /// The colour that is wanted: rrggbb, '#rrggbb', 'rgb(R, G, B)' or 'lab(L, a, b)'.
+    #[arg(value_name = "COLOUR")]
+    pub(crate) colour: String,
+    /// The list of paints (CSV): a line for each with name, hex and type.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) paints: PathBuf,
+    /// Up to how many paints go into a mix.
+    #[arg(long, value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u8).range(1..=3), allow_hyphen_values = true)]
+    pub(crate) up_to: u8,
+    /// Up to how many parts go into a mix: 4 gives 1:1, 2:1, 3:1, 1:1:1 and 2:1:1.
+    #[arg(long, value_name = "N", default_value_t = 4, value_parser = clap::value_parser!(u8).range(1..=16), allow_hyphen_values = true)]
+    pub(crate) parts: u8,
+    /// Mix a ramp round the colour from shared paints, in so many steps (3 to 6), or in
+    /// as many as it asks for.
+    #[arg(long, value_name = "STEPS", num_args = 0..=1, default_missing_value = "0", value_parser = steps)]
+    pub(crate) ramp: Option<usize>,
+    /// With `--ramp`: the light's colour, which the light steps bend toward.
+    #[arg(long, value_name = "COLOUR", requires = "ramp")]
+    pub(crate) light: Option<String>,
+    /// With `--ramp`: the mood that the dark steps bend toward, and its strength.
+    #[arg(long, value_name = "MOOD[:STRENGTH]", requires = "ramp", allow_hyphen_values = true)]
+    pub(crate) mood: Option<String>,
+    /// With `--ramp`: it is skin; dark skin is highlighted warm.
+    #[arg(long, requires = "ramp")]
+    pub(crate) skin: bool,
+    #[command(flatten)]
+    pub(crate) run: RunArgs,
+    /// Print JSON instead of words.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
 /// `demo`.
 #[derive(Debug, Args)]
 pub(crate) struct Demo {
@@ -516,4 +581,12 @@ pub(crate) struct RunArgs {
 /// A count of things, with a reason in plain words if it is none.
 fn count(text: &str) -> Result<usize, String> {
     text.parse().map_err(|_| "write a whole number, 0 or more".into())
+}
+
+/// A count of steps of a ramp; 0 stands for as many as it asks for.
+fn steps(text: &str) -> Result<usize, String> {
+    match count(text)? {
+        n @ (0 | 3..=6) => Ok(n),
+        _ => Err("a ramp has 3 to 6 steps".into()),
+    }
 }

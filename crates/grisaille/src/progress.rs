@@ -73,6 +73,8 @@ pub(crate) fn in_words(phase: &'static str) -> &'static str {
         "pictures" => "Drawing",
         "guide" => "Setting the sheets",
         "write" => "Writing",
+        "palette" => "Finding the colours",
+        "mixes" => "Working out mixes",
         "model" => "Sculpting the diver",
         other => other,
     }

@@ -6,6 +6,8 @@ mod inspect;
 mod lines;
 mod lines_picture;
 mod map;
+mod mix;
+mod palette;
 mod preview;
 mod reach;
 mod regions;
@@ -29,6 +31,8 @@ pub(crate) fn run(line: &Line) -> Result<(), Failure> {
         Command::Guide(args) => guide::guide(args),
         Command::Preview(args) => preview::preview(args),
         Command::Scheme(args) => scheme::make_scheme(args),
+        Command::Palette(args) => palette::palette(args),
+        Command::Mix(args) => mix::mix(args),
         Command::Demo(args) => demo::demo(args),
     }
 }

@@ -1,0 +1,63 @@
+//! `palette`: the colours of a picture, with their shares and the part each plays.
+
+use crate::args::Palette;
+use crate::failure::Failure;
+use crate::files::{print, read_file};
+use crate::job::Run;
+use grisaille_colour::{MOODS, Mood, PaletteColour, hex_of, palette_of, read_picture};
+use serde_json::{Value, json};
+use std::fmt::Write;
+
+pub(crate) fn palette(args: &Palette) -> Result<(), Failure> {
+    let mood = args.mood.as_deref().map(mood).transpose()?;
+    let bytes = read_file(&args.picture)?;
+    let run = Run::start(&args.run, std::slice::from_ref(&args.picture), &[])?;
+    let picture = run
+        .watch
+        .leave(move |_| read_picture(&bytes))?
+        .map_err(|e| Failure::Input { path: args.picture.clone(), why: e.to_string() })?;
+    let mut palette = palette_of(&picture, &run.watch)?;
+    if let Some((mood, strength)) = mood {
+        palette.iter_mut().for_each(|c| c.colour = mood.applied(c.colour, strength));
+    }
+    print(&if args.json { in_json(&palette)? } else { in_words(&palette) })?;
+    run.finish()
+}
+
+/// A mood and its strength as typed, 1 if only the word stands there.
+pub(crate) fn mood(text: &str) -> Result<(&'static Mood, f64), Failure> {
+    let (word, strength) = text.split_once(':').unwrap_or((text, "1"));
+    let mood = Mood::named(word).ok_or_else(|| {
+        let words: Vec<&str> = MOODS.iter().map(|m| m.name).collect();
+        Failure::Usage(format!("there is no mood '{word}': choose {}", words.join(", ")))
+    })?;
+    let strength = strength.trim().parse().ok().filter(|s| (0.0..=1.0).contains(s));
+    let strength = strength.ok_or_else(|| {
+        Failure::Usage(format!("'{text}': the strength of a mood is 0 to 1, such as {word}:0.5"))
+    })?;
+    Ok((mood, strength))
+}
+
+fn in_words(palette: &[PaletteColour]) -> String {
+    let mut text = String::new();
+    for c in palette {
+        let skin = if c.skin_like { ", skin-like" } else { "" };
+        // Writing to a string cannot fail.
+        let _ = writeln!(text, "{} {:>6.1} %  {}{skin}", hex_of(c.colour), 100.0 * c.share, c.role.as_str());
+    }
+    text
+}
+
+fn in_json(palette: &[PaletteColour]) -> Result<String, Failure> {
+    let each = |c: &PaletteColour| {
+        json!({
+            "colour": hex_of(c.colour),
+            "lab": [c.colour.l, c.colour.a, c.colour.b],
+            "share": c.share,
+            "role": c.role.as_str(),
+            "skin_like": c.skin_like,
+        })
+    };
+    let value = json!({ "palette": palette.iter().map(each).collect::<Vec<Value>>() });
+    serde_json::to_string_pretty(&value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))
+}
