@@ -1,6 +1,6 @@
 //! What to line, what to catch and where a wash belongs, for a planned figure in its light.
 
-use crate::openness::{look_round, usual_reach};
+use crate::openness::{look_round_in_cells, usual_reach};
 use crate::plan::Plan;
 use grisaille_base::{Lightness, Millimetres, Stop, Watch};
 use grisaille_colour::luminance_from_lightness;
@@ -76,7 +76,7 @@ pub fn lining(plan: &Plan, width: Millimetres, watch: &Watch) -> Result<Lining, 
     let hollow_reach = usual_reach(&plan.mesh);
     let open = match &plan.openness {
         Some(known) if known.reach == hollow_reach => known.clone(),
-        _ => look_round(plan, hollow_reach, watch)?,
+        _ => look_round_in_cells(plan, hollow_reach, width, watch)?,
     };
     // What is hidden is no hollow.
     let open = of_faces(plan, |s| if surface.samples.buried.get(s) { 1.0 } else { open.values[s] });
