@@ -1,8 +1,9 @@
 //! Colour as numbers: lightness and luminance, the ten-step value scale,
 //! linear and 8-bit RGB, CIELAB and differences, contrast, the false-colour
-//! scale and the greys that stand for bands on paper; and paint: reflectance
-//! curves, mixes and thin layers by Kubelka and Munk, the user's list of paints.
-//! Knows no mesh.
+//! scale and the greys that stand for bands on paper. Paint: reflectance curves,
+//! the user's list, mixes and thin layers by Kubelka and Munk, and the nearest
+//! mix to a colour. Schemes of colour: ramps, moods, harmonies, and palettes
+//! from pictures. Knows no mesh.
 
 mod bars;
 mod bins;

@@ -16,12 +16,16 @@ pub struct SharedMixes {
     pub steps: Vec<Mix>,
 }
 
+/// A mix for a step: ΔE00 to what was wanted, its parts, its colour.
+type Step = (f64, Vec<Part>, Lab);
 /// The nearest mix of each set of paints to each step.
-type Nearest = BTreeMap<Vec<u16>, Vec<(f64, Vec<Part>, Lab)>>;
+type Nearest = BTreeMap<Vec<u16>, Vec<Step>>;
 
-/// Mixes for the steps of a ramp from as few paints as serve: the three (or fewer, as
-/// the mixes were made) with the least sum of squared differences, and further ones,
-/// up to `most` in all, as long as each brings the worst step nearer by 1 or more. Of
+/// Mixes for the steps of a ramp, darkest first, from as few paints as serve: the three
+/// (or fewer, as the mixes were made) with the least sum of squared differences, and
+/// further ones, up to `most` in all, as long as each brings the worst step nearer by 1
+/// or more. A step that is no lighter than the one before is off by what lies between
+/// the two that were wanted, if that is more: a ramp is no ramp with one tone twice. Of
 /// equal sets the first by the order of the list. `None` without steps or mixes.
 ///
 /// # Errors
@@ -36,9 +40,13 @@ pub fn share_paints(
         return Ok(None);
     }
     let nearest = nearest_of_sets(mixes, wanted, watch)?;
-    let sum = |steps: &[(f64, Vec<Part>, Lab)]| steps.iter().map(|s| s.0 * s.0).sum::<f64>();
-    let worst = |steps: &[(f64, Vec<Part>, Lab)]| steps.iter().map(|s| s.0).fold(0.0, f64::max);
-    let mut best: Option<(Vec<u16>, Vec<_>)> = None;
+    let off = |steps: &[Step], i: usize| {
+        let stays = i > 0 && steps[i].2.l <= steps[i - 1].2.l;
+        if stays { steps[i].0.max(difference(wanted[i], wanted[i - 1])) } else { steps[i].0 }
+    };
+    let sum = |steps: &[Step]| (0..steps.len()).map(|i| off(steps, i).powi(2)).sum::<f64>();
+    let worst = |steps: &[Step]| (0..steps.len()).map(|i| off(steps, i)).fold(0.0, f64::max);
+    let mut best: Option<(Vec<u16>, Vec<Step>)> = None;
     for set in nearest.keys() {
         watch.check()?;
         let steps = best_within(&nearest, set);
@@ -96,7 +104,7 @@ fn nearest_of_sets(mixes: &Mixes, wanted: &[Lab], watch: &Watch) -> Result<Neare
 
 /// The nearest mix to each step that uses none but these paints; of equally near
 /// ones that of the fewest paints.
-fn best_within(nearest: &Nearest, set: &[u16]) -> Vec<(f64, Vec<Part>, Lab)> {
+fn best_within(nearest: &Nearest, set: &[u16]) -> Vec<Step> {
     let mut subsets: Vec<Vec<u16>> = Vec::new();
     for (i, a) in set.iter().enumerate() {
         subsets.push(vec![*a]);
@@ -106,7 +114,7 @@ fn best_within(nearest: &Nearest, set: &[u16]) -> Vec<(f64, Vec<Part>, Lab)> {
         }
     }
     subsets.sort_by_key(Vec::len);
-    let mut best: Vec<(f64, Vec<Part>, Lab)> = Vec::new();
+    let mut best: Vec<Step> = Vec::new();
     for steps in subsets.iter().filter_map(|s| nearest.get(s)) {
         if best.is_empty() {
             best.clone_from(steps);

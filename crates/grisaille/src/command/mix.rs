@@ -105,7 +105,12 @@ impl List<'_> {
         line(&mut text, "Wanted", &format!("a ramp round {}, darkest first", hex_of(wanted)));
         line(&mut text, "Paints", &self.names(&shared.paints).join(", "));
         for (i, (step, mix)) in steps.iter().zip(&shared.steps).enumerate() {
-            line(&mut text, &format!("Step {}", i + 1), &mix.in_words(self.paints));
+            let same = i > 0 && shared.steps.get(i - 1).is_some_and(|before| before.parts == mix.parts);
+            let words = match same {
+                true => format!("as step {i}: these paints have nothing between"),
+                false => mix.in_words(self.paints),
+            };
+            line(&mut text, &format!("Step {}", i + 1), &words);
             line(&mut text, "", &format!("for {}: {}", hex_of(*step), gives(mix, *step)));
         }
         line(&mut text, "Between", "two steps lies what equal amounts of both mixes give");
