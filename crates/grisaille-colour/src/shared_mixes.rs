@@ -24,9 +24,9 @@ type Nearest = BTreeMap<Vec<u16>, Vec<Step>>;
 /// Mixes for the steps of a ramp, darkest first, from as few paints as serve: the three
 /// (or fewer, as the mixes were made) with the least sum of squared differences, and
 /// further ones, up to `most` in all, as long as each brings the worst step nearer by 1
-/// or more. A step that is no lighter than the one before is off by what lies between
-/// the two that were wanted, if that is more: a ramp is no ramp with one tone twice. Of
-/// equal sets the first by the order of the list. `None` without steps or mixes.
+/// or more. A step that rises in L* by less than half of what was wanted is off by what
+/// lies between the two that were wanted, if that is more: a ramp is no ramp with one
+/// tone twice. Of equal sets the first by the order of the list. `None` without steps or mixes.
 ///
 /// # Errors
 /// [`Stop`] on request.
@@ -41,7 +41,7 @@ pub fn share_paints(
     }
     let nearest = nearest_of_sets(mixes, wanted, watch)?;
     let off = |steps: &[Step], i: usize| {
-        let stays = i > 0 && steps[i].2.l <= steps[i - 1].2.l;
+        let stays = i > 0 && steps[i].2.l - steps[i - 1].2.l < 0.5 * (wanted[i].l - wanted[i - 1].l);
         if stays { steps[i].0.max(difference(wanted[i], wanted[i - 1])) } else { steps[i].0 }
     };
     let sum = |steps: &[Step]| (0..steps.len()).map(|i| off(steps, i).powi(2)).sum::<f64>();

@@ -310,12 +310,12 @@ fn a_step_between_is_equal_amounts_of_both() {
     assert_eq!(colour_between(&[&Mix { parts: vec![part(99, 1)], ..one }], &paints), None);
 }
 
-/// What a ramp of mixes is off by: the sum of squares, and the worst; a step that is no
-/// lighter than the one before is off by what lies between the two that were wanted.
+/// What a ramp of mixes is off by: the sum of squares, and the worst; a step that rises by
+/// less than half of what was wanted is off by what lies between the two that were wanted.
 fn ramp_is_off(steps: &[(f64, Lab)], wanted: &[Lab]) -> (f64, f64) {
     let (mut sum, mut worst) = (0.0, 0.0_f64);
     for (i, (apart, colour)) in steps.iter().enumerate() {
-        let stays = i > 0 && colour.l <= steps[i - 1].1.l;
+        let stays = i > 0 && colour.l - steps[i - 1].1.l < 0.5 * (wanted[i].l - wanted[i - 1].l);
         let off = if stays { apart.max(difference(wanted[i], wanted[i - 1])) } else { *apart };
         sum += off * off;
         worst = worst.max(off);

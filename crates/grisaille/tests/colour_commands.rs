@@ -233,6 +233,13 @@ fn a_ramp_shares_its_paints() {
             assert!(paints.contains(part["paint"].as_str().expect("a name")), "{step}");
         }
     }
+    // From single paints, each lighter than the one before.
+    let single =
+        bench.json(&["mix", "9a4a22", "--paints", "paints.csv", "--ramp", "4", "--up-to", "1", "--json"]);
+    let steps = single["steps"].as_array().expect("steps");
+    assert!(steps.iter().all(|s| s["mix"]["parts"].as_array().is_some_and(|p| p.len() == 1)), "{single}");
+    let light: Vec<f64> = steps.iter().filter_map(|s| s["mix"]["lab"][0].as_f64()).collect();
+    assert!(light.len() == 4 && light.windows(2).all(|p| p[0] < p[1]), "{light:?}");
     // As many steps as it asks for; and skin.
     let own = bench.json(&["mix", "5b3826", "--paints", "paints.csv", "--ramp", "--skin", "--json"]);
     assert!((3..=6).contains(&own["steps"].as_array().expect("steps").len()));

@@ -8,7 +8,7 @@ use crate::job::Run;
 use grisaille_base::{Finding, Place};
 use grisaille_colour::{
     Finish, Lab, Mix, MixError, MixSettings, Mixes, Nearness, Paint, RampSettings, SharedMixes,
-    colour_from_text, hex_of, how_it_differs, ramp, read_paints, share_paints,
+    colour_from_text, hex_of, how_it_differs, pick_paints, ramp, read_paints, share_paints,
 };
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -42,7 +42,10 @@ pub(crate) fn mix(args: &Args) -> Result<(), Failure> {
         }
         Some(settings) => {
             let steps = ramp(wanted, &settings);
-            let shared = share_paints(&mixes, &steps, SHARED, &run.watch)?;
+            let shared = match single(args, &paints, &steps) {
+                Some(picked) => Some(picked),
+                None => share_paints(&mixes, &steps, SHARED, &run.watch)?,
+            };
             let shared = shared.unwrap_or(SharedMixes { paints: Vec::new(), steps: Vec::new() });
             if args.json {
                 text_of(&list.ramp_in_json(wanted, &steps, &shared))
@@ -53,6 +56,14 @@ pub(crate) fn mix(args: &Args) -> Result<(), Failure> {
     }?;
     print(&text)?;
     run.finish()
+}
+
+/// A ramp of single paints, each lighter than the one before, where mixes of one paint
+/// are asked for and there are enough.
+fn single(args: &Args, paints: &[Paint], steps: &[Lab]) -> Option<SharedMixes> {
+    let steps = if args.up_to == 1 { pick_paints(paints, steps)? } else { return None };
+    let used = steps.iter().flat_map(|m| &m.parts).map(|p| p.paint).collect();
+    Some(SharedMixes { paints: used, steps })
 }
 
 /// How the ramp is made, if one is asked for.
@@ -113,7 +124,7 @@ impl List<'_> {
             line(&mut text, &format!("Step {}", i + 1), &words);
             line(&mut text, "", &format!("for {}: {}", hex_of(*step), gives(mix, *step)));
         }
-        line(&mut text, "Between", "two steps lies what equal amounts of both mixes give");
+        line(&mut text, "Between", "two steps lies what equal amounts of both give");
         self.rest(&mut text, shared.steps.iter());
         text
     }
