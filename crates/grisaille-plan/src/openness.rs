@@ -48,18 +48,15 @@ pub(crate) fn look_round_in_cells(
     let samples = &mut surface.samples;
     let mut first: HashMap<([i32; 3], [bool; 3]), usize> = HashMap::new();
     let mut of: Vec<usize> = (0..samples.len()).collect();
-    for s in 0..samples.len() {
-        if samples.buried.get(s) {
-            continue;
-        }
+    for (s, of) in of.iter_mut().enumerate().filter(|(s, _)| !plan.surface.samples.buried.get(*s)) {
         let (p, n) = (samples.position[s], samples.normal[s]);
         let key = (
             [p.x, p.y, p.z].map(|x| (f64::from(x) / cell.0).floor() as i32),
             [n.x, n.y, n.z].map(|x| x < 0.0),
         );
-        of[s] = *first.entry(key).or_insert(s);
+        *of = *first.entry(key).or_insert(s);
         // Who is not asked counts as buried for so long.
-        samples.buried.set(s, of[s] != s);
+        samples.buried.set(s, *of != s);
     }
     watch.check()?;
     let mut found = looked(plan, &surface, reach, watch)?;
