@@ -29,7 +29,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let radius = lines.radius();
     let begun = Instant::now();
     let curved = curvature(&shape, radius, &watch)?;
-    println!("curvature at {radius}: {:.2} s", begun.elapsed().as_secs_f64());
+    let rounds: u64 = watch.records().iter().filter_map(|(_, record)| record.counts.get("rounds")).sum();
+    println!("curvature at {radius}: {:.2} s, {rounds} rounds", begun.elapsed().as_secs_f64());
     for (name, find) in [("recesses", recesses as Find), ("edges", edges)] {
         let begun = Instant::now();
         let found = find(&shape, &curved, &lines, &watch)?;

@@ -9,7 +9,8 @@
 
 use crate::Shape;
 use crate::fan::Fans;
-use crate::spread::{Fields, Kind, spread};
+use crate::heat::{Fields, Kind};
+use crate::spread::Spread;
 use grisaille_base::{Millimetres, Stop, Watch};
 use nalgebra::Vector3;
 
@@ -73,11 +74,13 @@ pub fn curvature(shape: &Shape, radius: Millimetres, watch: &Watch) -> Result<Cu
         (area as f32, [bent, facing].map(|fields| fields.map(|x| x as f32)))
     })?;
     let (area, [bent, facing]) = parted(gathered);
-    let bent = spread(&fans, &area, (bent, Kind::Directed), (radius.0, STEPS), watch)?;
+    let mut spread = Spread::new((shape, &fans), &area, (radius.0, STEPS), watch)?;
+    let bent = spread.steps(bent, Kind::Directed, STEPS)?;
     span.advance(1);
-    // Only to tell up from down: one step of the same length serves.
-    let short = radius.0 / (STEPS as f64).sqrt();
-    let facing = spread(&fans, &area, (facing, Kind::Plain), (short, 1), watch)?;
+    // Only to tell up from down: one step serves.
+    let facing = spread.steps(facing, Kind::Plain, 1)?;
+    span.count("rounds", spread.rounds);
+    drop(spread);
     span.advance(1);
     let found = watch.map(count, |v| {
         let [sum, s, t, _] = bent[v].map(f64::from);

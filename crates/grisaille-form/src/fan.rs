@@ -25,13 +25,6 @@ pub(crate) struct Link {
     pub(crate) half: u32,
     /// The direction of the neighbour, laid out, in radians.
     pub(crate) angle: f32,
-    /// How much heat flows: the half sum of the two opposite cotangents, from
-    /// −1, so that a direction cannot grow on its way round a very blunt
-    /// triangle. From 0 would spread a tenth too far on nets that are only a little blunt.
-    pub(crate) weight: f32,
-    /// Cosine and sine of twice the angle by which a direction turns on its
-    /// way from the neighbour to here.
-    pub(crate) arrive: [f32; 2],
 }
 
 /// What lies around each vertex.
@@ -88,35 +81,15 @@ impl Fans {
 
     /// Finds how directions turn from vertex to vertex.
     fn connect(&mut self, shape: &Shape, watch: &Watch) -> Result<(), Stop> {
-        // The direction of each half-edge at its tail, and at its head where
-        // nobody runs back.
         let mut tail = vec![0.0_f32; 3 * shape.faces().len()];
-        let mut head = vec![0.0_f32; tail.len()];
         for v in 0..self.stretch.len() {
             for link in self.around(v as u32) {
-                let at = if shape.ends(link.half)[0] == v as u32 { &mut tail } else { &mut head };
-                at[link.half as usize] = link.angle;
+                if shape.ends(link.half)[0] == v as u32 {
+                    tail[link.half as usize] = link.angle;
+                }
             }
         }
         watch.check()?;
-        let arrive = |link: &Link| {
-            let there = match shape.across(link.half) {
-                Some(twin) => tail[twin as usize],
-                None if shape.ends(link.half)[1] == link.to => head[link.half as usize],
-                None => tail[link.half as usize],
-            };
-            let (sin, cos) = (2.0 * (link.angle - there)).sin_cos();
-            [cos, sin]
-        };
-        watch.run(|| {
-            self.links.par_chunks_mut(STRETCH).for_each(|links| {
-                if !watch.stopped() {
-                    for link in links {
-                        link.arrive = arrive(link);
-                    }
-                }
-            });
-        });
         self.tail = tail;
         watch.check()
     }
@@ -132,6 +105,23 @@ impl Fans {
             }
         };
         [self.tail[half as usize], back]
+    }
+
+    /// Cosine and sine of twice the angle by which a direction turns on its way
+    /// from the neighbour to here.
+    pub(crate) fn arrive(&self, shape: &Shape, link: &Link) -> [f32; 2] {
+        let there = match shape.across(link.half) {
+            Some(twin) => self.tail[twin as usize],
+            None if shape.ends(link.half)[1] == link.to => self.leaving(shape, link.half)[1],
+            None => self.tail[link.half as usize],
+        };
+        let (sin, cos) = (2.0 * (link.angle - there)).sin_cos();
+        [cos, sin]
+    }
+
+    /// All neighbours, those of each vertex one after the other, and where each begins.
+    pub(crate) fn links(&self) -> (&[u32], &[Link]) {
+        (&self.begin, &self.links)
     }
 
     /// The neighbours of a vertex, counter-clockwise from outside.
@@ -226,14 +216,14 @@ impl Stretch {
             let mut half = start;
             // No fan has more faces than the vertex has corners.
             for _ in 0..corners.len() {
-                self.links.push(link(shape, half, shape.ends(half)[1], total));
+                self.links.push(link(half, shape.ends(half)[1], total));
                 total += corner_angle(shape, half);
                 let back = previous(half);
                 match shape.across(back) {
                     Some(twin) if twin != start => half = twin,
                     Some(_) => break,
                     None => {
-                        self.links.push(link(shape, back, shape.ends(back)[0], total));
+                        self.links.push(link(back, shape.ends(back)[0], total));
                         break;
                     }
                 }
@@ -250,12 +240,18 @@ impl Stretch {
     }
 }
 
-fn link(shape: &Shape, half: u32, to: u32, angle: f64) -> Link {
+fn link(half: u32, to: u32, angle: f64) -> Link {
+    Link { to, half, angle: angle as f32 }
+}
+
+/// How much heat flows along an edge: the half sum of the two opposite cotangents, from
+/// −1, so that a direction cannot grow on its way round a very blunt
+/// triangle. From 0 would spread a tenth too far on nets that are only a little blunt.
+pub(crate) fn flow(shape: &Shape, half: u32) -> f32 {
     let opposite = |h: u32| cotangent(shape, previous(h));
     let weight = 0.5 * (opposite(half) + shape.across(half).map_or(0.0, opposite));
-    // The cotangents of a needle have no bound, and the stiffer, the longer it takes.
-    let weight = weight.clamp(-1.0, 20.0) as f32;
-    Link { to, half, angle: angle as f32, weight, arrive: [1.0, 0.0] }
+    // The cotangents of a needle have no bound.
+    weight.clamp(-1.0, 20.0) as f32
 }
 
 /// The half-edge before this one in its face.

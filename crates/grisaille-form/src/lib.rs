@@ -5,10 +5,12 @@
 //! samples of one place are one vertex, so that neighbours meet across creases.
 
 mod before_gluing;
+mod coarser;
 mod crest;
 mod crossing;
 mod curvature;
 mod fan;
+mod heat;
 mod height_map;
 mod hollow;
 mod join;
