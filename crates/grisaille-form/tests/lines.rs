@@ -475,3 +475,59 @@ fn hollows_are_what_lies_deep_with_its_area() {
     assert!(hollows(&shape, &[], 0.5, 0.0, &watch).is_ok_and(|h| h.is_empty()));
     assert!(hollows(&shape, &open, 0.5, 0.0, &Watch::quiet().stopping_after(0)).is_err());
 }
+
+/// A fifth of the faces taken away by meshoptimizer, which draws edges together where that moves the
+/// surface least.
+fn decimated(shape: &Shape) -> Shape {
+    let positions: Vec<[f32; 3]> = shape.positions().iter().map(|p| p.coords.into()).collect();
+    let corners: Vec<u32> = shape.faces().iter().flatten().copied().collect();
+    let target = corners.len() / 15 * 12;
+    let left =
+        meshopt::simplify_decoder(&corners, &positions, target, 1.0, meshopt::SimplifyOptions::None, None);
+    assert!(
+        left.len() <= target + 6 && left.len() * 10 > 7 * corners.len(),
+        "{} of {}",
+        left.len(),
+        corners.len()
+    );
+    // Vertices that no face uses any more are left out.
+    let mut number = vec![u32::MAX; positions.len()];
+    let mut kept = Vec::new();
+    let mut faces = Vec::new();
+    for face in left.chunks_exact(3) {
+        faces.push([face[0], face[1], face[2]].map(|v| {
+            if number[v as usize] == u32::MAX {
+                number[v as usize] = kept.len() as u32;
+                kept.push(shape.positions()[v as usize]);
+            }
+            number[v as usize]
+        }));
+    }
+    Shape::new(kept, faces)
+}
+
+#[test]
+fn lines_stay_when_a_decimator_takes_away_a_fifth_of_the_faces() {
+    let noisy = [
+        ("rough cube", divided(&cube(), 0.25), 0.25),
+        ("rough groove", divided(&groove(2.0, 2.0), 0.2), 0.2),
+    ];
+    let noisy = noisy.map(|(name, shape, spacing)| (name, rough(&shape, 0.02), spacing));
+    let smooth = [
+        ("cube", divided(&cube(), 0.25), 0.25),
+        ("groove 0.6", divided(&groove(0.6, 0.4), 0.2), 0.2),
+        ("groove 2", divided(&groove(2.0, 2.0), 0.2), 0.2),
+        ("trench 0.6", divided(&trench(0.6, 0.6), 0.2), 0.2),
+        ("trench 2.2", divided(&trench(2.2, 1.5), 0.2), 0.2),
+        ("winding", winding(), 0.2),
+    ];
+    for (name, shape, spacing) in smooth.into_iter().chain(noisy) {
+        let thin = decimated(&shape);
+        let [before, after] = [of(&shape, 0.8), of(&thin, 0.8)];
+        for (before, after) in before.iter().zip(&after) {
+            println!("{name}: {} and {} lines, {:.3} mm", before.len(), after.len(), apart(before, after));
+            assert_eq!(before.len(), after.len(), "{name}");
+            assert!(apart(before, after) < spacing, "{name}: {}", apart(before, after));
+        }
+    }
+}
