@@ -115,7 +115,8 @@ def main(ply, glb, summary, *lamps):
     # Zone: the light that adds the most, lamps rolled off; where only the
     # weights decide, that is checked here anew.
     weight = np.array([light["weight"] for light in facts["lights"]])
-    exposure = np.stack([v[n].astype(np.float64) for n in floats[6:-1]], axis=1)
+    lit = [n for n in floats[6:-1] if n != "openness"]
+    exposure = np.stack([v[n].astype(np.float64) for n in lit], axis=1)
     exposure[:, 3:] /= np.sqrt(1 + exposure[:, 3:] ** 2)
     added = exposure * weight
     strongest = np.where(added.max(axis=1) > 0, added.argmax(axis=1) + 1, 0)
