@@ -82,9 +82,13 @@ pub fn curvature(shape: &Shape, radius: Millimetres, watch: &Watch) -> Result<Cu
     span.count("rounds", spread.rounds);
     drop(spread);
     span.advance(1);
+    // On a net as rough as it is fine weights turn over and steps may run away: what is no number bends
+    // nothing, and what is beyond all measure is held.
+    let held = |x: f64| if x.is_finite() { x.clamp(-MOST, MOST) } else { 0.0 };
     let found = watch.map(count, |v| {
         let [sum, s, t, _] = bent[v].map(f64::from);
-        let [x, y, z, _] = facing[v].map(f64::from);
+        let [x, y, z, _] = facing[v].map(f64::from).map(held);
+        let [sum, s, t] = [sum, s, t].map(held);
         let apart = s.hypot(t);
         let angle = 0.5 * t.atan2(s);
         let normal = Vector3::new(x, y, z).try_normalize(0.0).unwrap_or_else(Vector3::zeros);
@@ -114,6 +118,9 @@ pub fn curvature(shape: &Shape, radius: Millimetres, watch: &Watch) -> Result<Cu
     }
     Ok(out)
 }
+
+/// No bend counts for more per mm: a radius of a thousandth of a mm.
+const MOST: f64 = 1e3;
 
 type Gathered = (f32, [Fields; 2]);
 

@@ -217,3 +217,17 @@ fn odd_nets_are_answered() {
         assert!(angle_defects(&shape, &watch).expect("nobody cancels").iter().all(|d| d.is_finite()));
     }
 }
+
+#[test]
+fn on_a_net_as_rough_as_it_is_fine_all_is_finite() {
+    // A third of the spacing along each axis: faces fold, and weights turn over.
+    for form in forms() {
+        let name = form.name;
+        let shape = form.roughened(0.06, 7).shape();
+        let found = curvature(&shape, Millimetres(1.0), &Watch::quiet()).expect("nobody cancels");
+        let sound = |k: &f32| k.abs() <= 3e3;
+        assert!(found.most.iter().chain(&found.least).all(sound), "{name}");
+        let unit = |v: &nalgebra::Vector3<f32>| v.norm() < 1.001;
+        assert!(found.normal.iter().chain(&found.along_most).all(unit), "{name}");
+    }
+}

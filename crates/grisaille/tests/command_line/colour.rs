@@ -1,100 +1,35 @@
-//! `palette` and `mix` as a painter runs them: results, exit codes, and words for what
-//! goes wrong. Each test works in a folder of its own.
+//! Colours and paints: `palette` and `mix`.
 
+use crate::bench::{Bench, INPUT, USAGE, documented, keys};
 use image::{Rgb, RgbImage};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
-
-const DONE: i32 = 0;
-const USAGE: i32 = 2;
-const INPUT: i32 = 3;
 
 const PAINTS: &str = "name;hex;type;stock\nShell white;#f1ece0;opaque;1\nReef black;#1b1c20;opaque;1\n\
     Wreck rust;#9a4a22;opaque;1\nTrench blue;#1f3a6b;opaque;1\nSponge yellow;#e6bd34;opaque;1\n\
     Silt stain;#7a5230;transparent;1\nOld red;#b5242c;opaque;0\nHelmet copper;#b06f45;metallic;1\n";
 
-/// A folder with a picture and a list of paints in it, and the program to run there.
-struct Bench {
-    folder: tempfile::TempDir,
-}
-
-impl Bench {
-    fn new() -> Self {
-        let folder = tempfile::tempdir().expect("a folder");
-        // Five strips and, in the first, a lamp of one in a hundred.
-        let picture = RgbImage::from_fn(200, 100, |x, y| match (x, y) {
-            (10..=19, 40..=59) => Rgb([250, 190, 30]),
-            (0..=71, _) => Rgb([31, 58, 107]),
-            (72..=119, _) => Rgb([211, 160, 124]),
-            (120..=159, _) => Rgb([120, 122, 121]),
-            (160..=181, _) => Rgb([150, 74, 40]),
-            _ => Rgb([60, 90, 60]),
-        });
-        picture.save(folder.path().join("reef.png")).expect("a picture");
-        fs::write(folder.path().join("paints.csv"), PAINTS).expect("a list");
-        Self { folder }
-    }
-
-    fn path(&self, name: &str) -> PathBuf {
-        self.folder.path().join(name)
-    }
-
-    fn run(&self, args: &[&str]) -> Output {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_grisaille"));
-        command.args(args).current_dir(self.folder.path()).stdin(Stdio::null());
-        command.output().expect("the program starts")
-    }
-
-    fn names(&self) -> BTreeSet<PathBuf> {
-        fs::read_dir(self.folder.path()).expect("a folder").map(|e| e.expect("an entry").path()).collect()
-    }
-
-    /// Runs what must fail: with this exit code, one line on standard error that holds
-    /// `words`, nothing on standard output, and no file made.
-    fn fails(&self, code: i32, words: &str, args: &[&str]) {
-        let before = self.names();
-        let run = self.run(args);
-        let said = String::from_utf8(run.stderr).expect("UTF-8");
-        assert_eq!(run.status.code(), Some(code), "{args:?}: {said}");
-        assert_eq!(said.lines().count(), 1, "{args:?}: {said}");
-        assert!(said.starts_with("grisaille: ") && said.contains(words), "{args:?}: {said}");
-        assert!(run.stdout.is_empty(), "{args:?}");
-        assert_eq!(self.names(), before, "{args:?}");
-    }
-
-    /// Runs what must succeed; gives standard output.
-    fn works(&self, args: &[&str]) -> String {
-        let run = self.run(args);
-        let said = String::from_utf8_lossy(&run.stderr).into_owned();
-        assert_eq!(run.status.code(), Some(DONE), "{args:?}: {said}");
-        assert_eq!(said, "", "{args:?}");
-        String::from_utf8(run.stdout).expect("UTF-8")
-    }
-
-    fn json(&self, args: &[&str]) -> Value {
-        serde_json::from_str(&self.works(args)).expect("JSON")
-    }
-}
-
-fn keys(value: &Value) -> BTreeSet<String> {
-    value.as_object().expect("an object").keys().cloned().collect()
-}
-
-/// The keys that a table of docs/command-line.md names.
-fn documented(heading: &str) -> BTreeSet<String> {
-    let page = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/command-line.md");
-    let text = fs::read_to_string(page).expect("a page");
-    let (_, after) = text.split_once(heading).unwrap_or_else(|| panic!("no '{heading}'"));
-    let rows = after.lines().skip_while(|l| !l.starts_with('|')).take_while(|l| l.starts_with('|'));
-    rows.skip(2).filter_map(|row| Some(row.split('`').nth(1)?.to_owned())).collect()
+/// A bench with a picture and a list of paints on it.
+fn bench() -> Bench {
+    let bench = Bench::empty();
+    // Five strips and, in the first, a lamp of one in a hundred.
+    let picture = RgbImage::from_fn(200, 100, |x, y| match (x, y) {
+        (10..=19, 40..=59) => Rgb([250, 190, 30]),
+        (0..=71, _) => Rgb([31, 58, 107]),
+        (72..=119, _) => Rgb([211, 160, 124]),
+        (120..=159, _) => Rgb([120, 122, 121]),
+        (160..=181, _) => Rgb([150, 74, 40]),
+        _ => Rgb([60, 90, 60]),
+    });
+    picture.save(bench.path("reef.png")).expect("a picture");
+    fs::write(bench.path("paints.csv"), PAINTS).expect("a list");
+    bench
 }
 
 #[test]
 fn a_picture_gives_a_line_for_each_colour() {
-    let bench = Bench::new();
+    let bench = bench();
     let said = bench.works(&["palette", "reef.png"]);
     assert_eq!(
         said,
@@ -105,7 +40,7 @@ fn a_picture_gives_a_line_for_each_colour() {
     let colours = value["palette"].as_array().expect("a list");
     assert_eq!(colours.len(), 6);
     for (colour, line) in colours.iter().zip(said.lines()) {
-        assert_eq!(keys(colour), documented("`palette --json` prints"));
+        assert_eq!(keys(colour), documented("command-line.md", "`palette --json` prints"));
         assert!(line.starts_with(colour["colour"].as_str().expect("a colour")), "{line}");
         assert!(line.contains(colour["role"].as_str().expect("a role")), "{line}");
         assert_eq!(line.contains("skin-like"), colour["skin_like"] == true, "{line}");
@@ -119,7 +54,7 @@ fn a_picture_gives_a_line_for_each_colour() {
 
 #[test]
 fn a_mood_shifts_the_palette() {
-    let bench = Bench::new();
+    let bench = bench();
     let plain = bench.works(&["palette", "reef.png"]);
     assert_eq!(bench.works(&["palette", "reef.png", "--mood", "cold:0"]), plain);
     let half = bench.works(&["palette", "reef.png", "--mood", "cold:0.5"]);
@@ -134,7 +69,7 @@ fn a_mood_shifts_the_palette() {
 
 #[test]
 fn pictures_that_cannot_be_read() {
-    let bench = Bench::new();
+    let bench = bench();
     let whole = fs::read(bench.path("reef.png")).expect("bytes");
     fs::write(bench.path("cut.png"), &whole[..whole.len() / 2]).expect("a file");
     fs::write(bench.path("empty.jpg"), b"").expect("a file");
@@ -154,7 +89,7 @@ fn pictures_that_cannot_be_read() {
 
 #[test]
 fn a_colour_gives_a_mix() {
-    let bench = Bench::new();
+    let bench = bench();
     // A paint's own colour is that paint.
     let said = bench.works(&["mix", "#1f3a6b", "--paints", "paints.csv"]);
     assert!(
@@ -168,8 +103,8 @@ fn a_colour_gives_a_mix() {
     assert_eq!(bench.works(&["mix", "rgb(31, 58, 107)", "--paints", "paints.csv"]), said);
 
     let value = bench.json(&["mix", "808a60", "--paints", "paints.csv", "--json"]);
-    assert_eq!(keys(&value), documented("`mix --json` prints"));
-    assert_eq!(keys(&value["mix"]), documented("A mix has"));
+    assert_eq!(keys(&value), documented("command-line.md", "`mix --json` prints"));
+    assert_eq!(keys(&value["mix"]), documented("command-line.md", "A mix has"));
     let by_count = value["by_count"].as_array().expect("a list");
     assert_eq!(by_count.len(), 3);
     for (i, mix) in by_count.iter().enumerate() {
@@ -201,7 +136,7 @@ fn a_colour_gives_a_mix() {
 
 #[test]
 fn what_no_mix_reaches_is_told() {
-    let bench = Bench::new();
+    let bench = bench();
     let said = bench.works(&["mix", "ff00ff", "--paints", "paints.csv"]);
     assert!(said.contains("out of reach (") && said.contains("the nearest is"), "{said}");
     assert!(said.contains("duller"), "{said}");
@@ -209,7 +144,7 @@ fn what_no_mix_reaches_is_told() {
 
 #[test]
 fn a_ramp_shares_its_paints() {
-    let bench = Bench::new();
+    let bench = bench();
     let ramp =
         ["mix", "9a4a22", "--paints", "paints.csv", "--ramp", "5", "--light", "ffc98a", "--mood", "cold:0.5"];
     let said = bench.works(&ramp);
@@ -218,7 +153,7 @@ fn a_ramp_shares_its_paints() {
     }
     assert!(!said.contains("Step 6"), "{said}");
     let value = bench.json(&[&ramp[..], &["--json"]].concat());
-    assert_eq!(keys(&value), documented("With `--ramp` it prints"));
+    assert_eq!(keys(&value), documented("command-line.md", "With `--ramp` it prints"));
     let paints: BTreeSet<&str> =
         value["paints"].as_array().expect("names").iter().filter_map(Value::as_str).collect();
     assert!(paints.len() <= 5, "{paints:?}");
@@ -247,7 +182,7 @@ fn a_ramp_shares_its_paints() {
 
 #[test]
 fn trouble_in_a_list_is_told_with_its_line() {
-    let bench = Bench::new();
+    let bench = bench();
     fs::write(bench.path("odd.csv"), "name,hex\nKelp,#4a5a2a\nMist,1122\n").expect("a list");
     let said = bench.works(&["mix", "4a5a2a", "--paints", "odd.csv"]);
     assert!(said.contains("List       line 3: '1122' has 4 digits"), "{said}");
@@ -277,7 +212,7 @@ fn trouble_in_a_list_is_told_with_its_line() {
 
 #[test]
 fn options_that_make_no_sense() {
-    let bench = Bench::new();
+    let bench = bench();
     bench.fails(USAGE, "is no colour: write it as #rrggbb", &["mix", "teal", "--paints", "paints.csv"]);
     bench.fails(USAGE, "--paints", &["mix", "4a5a2a"]);
     for options in [
@@ -302,7 +237,7 @@ fn options_that_make_no_sense() {
 
 #[test]
 fn help_shows_examples() {
-    let bench = Bench::new();
+    let bench = bench();
     for (command, example) in
         [("palette", "grisaille palette reef.jpg"), ("mix", "grisaille mix b06f45 --paints paints.csv")]
     {

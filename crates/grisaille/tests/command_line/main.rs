@@ -1,0 +1,9 @@
+//! The program as a painter runs it: results, exit codes, and what is left
+//! behind when something goes wrong. Each test works in a folder of its own.
+
+mod bench;
+mod colour;
+mod form;
+mod plans;
+mod refused;
+mod written;

@@ -1,0 +1,251 @@
+//! Plans and what is made of them: models, schemes, maps, guides, the primer.
+
+use crate::bench::{Bench, DONE, USAGE, ball_on_base, documented, keys, with};
+use grisaille_bodies::{moved, stl};
+use serde_json::Value;
+use std::collections::BTreeSet;
+use std::fs;
+
+#[test]
+fn an_overcast_sky_leaves_what_looks_sideways_darker() {
+    let bench = Bench::new();
+    let ambient = |file: &str, more: &[&str]| {
+        let out = bench.run(&with(&["map", "ball.stl", "-o", file], more));
+        assert_eq!(out.status.code(), Some(DONE), "{}", String::from_utf8_lossy(&out.stderr));
+        let text = fs::read(bench.path(file)).expect("a map");
+        let map: Value = serde_json::from_slice(&text).expect("JSON");
+        let row = map["lights"].as_array().expect("lights").iter().find(|l| l["name"] == "ambient");
+        let row = row.expect("the ambient light");
+        (row["sky"].as_str().expect("a sky").to_owned(), row["mean"].as_f64().expect("a mean"))
+    };
+    let (plain, mean) = ambient("plain.json", &[]);
+    assert_eq!(plain, "uniform");
+    assert_eq!(ambient("uniform.json", &["--sky", "uniform"]), (plain, mean));
+    let (sky, darker) = ambient("overcast.json", &["--sky", "overcast"]);
+    assert_eq!(sky, "overcast");
+    // Upright walls get 0.40 instead of 0.50, the level base as much as before.
+    assert!(darker < 0.97 * mean && darker > 0.75 * mean, "{darker} {mean}");
+    let unknown = ["map", "ball.stl", "-o", "map.ply", "--sky", "stormy"];
+    bench.fails(USAGE, "uniform, overcast", &unknown);
+}
+
+#[test]
+fn inspect_says_in_json_what_its_page_says() {
+    let bench = Bench::new();
+    let value: Value = serde_json::from_str(&bench.works(&["inspect", "ball.stl", "--json"])).expect("JSON");
+    let want = documented("command-line.md", "`inspect --json`");
+    assert_eq!(keys(&value), want);
+    assert_eq!((&value["file"], &value["triangles"]), (&"ball.stl".into(), &(320 + 12).into()));
+    assert_eq!((&value["pieces"], &value["closed_pieces"]), (&2.into(), &2.into()));
+    assert_eq!(value["base_top_mm"], 3.0);
+    // In words the same numbers.
+    let text = bench.works(&["inspect", "ball.stl"]);
+    for words in ["ball.stl", "20.0 × 20.0 × 14.0 mm", "332 on 170 points", "2, all closed", "3.0 mm high"]
+    {
+        assert!(text.contains(words), "'{words}' is not in\n{text}");
+    }
+    // With its light too, when that is asked for or lit by an option.
+    let lamp = ["--no-refine", "--light", "lamp:9,-13,12.5,5,0.5"];
+    let lit: Value =
+        serde_json::from_str(&bench.works(&with(&["inspect", "ball.stl", "--json"], &lamp))).expect("JSON");
+    let map: Value = serde_json::from_str(
+        &bench.works(&with(&["map", "ball.stl", "-o", "ball.ply", "--json", "--primer", "none"], &lamp)),
+    )
+    .expect("JSON");
+    for key in ["lights", "bands", "zones", "contests", "black_share"] {
+        assert_eq!(lit["plan"][key], map[key], "{key}");
+    }
+    assert_eq!(lit["triangles"], value["triangles"]);
+    let text = bench.works(&["inspect", "ball.stl", "--lit", "--no-refine"]);
+    for words in ["ring: reaches", "Left black", "332 on 170 points"] {
+        assert!(text.contains(words), "'{words}' is not in\n{text}");
+    }
+    assert!(!text.contains("Outshone"), "there is no lamp\n{text}");
+    // Scaled by height, and in other units.
+    let tall = |options: &[&str]| -> f64 {
+        let args: Vec<&str> =
+            ["inspect", "ball.stl", "--json"].into_iter().chain(options.iter().copied()).collect();
+        let value: Value = serde_json::from_str(&bench.works(&args)).expect("JSON");
+        value["extents_mm"][2].as_f64().expect("a number")
+    };
+    assert!((tall(&["--height", "32"]) - 32.0).abs() < 1e-4);
+    assert!((tall(&["--unit", "inch"]) - 14.0 * 25.4).abs() < 1e-3);
+    assert!((tall(&["--up", "y"]) - 20.0).abs() < 1e-4);
+}
+
+#[test]
+fn map_writes_all_formats_a_summary_and_timings() {
+    let bench = Bench::new();
+    let args = ["map", "ball.stl", "-o", "a.ply", "-o", "a.GLB", "-o", "a.json", "--json"];
+    let more = ["--light", "hand-lamp:0,-9,9,4", "--timings", "t.json", "--title", "Ball"];
+    let text = bench.works(&with(&args, &more));
+    let printed: Value = serde_json::from_str(&text).expect("JSON");
+    let want = documented("map.md", "JSON");
+    assert_eq!(keys(&printed), want);
+    assert_eq!(text, fs::read_to_string(bench.path("a.json")).expect("a summary"));
+    assert!(fs::read(bench.path("a.ply")).expect("a map").starts_with(b"ply\nformat binary_little_endian"));
+    assert!(fs::read(bench.path("a.GLB")).expect("a map").starts_with(b"glTF"));
+
+    let timings: Value =
+        serde_json::from_slice(&fs::read(bench.path("t.json")).expect("timings")).expect("JSON");
+    assert_eq!(keys(&timings), BTreeSet::from(["phases".to_owned()]));
+    let phases = &timings["phases"];
+    for phase in ["read", "structure", "surface", "zenithal", "ring", "ambient", "lamps", "plan", "write"] {
+        assert!(phases[phase]["seconds"].as_f64().is_some_and(|s| s >= 0.0), "{phase}");
+    }
+    let ambient = &phases["ambient"];
+    assert_eq!(
+        keys(ambient),
+        BTreeSet::from(["seconds", "samples", "directions", "pairs"].map(str::to_owned))
+    );
+    assert_eq!((&ambient["directions"], &ambient["samples"]), (&16.into(), &printed["samples"]));
+    // A sample faces at most every direction, and far more than none of them.
+    let (pairs, samples) = (ambient["pairs"].as_u64(), printed["samples"].as_u64());
+    let most = samples.expect("a count") * 16;
+    assert!(pairs.is_some_and(|p| p > most / 5 && p < most), "{pairs:?} of {most}");
+}
+
+#[test]
+fn results_do_not_depend_on_threads_or_on_what_the_locale_says() {
+    let bench = Bench::new();
+    for (threads, locale, name) in [("1", "C", "one"), ("2", "de_DE.UTF-8", "two")] {
+        for (command, ending) in
+            [("map", "ply"), ("map", "glb"), ("map", "json"), ("guide", "pdf"), ("view", "png")]
+        {
+            let file = format!("{name}.{ending}");
+            let args = with(&[command, "ball.stl", "-o", &file, "--threads", threads], &["--title", "Ball"]);
+            let status = bench.command(&args).env("LC_ALL", locale).status().expect("the program starts");
+            assert!(status.success(), "{args:?}");
+        }
+    }
+    for ending in ["ply", "glb", "json", "pdf", "png"] {
+        let [one, two] =
+            ["one", "two"].map(|n| fs::read(bench.path(&format!("{n}.{ending}"))).expect("a result"));
+        assert!(one == two && one.len() > 500, "{ending}");
+    }
+}
+
+#[test]
+fn a_scheme_file_makes_the_same_guide_as_its_options() {
+    let bench = Bench::new();
+    let options = [
+        "--light",
+        "lamp:9,-13,12.5,5,0.5",
+        "--falloff",
+        "lamp:1.5",
+        "--title",
+        "Ball",
+        "--focus",
+        "0,0,14,3",
+        "--keep",
+        "0,-4,10,3",
+    ];
+    bench.works(&with(&["guide", "ball.stl", "-o", "options.pdf"], &options));
+    bench.works(&with(&["scheme", "ball.stl", "-o", "ball.grisaille"], &options));
+    bench.works(&["guide", "ball.grisaille", "-o", "scheme.pdf"]);
+    let bytes = |name: &str| fs::read(bench.path(name)).expect("a guide");
+    assert!(bytes("options.pdf") == bytes("scheme.pdf"), "the guides differ");
+    // The model is named from the scheme's own folder, so that both can move.
+    let text = fs::read_to_string(bench.path("ball.grisaille")).expect("a scheme");
+    assert!(text.contains("file = \"ball.stl\""), "{text}");
+    fs::create_dir(bench.path("shelf")).expect("a folder");
+    for name in ["ball.stl", "ball.grisaille"] {
+        fs::rename(bench.path(name), bench.path("shelf").join(name)).expect("moved");
+    }
+    bench.works(&["guide", "shelf/ball.grisaille", "-o", "moved.pdf"]);
+    assert!(bytes("moved.pdf") == bytes("scheme.pdf"), "the moved guide differs");
+}
+
+#[test]
+fn several_models_of_a_scheme_are_one_scene() {
+    let bench = Bench::new();
+    let other = stl(&moved(ball_on_base(), [30.0, 0.0, 0.0]));
+    fs::write(bench.path("other.stl"), other).expect("a model");
+    let text = "version = 1\n[[model]]\nfile = \"ball.stl\"\n[[model]]\nfile = \"other.stl\"\nheight = 28\n";
+    fs::write(bench.path("two.grisaille"), text).expect("a scheme");
+    let seen: Value =
+        serde_json::from_str(&bench.works(&["inspect", "two.grisaille", "--json"])).expect("JSON");
+    assert_eq!(seen["pieces"], 4);
+    assert_eq!(seen["file"], "ball.stl, other.stl");
+    // The second is read at its own height.
+    assert!((seen["extents_mm"][2].as_f64().expect("a height") - 28.0).abs() < 1e-3);
+}
+
+#[test]
+fn parts_are_left_out_by_name_or_by_a_point_on_them() {
+    let bench = Bench::new();
+    let json = |without: &[&str]| -> Value {
+        let args = with(&["inspect", "ball.stl", "--lit", "--json"], without);
+        serde_json::from_str(&bench.works(&args)).expect("JSON")
+    };
+    assert_eq!(json(&[])["extents_mm"], serde_json::json!([20.0, 20.0, 14.0]));
+    let rest = json(&["--without", "base"]);
+    assert_eq!(rest["extents_mm"], serde_json::json!([12.0, 12.0, 12.0]));
+    assert_eq!(rest["findings"][0]["code"], "left-out");
+    let rest = json(&["--without", "0,0,14"]);
+    assert_eq!(rest["extents_mm"], serde_json::json!([20.0, 20.0, 3.0]));
+    bench.fails(
+        2,
+        "everything is left out",
+        &["inspect", "ball.stl", "--without", "base", "--without", "0,0,14"],
+    );
+    bench.fails(2, "--without", &["inspect", "ball.stl", "--without", "helmet"]);
+    // A scheme remembers it.
+    bench.works(&["scheme", "ball.stl", "-o", "rest.grisaille", "--without", "0,0,14"]);
+    let said: Value =
+        serde_json::from_str(&bench.works(&["inspect", "rest.grisaille", "--json"])).expect("JSON");
+    assert_eq!(said["extents_mm"], serde_json::json!([20.0, 20.0, 3.0]));
+}
+
+#[test]
+fn help_is_help_and_no_failure() {
+    let bench = Bench::new();
+    for command in ["inspect", "regions", "map", "view", "guide", "demo"] {
+        let text = bench.works(&[command, "--help"]);
+        assert!(text.contains("Example") && text.contains(&format!("grisaille {command}")), "{command}");
+    }
+    assert!(bench.works(&["--version"]).starts_with("grisaille "));
+    // Nothing asked for at all: help, and the exit code of a wrong line.
+    let run = bench.run(&[]);
+    assert_eq!(run.status.code(), Some(USAGE));
+    assert!(String::from_utf8_lossy(&run.stderr).contains("Usage:"));
+}
+
+#[test]
+fn the_primer_plan_is_told_and_drawn_in_any_tones() {
+    let bench = Bench::new();
+    let json = |more: &[&str]| -> Value {
+        let args = with(&["map", "ball.stl", "-o", "map.ply", "--json"], more);
+        serde_json::from_str(&bench.works(&args)).expect("JSON")
+    };
+    let primer = json(&["--primer", "cold"])["primer"].take();
+    let told: BTreeSet<String> = keys(&primer);
+    assert_eq!(told, documented("map.md", "`primer` holds"));
+    assert_eq!(primer["set"], "cold");
+    let number = |v: &Value| v.as_f64().expect("a number");
+    for (block, count) in [("two_passes", 2), ("three_passes", 3)] {
+        let passes = primer[block]["passes"].as_array().expect("passes");
+        assert!(passes.len() == count || block == "three_passes" && passes.len() == 2);
+        for pass in passes {
+            assert!((0.0..=97.5).contains(&number(&pass["tilt_degrees"])), "{pass}");
+            assert!((0.0..360.0).contains(&number(&pass["azimuth_degrees"])), "{pass}");
+        }
+        assert!((0.0..=1.0).contains(&number(&primer[block]["remaining"]["within_one_step_share"])));
+    }
+    let left = |block: &str| number(&primer[block]["remaining"]["rms_lightness"]);
+    assert!(left("three_passes") <= left("two_passes"));
+    // Values do not hang on the colours.
+    let grey = json(&[])["primer"].take();
+    assert_eq!(grey["two_passes"], primer["two_passes"]);
+    assert!(json(&["--primer", "none"]).get("primer").is_none());
+
+    for look in ["sprayed", "sprayed-once", "dry-brushed"] {
+        let args = ["view", "ball.stl", "-o", "v.png", "--look", look, "--pixels", "80", "--primer", "warm"];
+        bench.works(&with(&args, &[]));
+        bench.fails(
+            USAGE,
+            "choose its tones",
+            &["view", "ball.stl", "-o", "v.png", "--look", look, "--primer", "none"],
+        );
+    }
+}
