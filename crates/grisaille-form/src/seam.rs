@@ -4,7 +4,7 @@ use crate::crest::{Node, place};
 use crate::crossing::{Crossing, Seam, seams_of};
 use crate::line::{Line, LineSettings, lengths, tangent};
 use crate::measure::middle;
-use crate::section::{Bridge, Outline, Section, walk};
+use crate::section::{Bridge, Outline, Section, walked};
 use crate::{Curvature, Shape};
 use grisaille_base::{Stop, Watch};
 use grisaille_sight::Surface;
@@ -180,20 +180,5 @@ fn side(
         Some((off.dot(way), node, off))
     });
     let Some((_, node, first)) = exits.max_by(|a, b| a.0.total_cmp(&b.0)) else { return Vec::new() };
-    let mut out = vec![(first.norm(), first, face)];
-    walk(shape, node, along, true, |step| {
-        let (before, last, _) = out[out.len() - 1];
-        let (far, point) = (first.norm() + step.far, step.point - from);
-        if far > reach && far > before {
-            out.push((
-                reach.max(before),
-                last + (point - last) * ((reach - before).max(0.0) / (far - before)),
-                step.face,
-            ));
-            return false;
-        }
-        out.push((far, point, step.face));
-        true
-    });
-    out
+    walked(shape, node, (along, true), from, vec![(first.norm(), first, face)], reach)
 }

@@ -139,6 +139,31 @@ pub(crate) struct Outline {
     axes: [Vector3<f64>; 2],
 }
 
+/// Walks on from a node, behind what was walked from `begin` before, and cuts off where the reach ends. Each
+/// step is how far along the surface it lies, where from `begin`, and the face on the way there.
+pub(crate) fn walked(
+    shape: &Shape,
+    start: Node,
+    (along, over): (&Vector3<f64>, bool),
+    begin: Point3<f64>,
+    mut side: Vec<(f64, Vector3<f64>, u32)>,
+    reach: f64,
+) -> Vec<(f64, Vector3<f64>, u32)> {
+    let behind = side.last().map_or(0.0, |s| s.0);
+    walk(shape, start, along, over, |step| {
+        let (far, point) = (behind + step.far, step.point - begin);
+        let (before, last) = side.last().map_or((0.0, Vector3::zeros()), |s| (s.0, s.1));
+        if far > reach && far > before {
+            let end = last + (point - last) * ((reach - before).max(0.0) / (far - before));
+            side.push((reach.max(before), end, step.face));
+            return false;
+        }
+        side.push((far, point, step.face));
+        true
+    });
+    side
+}
+
 /// Cuts a surface across a line, to `reach` on both sides. `up` is 1 for what lies below its
 /// rims, −1 for what stands above its feet.
 pub(crate) fn section(
@@ -149,22 +174,8 @@ pub(crate) fn section(
     up: f64,
 ) -> Section {
     let begin = place(shape, start);
-    let [mut one, other] = [false, true].map(|over| {
-        let mut side: Vec<(f64, Vector3<f64>, u32)> = Vec::new();
-        walk(shape, start, along, over, |step| {
-            let point = step.point - begin;
-            let (before, last) = side.last().map_or((0.0, Vector3::zeros()), |s| (s.0, s.1));
-            if step.far > reach && step.far > before {
-                // Cut off where the reach ends.
-                let end = last + (point - last) * ((reach - before) / (step.far - before));
-                side.push((reach, end, step.face));
-                return false;
-            }
-            side.push((step.far, point, step.face));
-            true
-        });
-        side
-    });
+    let [mut one, other] =
+        [false, true].map(|over| walked(shape, start, (along, over), begin, Vec::new(), reach));
     one.reverse();
     one.iter_mut().for_each(|s| s.0 = -s.0);
     one.push((0.0, Vector3::zeros(), start.half / 3));

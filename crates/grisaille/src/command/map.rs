@@ -4,11 +4,11 @@ use crate::args::Map;
 use crate::command::guide::say;
 use crate::failure::Failure;
 use crate::files::{Output, print};
-use crate::job::{Planned, plan_model};
+use crate::job::{Planned, plan_model, regions};
 use grisaille_base::Watch;
 use grisaille_export::{columns, summary, write_glb, write_ply};
-use grisaille_form::{Ground, GroundSettings, Regions};
-use grisaille_plan::{division, flat_spots, look_round, usual_reach};
+use grisaille_form::Regions;
+use grisaille_plan::{flat_spots, look_round, usual_reach};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 
@@ -105,9 +105,7 @@ pub(crate) fn completed(planned: &mut Planned, surface: bool, watch: &Watch) -> 
 /// The regions that the scheme asks for.
 pub(crate) fn regions_of(planned: &Planned, watch: &Watch) -> Result<Regions, Failure> {
     let Planned { plan, scheme, .. } = planned;
-    let settings = GroundSettings::for_mesh(&plan.mesh);
-    let ground = Ground::of(&plan.surface, &plan.mesh, &settings, watch)?;
-    Ok(ground.divide(&division(&scheme.regions), watch)?)
+    Ok(regions(scheme, (&plan.surface, &plan.mesh), watch)?.1)
 }
 
 fn summary_text(planned: &Planned, regions: &Regions) -> Result<String, Failure> {

@@ -3,17 +3,16 @@
 use crate::args::Reach as Args;
 use crate::failure::Failure;
 use crate::files::print;
-use crate::job::Run;
+use crate::job::{Run, regions};
 use crate::scene::Scene;
 use grisaille_base::Watch;
 use grisaille_form::{
-    self as form, Assembled, BrushShape, FLOWS_IN, GroundSettings, Reach, RegionReach, before_gluing, reach,
-    reach_by_region,
+    Assembled, BrushShape, FLOWS_IN, Reach, RegionReach, before_gluing, reach, reach_by_region,
 };
 use grisaille_guide::percent;
 use grisaille_mesh::{Mesh, Part, model_of_face};
 use grisaille_picture::region_number;
-use grisaille_plan::{Ground, Loaded, Products, division, ground, side_in_words};
+use grisaille_plan::{Ground, Loaded, Products, ground, side_in_words};
 use nalgebra::Vector3;
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -28,9 +27,7 @@ pub(crate) fn tell(args: &Args) -> Result<(), Failure> {
     let brush = BrushShape::detail();
     let together = reach(&ground.mesh, &ground.surface, &brush, FLOWS_IN, &run.watch)?;
     let rows = [Part::Figure, Part::Base].map(|part| (part, share(&ground, &together, part)));
-    let form =
-        form::Ground::of(&ground.surface, &ground.mesh, &GroundSettings::for_mesh(&ground.mesh), &run.watch)?;
-    let regions = form.divide(&division(&scene.document.scheme.regions), &run.watch)?;
+    let (_, regions) = regions(&scene.document.scheme, (&ground.surface, &ground.mesh), &run.watch)?;
     let by_region = reach_by_region(&ground.surface, &regions.of_face, &together);
     let glued = glued((&scene, &models), &ground, &together, &brush, &run.watch)?;
     let by_region: Vec<Row> = by_region

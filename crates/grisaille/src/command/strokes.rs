@@ -4,19 +4,16 @@ use crate::args::Strokes as Args;
 use crate::command::view::{cropped, open, pixels_per_mm};
 use crate::failure::Failure;
 use crate::files::print;
-use crate::job::{Run, divided};
+use crate::job::{Run, divided, regions};
 use crate::scene::Scene;
 use grisaille_base::{Millimetres, RegionId, Stop, Watch};
 use grisaille_colour::LinearRgb;
-use grisaille_form::{
-    Ground, GroundSettings, Regions, Stroke, StrokeCount, blends_at, curvature, strokes as strokes_of,
-};
+use grisaille_form::{Regions, Stroke, StrokeCount, blends_at, curvature, strokes as strokes_of};
 use grisaille_mesh::Mesh;
 use grisaille_picture::{
     Canvas, CourseStyle, Frame, Image, ItemBuffer, SheetStyle, View, region_legends, region_number,
     region_view,
 };
-use grisaille_plan::division;
 use grisaille_sight::Surface;
 use nalgebra::{Point3, Vector3};
 use serde_json::{Value, json};
@@ -42,8 +39,7 @@ pub(crate) fn strokes(args: &Args) -> Result<(), Failure> {
     let picture = args.picture.as_deref().map(|path| open(path, &inputs)).transpose()?;
     let mesh = scene.load(&run.watch)?.mesh;
     let (surface, _) = divided(&scene.document.scheme, &mesh, &run.watch)?;
-    let ground = Ground::of(&surface, &mesh, &GroundSettings::for_mesh(&mesh), &run.watch)?;
-    let regions = ground.divide(&division(&scene.document.scheme.regions), &run.watch)?;
+    let (ground, regions) = regions(&scene.document.scheme, (&surface, &mesh), &run.watch)?;
     let radius = Millimetres(OVER * mesh.bounds().extents()[2].max(f64::MIN_POSITIVE));
     let curved = curvature(ground.shape(), radius, &run.watch)?;
     let shown: Vec<Option<RegionId>> = (regions.of_face.iter().enumerate())
