@@ -5,6 +5,7 @@
 //! compile error here and not a silent change of the format.
 
 use crate::bounce::BounceChoice;
+use crate::colours::{ColourChoice, MoodChoice, PaintChoice, PaletteEntry, RegionPaint, Route, Skipped};
 use crate::document::{Document, ModelEntry, ModelSource, UnitChoice, UpChoice};
 use crate::emphasis::{Emphasis, FocalPoint, Spread};
 use crate::lights::{FalloffChoice, LightChoice, LightEntry, SkyChoice};
@@ -73,9 +74,32 @@ struct DocumentFile {
     left_out: PartChoice,
     #[serde(default, skip_serializing_if = "RegionChoice::is_usual")]
     regions: RegionChoice,
+    #[serde(default, skip_serializing_if = "is_default")]
+    route: Route,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    mood: Option<MoodChoice>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    paints: Option<PaintChoice>,
+    #[serde(default, skip_serializing_if = "is_default")]
+    stages: StagesFile,
     model: Vec<ModelFile>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    palette: Vec<PaletteEntry>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    region: Vec<RegionPaint>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     light: Option<Vec<LightFile>>,
+}
+
+fn is_default<T: Default + PartialEq>(x: &T) -> bool {
+    *x == T::default()
+}
+
+#[derive(Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct StagesFile {
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    skip: Vec<Skipped>,
 }
 
 #[derive(Default, Serialize, Deserialize)]
@@ -417,6 +441,7 @@ fn file_of(document: &Document) -> DocumentFile {
         hidden,
         left_out,
         regions,
+        colours,
     } = scheme;
     let Emphasis { focus, figure, base, plate_gradient, gap } = emphasis;
     let BrushChoice { radius, smallest_mm2, thinnest_shadow, keep } = brush;
@@ -456,6 +481,12 @@ fn file_of(document: &Document) -> DocumentFile {
                 .map(|f| FocusFile { at: f.at, radius: f.radius.0, strength: f.strength, spread: f.spread })
                 .collect(),
         },
+        route: colours.route,
+        mood: colours.mood.clone(),
+        palette: colours.palette.clone(),
+        paints: colours.paints.clone(),
+        region: colours.regions.clone(),
+        stages: StagesFile { skip: colours.skip.clone() },
         model: models.iter().map(model_file).collect(),
         light: Some(lights.iter().map(light_file).collect()),
     }
@@ -547,6 +578,14 @@ fn document_of(file: DocumentFile) -> Result<Document, DocumentError> {
             hidden: file.hidden,
             left_out: file.left_out,
             regions: file.regions,
+            colours: ColourChoice {
+                route: file.route,
+                mood: file.mood,
+                palette: file.palette,
+                paints: file.paints,
+                regions: file.region,
+                skip: file.stages.skip,
+            },
             surface: SurfaceChoice {
                 refine: file.surface.refine,
                 spacing: file.surface.spacing.map(Millimetres),

@@ -1,8 +1,9 @@
 //! What the painter has decided, as plain data: lights, the span of values,
-//! bands, emphasis, and how finely to work. A scheme is read before any light is
+//! bands, emphasis, colours, and how finely to work. A scheme is read before any light is
 //! computed and knows nothing of meshes or exposure.
 
 mod bounce;
+mod colours;
 mod document;
 mod emphasis;
 mod file;
@@ -14,6 +15,9 @@ mod regions;
 mod scheme;
 
 pub use bounce::BounceChoice;
+pub use colours::{
+    ColourChoice, Material, MoodChoice, PaintChoice, PaletteEntry, RegionPaint, Route, Skipped,
+};
 pub use document::{Document, ModelEntry, ModelSource, UnitChoice, UpChoice};
 pub use emphasis::{Emphasis, FocalPoint, Spread};
 pub use file::{DocumentError, SCHEME_VERSION, read_document, write_document};

@@ -102,15 +102,7 @@ impl RegionChoice {
             if step.at.len() < spots {
                 return wrong("a step of the regions has too few places in `at`: merge and split need two");
             }
-            for spot in &step.at {
-                let numbers: &[f64] = match spot {
-                    RegionSpot::Facing(numbers) => numbers,
-                    RegionSpot::Point(numbers) => numbers,
-                };
-                for x in numbers {
-                    in_range("a place of the regions in mm", *x, -1e6, 1e6)?;
-                }
-            }
+            step.at.iter().try_for_each(check_spot)?;
             match (step.deed, &step.name, step.colour) {
                 (RegionDeed::Grow, Some(name), None) if !name.trim().is_empty() => {}
                 (RegionDeed::Grow, ..) => return wrong("a region that grows needs a name and no colour"),
@@ -125,4 +117,12 @@ impl RegionChoice {
         }
         Ok(())
     }
+}
+
+pub(crate) fn check_spot(spot: &RegionSpot) -> Result<(), SchemeError> {
+    let numbers: &[f64] = match spot {
+        RegionSpot::Facing(numbers) => numbers,
+        RegionSpot::Point(numbers) => numbers,
+    };
+    numbers.iter().try_for_each(|x| in_range("a place of the regions in mm", *x, -1e6, 1e6))
 }

@@ -1,6 +1,7 @@
 //! The scheme itself, and the check that it makes sense.
 
 use crate::bounce::BounceChoice;
+use crate::colours::ColourChoice;
 use crate::emphasis::Emphasis;
 use crate::lights::{FalloffChoice, LightChoice, LightEntry, default_rig};
 use crate::part_choice::PartChoice;
@@ -45,6 +46,9 @@ pub struct Scheme {
     /// How the surface is divided into regions.
     #[serde(default)]
     pub regions: RegionChoice,
+    /// Mood, palette, paints, the paint on each region, and the way of working.
+    #[serde(default)]
+    pub colours: ColourChoice,
 }
 
 /// How finely the surface is divided.
@@ -140,6 +144,7 @@ impl Default for Scheme {
             hidden: PartChoice::default(),
             left_out: PartChoice::default(),
             regions: RegionChoice::default(),
+            colours: ColourChoice::default(),
             primer: PrimerChoice::default(),
         }
     }
@@ -232,6 +237,7 @@ impl Scheme {
         self.hidden.check("out of sight")?;
         self.left_out.check("left out")?;
         self.regions.check()?;
+        self.colours.check()?;
         for (name, n) in [
             ("ambient directions", self.fineness.ambient_directions),
             ("ring directions", self.fineness.ring_directions),
