@@ -162,10 +162,12 @@ impl Material {
 pub struct RegionPaint {
     /// What they are called at the bench; also the region's name, if no place is given.
     pub name: String,
-    /// A spot on each of them. With neither places nor a region of this name it
-    /// is the paint of all that no other entry names.
+    /// A spot on each of them.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub at: Vec<RegionSpot>,
+    /// Whether it is the paint of all that no other entry names.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub rest: bool,
     /// The base colour: `#rrggbb`, `rgb(R, G, B)`, `lab(L, a, b)`, or the name of
     /// a palette colour or of a paint.
     pub colour: String,
@@ -225,6 +227,11 @@ impl ColourChoice {
     }
 
     pub(crate) fn check(&self) -> Result<(), SchemeError> {
+        if self.regions.iter().filter(|r| r.rest).count() > 1 {
+            return Err(SchemeError(
+                "two [[region]] have rest = true: only one can paint all the rest".into(),
+            ));
+        }
         let wrong = |why: String| Err(SchemeError(why));
         if let Some(mood) = &self.mood {
             if Mood::named(&mood.name).is_none() {
@@ -283,6 +290,9 @@ impl RegionPaint {
         }
         if !self.ramp.is_empty() && self.steps.is_some() {
             return wrong("has steps beside a ramp: keep one of them");
+        }
+        if self.rest && !self.at.is_empty() {
+            return wrong("has places beside rest = true: keep one of them");
         }
         let of = |what: &str| format!("{what} of region '{}'", self.name);
         if let Some(steps) = self.steps {
