@@ -59,6 +59,26 @@ pub enum Code {
     PaintLeftOut,
     /// Something in a line of a list of paints was guessed or passed over.
     PaintMended,
+    /// A paint of the scheme is meant for a region that is not there.
+    PaintWithoutRegion,
+    /// Regions have no colour.
+    RegionWithoutPaint,
+    /// From the darkest to the lightest planned colour is too little to read.
+    ValueSpanNarrow,
+    /// Regions side by side are too near in value.
+    NeighboursAlike,
+    /// A lit spot is planned brighter than its lamp.
+    OutshinesLamp,
+    /// A palette colour covers much more or much less of the figure than it should.
+    OutOfProportion,
+    /// Two steps of a ramp are too far apart to blend.
+    StepTooLarge,
+    /// The paints at hand do not reach a planned colour.
+    MixFarOff,
+    /// A region that bends and twists is planned in one tone.
+    FlatSpot,
+    /// A region's colour lies outside the palette.
+    ColourOutsidePalette,
     /// Text holds characters that the sheet's fonts lack; printed as [U+XXXX].
     MissingGlyphs,
 }
@@ -93,6 +113,16 @@ impl Code {
             Self::PartNotFound => "part-not-found",
             Self::PaintLeftOut => "paint-left-out",
             Self::PaintMended => "paint-mended",
+            Self::PaintWithoutRegion => "paint-without-region",
+            Self::RegionWithoutPaint => "region-without-paint",
+            Self::ValueSpanNarrow => "value-span-narrow",
+            Self::NeighboursAlike => "neighbours-alike",
+            Self::OutshinesLamp => "outshines-lamp",
+            Self::OutOfProportion => "out-of-proportion",
+            Self::StepTooLarge => "step-too-large",
+            Self::MixFarOff => "mix-far-off",
+            Self::FlatSpot => "flat-spot",
+            Self::ColourOutsidePalette => "colour-outside-palette",
             Self::MissingGlyphs => "missing-glyphs",
         }
     }

@@ -31,7 +31,7 @@ fn edit(step: &RegionStep) -> Option<Edit> {
     })
 }
 
-fn anchor(spot: &RegionSpot) -> Anchor {
+pub(crate) fn anchor(spot: &RegionSpot) -> Anchor {
     match *spot {
         RegionSpot::Point(p) => Anchor { point: Point3::from(p).cast(), normal: None },
         RegionSpot::Facing([x, y, z, a, b, c]) => Anchor {

@@ -10,6 +10,7 @@ mod band;
 mod bounce;
 mod brush;
 mod coat;
+mod colouring;
 mod cut;
 mod division;
 mod draft;
@@ -47,6 +48,10 @@ pub use answer::{Answers, Contest, LightAnswer};
 pub use band::{Band, Bands};
 pub use brush::Brush;
 pub use coat::{Strength, Tone, Tones, coverage, layered};
+pub use colouring::{
+    ColourWordError, Colouring, ColouringError, ColouringGround, LitRamp, MaterialRule, RegionColours, Shelf,
+    StepColour, colouring, material_rule, seen, step_at,
+};
 pub use division::division;
 pub use draft::{Draft, DraftLight, Effort, Ground, draft, draft_in_rounds, ground};
 pub use dry_brush::{Load, Stroke};
@@ -56,7 +61,7 @@ pub use flat_spot::{FlatSpot, flat_spots};
 pub use left_out::{LeaveError, Loaded, leave_out};
 pub use legs::legs;
 pub use lining::{Lining, lining};
-pub use openness::{Openness, look_round, usual_reach};
+pub use openness::{Openness, look_round, look_round_in_cells, usual_reach};
 pub use plan::{Plan, PlannedLight, light_in_rounds, plan, surface_settings};
 pub use primer::Primer;
 pub use products::Products;

@@ -38,7 +38,7 @@ pub fn look_round(plan: &Plan, reach: Millimetres, watch: &Watch) -> Result<Open
 ///
 /// # Errors
 /// [`Stop`] when cancelled.
-pub(crate) fn look_round_in_cells(
+pub fn look_round_in_cells(
     plan: &Plan,
     reach: Millimetres,
     cell: Millimetres,

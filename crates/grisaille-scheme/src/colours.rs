@@ -183,6 +183,9 @@ pub struct RegionPaint {
     /// material if not given.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub contrast: Option<f64>,
+    /// Where NMM is looked at from, degrees round the figure from the front; 0 if not given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub seen_from: Option<f64>,
     /// Lifts (to 1) or drops (to −1) its values.
     #[serde(skip_serializing_if = "is_nothing")]
     pub lift: f64,
@@ -302,6 +305,9 @@ impl RegionPaint {
             in_range(&of("the contrast"), contrast, 0.1, 1.0)?;
         }
         in_range(&of("the lift"), self.lift, -1.0, 1.0)?;
+        if let Some(azimuth) = self.seen_from {
+            in_range(&of("the side that is looked at"), azimuth, -360.0, 360.0)?;
+        }
         self.at.iter().try_for_each(check_spot)
     }
 }

@@ -1,0 +1,88 @@
+//! Which step of which row stands at a spot of the surface.
+
+use super::{Colouring, RegionColours, StepColour};
+use crate::plan::Plan;
+use grisaille_colour::{Lab, oklab_of};
+
+/// The step of a lightness between borders, counted from 0.
+pub(crate) fn step_of(borders: &[f64], lightness: f64) -> usize {
+    borders.iter().filter(|b| lightness >= **b).count()
+}
+
+/// The row and the step, counted from 0, at a spot of a face given by the weights of its
+/// corners; `None` where the scheme paints nothing.
+#[must_use]
+pub fn step_at(colouring: &Colouring, plan: &Plan, face: usize, weights: [f32; 3]) -> Option<(usize, usize)> {
+    let row = colouring.row_of_face(face)?;
+    let lightness = colouring.rows[row].lightness_at(plan, face, weights);
+    Some((row, step_of(&colouring.rows[row].borders, lightness)))
+}
+
+impl RegionColours {
+    /// What its steps are cut from, at a spot.
+    fn lightness_at(&self, plan: &Plan, face: usize, weights: [f32; 3]) -> f64 {
+        let field = self.field.as_ref().unwrap_or(&plan.bands.lightness);
+        let corners = plan.corners(face, field).unwrap_or([0.0; 3]);
+        (0..3).map(|i| f64::from(corners[i]) * f64::from(weights[i])).sum()
+    }
+
+    /// Its steps where a zone's light rules.
+    #[must_use]
+    pub fn steps_in(&self, plan: &Plan, zone: u8) -> &[StepColour] {
+        let light = usize::from(zone).checked_sub(1).and_then(|z| plan.lights.get(z));
+        let lit = light.and_then(|l| self.lit.iter().find(|r| r.light == l.id));
+        lit.map_or(&self.ramp, |r| &r.steps)
+    }
+}
+
+impl Colouring {
+    /// The colour of one step, as it will stand at a spot, in the light that rules there; `None`
+    /// where the scheme paints nothing.
+    #[must_use]
+    pub fn flat_at(&self, plan: &Plan, face: usize, weights: [f32; 3]) -> Option<Lab> {
+        let (row, step) = step_at(self, plan, face, weights)?;
+        Some(self.rows[row].steps_in(plan, plan.zone_at(face, weights))[step].shown())
+    }
+
+    /// The colour at a spot once the steps are blended: in Oklab between the middles of the steps.
+    #[must_use]
+    pub fn blended_at(&self, plan: &Plan, face: usize, weights: [f32; 3]) -> Option<Lab> {
+        let row = &self.rows[self.row_of_face(face)?];
+        let steps = row.steps_in(plan, plan.zone_at(face, weights));
+        let lightness = row.lightness_at(plan, face, weights);
+        // The outer steps' middles lie as far beyond their border as the next one's before it.
+        let middle = |i: usize| match (i.checked_sub(1).map(|b| row.borders[b]), row.borders.get(i)) {
+            (Some(low), Some(high)) => f64::midpoint(low, *high),
+            (Some(low), None) => low + 0.5 * last_gap(&row.borders, true),
+            (None, Some(high)) => high - 0.5 * last_gap(&row.borders, false),
+            (None, None) => lightness,
+        };
+        let above = (0..steps.len()).position(|i| middle(i) >= lightness);
+        let (from, to, t) = match above {
+            None => (steps.len() - 1, steps.len() - 1, 0.0),
+            Some(0) => (0, 0, 0.0),
+            Some(i) => {
+                let (low, high) = (middle(i - 1), middle(i));
+                (i - 1, i, ((lightness - low) / (high - low).max(1e-9)).clamp(0.0, 1.0))
+            }
+        };
+        let (one, other) = (oklab_of(steps[from].shown()), oklab_of(steps[to].shown()));
+        let mixed = [0, 1, 2].map(|k| one[k] + (other[k] - one[k]) * t);
+        let oklch = grisaille_colour::Oklch {
+            l: mixed[0],
+            chroma: mixed[1].hypot(mixed[2]),
+            hue: mixed[2].atan2(mixed[1]).to_degrees(),
+        };
+        Some(Lab::from(oklch))
+    }
+}
+
+/// The distance between the two outermost borders on one end; 20 L* of a lone border.
+fn last_gap(borders: &[f64], top: bool) -> f64 {
+    let n = borders.len();
+    match (n, top) {
+        (0 | 1, _) => 20.0,
+        (_, true) => borders[n - 1] - borders[n - 2],
+        (_, false) => borders[1] - borders[0],
+    }
+}

@@ -1,0 +1,102 @@
+//! The shelf: the painter's paints, and what can be mixed from them.
+
+use grisaille_base::Watch;
+use grisaille_colour::{
+    Finish, Lab, Mix, MixError, MixSettings, Mixes, Paint, Part, difference, pick_paints, share_paints,
+};
+use grisaille_scheme::PaintChoice;
+
+/// The most paints that the steps of one ramp share.
+const OPEN_POTS: usize = 5;
+
+/// Paints and their mixes.
+#[derive(Clone, Debug)]
+pub struct Shelf {
+    /// The list of paints.
+    pub paints: Vec<Paint>,
+    mixes: Option<Mixes>,
+    unmixed: bool,
+}
+
+impl Shelf {
+    /// Works out all mixes of a list of paints.
+    ///
+    /// # Errors
+    /// When there are too many mixes, no opaque paint is at hand, or on request.
+    pub fn of(paints: Vec<Paint>, choice: &PaintChoice, watch: &Watch) -> Result<Self, MixError> {
+        let settings = MixSettings { paints: choice.most.into(), parts: choice.parts };
+        let mixes = Mixes::of(&paints, settings, watch)?;
+        Ok(Self { paints, mixes: Some(mixes), unmixed: choice.unmixed })
+    }
+
+    /// A shelf without paints: colours alone are planned.
+    #[must_use]
+    pub fn empty() -> Self {
+        Self { paints: Vec::new(), mixes: None, unmixed: false }
+    }
+
+    /// Whether there is nothing to mix.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.mixes.is_none()
+    }
+
+    /// A mix for each step of a ramp, darkest first, that share their paints; none without paints.
+    ///
+    /// # Errors
+    /// On request.
+    pub fn ramp(&self, wanted: &[Lab], watch: &Watch) -> Result<Vec<Option<Mix>>, grisaille_base::Stop> {
+        let Some(mixes) = &self.mixes else { return Ok(vec![None; wanted.len()]) };
+        let picked = if self.unmixed { pick_paints(&self.paints, wanted) } else { None };
+        let steps = match picked {
+            Some(steps) => steps,
+            // Too few single paints for so many steps: mixed after all.
+            None => share_paints(mixes, wanted, OPEN_POTS, watch)?.map(|s| s.steps).unwrap_or_default(),
+        };
+        let mut steps: Vec<Option<Mix>> = steps.into_iter().map(Some).collect();
+        steps.resize(wanted.len(), None);
+        Ok(steps)
+    }
+
+    /// The nearest mix to one colour.
+    #[must_use]
+    pub fn nearest(&self, wanted: Lab) -> Option<Mix> {
+        self.mixes.as_ref()?.nearest(wanted)
+    }
+
+    /// For each step the nearest metallic paint at hand, alone; none without any.
+    #[must_use]
+    pub fn metals(&self, wanted: &[Lab]) -> Vec<Option<Mix>> {
+        let metals = || self.single(Finish::Metallic);
+        let nearest = |want: &Lab| {
+            let apart = |i: &usize| difference(*want, self.paints[*i].colour);
+            metals().min_by(|a, b| apart(a).total_cmp(&apart(b)))
+        };
+        let alone = |(want, paint): (&Lab, Option<usize>)| paint.map(|p| self.alone(p, *want));
+        wanted.iter().map(|want| (want, nearest(want))).map(alone).collect()
+    }
+
+    /// The transparent paint at hand that comes nearest to a colour, alone.
+    #[must_use]
+    pub fn stain(&self, wanted: Lab) -> Option<Mix> {
+        let apart = |i: &usize| difference(wanted, self.paints[*i].colour);
+        let nearest = self.single(Finish::Transparent).min_by(|a, b| apart(a).total_cmp(&apart(b)))?;
+        Some(self.alone(nearest, wanted))
+    }
+
+    /// A mix in words; nothing where there are no paints.
+    #[must_use]
+    pub fn in_words(&self, mix: Option<&Mix>) -> Option<String> {
+        mix.map(|m| m.in_words(&self.paints))
+    }
+
+    fn single(&self, finish: Finish) -> impl Iterator<Item = usize> {
+        let usable = move |p: &Paint| p.finish == finish && p.at_hand();
+        (0..self.paints.len()).filter(move |i| usable(&self.paints[*i]))
+    }
+
+    fn alone(&self, paint: usize, wanted: Lab) -> Mix {
+        let colour = self.paints[paint].colour;
+        Mix { parts: vec![Part { paint, parts: 1 }], colour, apart: difference(wanted, colour) }
+    }
+}

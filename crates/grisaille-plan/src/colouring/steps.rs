@@ -1,0 +1,86 @@
+//! Where the steps of a region's ramp lie on it.
+
+use crate::band::{Bands, Painted};
+use crate::cut::cut;
+use grisaille_scheme::BandChoice;
+
+/// The shares of so many steps, darkest first, that sum to 1: those of the figure's bands
+/// spread over more or fewer steps. Of the share s that lies at or above a border,
+/// s to the power `narrow` is left to it.
+pub(crate) fn step_shares(choice: &BandChoice, bands: &Bands, count: usize, narrow: f64) -> Vec<f64> {
+    let shares: Vec<f64> = match choice {
+        BandChoice::Shares(shares) => shares.clone(),
+        BandChoice::Levels(_) => bands.rows.iter().map(|b| b.share).collect(),
+    };
+    let all: f64 = shares.iter().sum();
+    // Below the place x of the way through the bands lies this share.
+    let below = |x: f64| {
+        let at = x * shares.len() as f64;
+        let whole = (at.floor() as usize).min(shares.len());
+        let begun = shares.get(whole).map_or(0.0, |s| s * (at - whole as f64));
+        let sum = (shares[..whole].iter().sum::<f64>() + begun) / all;
+        1.0 - (1.0 - sum).max(0.0).powf(narrow)
+    };
+    let at = |i: usize| if i >= count { 1.0 } else { below(i as f64 / count as f64) };
+    // A step that levels leave nothing of still has a sliver, as no share may be 0.
+    (0..count).map(|i| (at(i + 1) - at(i)).max(1e-6)).collect()
+}
+
+/// L* at the borders between steps: halfway between where the shares fall on the
+/// region's own surface and where they fall on the whole figure. A strap in the shade
+/// so keeps a light and a dark side of its own, and yet stays darker than one in the
+/// light. `figure` is left out for a region that has light of its own.
+pub(crate) fn step_borders(shares: &[f64], own: &[Painted], figure: Option<&[Painted]>) -> Vec<f64> {
+    let own = cut(shares, own);
+    match figure {
+        None => own,
+        Some(figure) => own.iter().zip(cut(shares, figure)).map(|(a, b)| f64::midpoint(*a, b)).collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use grisaille_mesh::Part;
+
+    fn no_bands() -> Bands {
+        Bands { rows: Vec::new(), borders: Vec::new(), lightness: Vec::new() }
+    }
+
+    #[test]
+    fn steps_share_as_the_bands_do() {
+        let choice = BandChoice::Shares(vec![20.0, 25.0, 25.0, 20.0, 10.0]);
+        let same = step_shares(&choice, &no_bands(), 5, 1.0);
+        for (got, want) in same.iter().zip([0.2, 0.25, 0.25, 0.2, 0.1]) {
+            assert!((got - want).abs() < 1e-12, "{same:?}");
+        }
+        for count in 3..=6 {
+            let shares = step_shares(&choice, &no_bands(), count, 1.3);
+            assert_eq!(shares.len(), count);
+            assert!((shares.iter().sum::<f64>() - 1.0).abs() < 1e-9);
+            // Narrow lights: less at the top than the plain ones.
+            let plain = step_shares(&choice, &no_bands(), count, 1.0);
+            assert!(shares[count - 1] < plain[count - 1] && shares[0] > plain[0], "{shares:?} {plain:?}");
+        }
+    }
+
+    #[test]
+    fn a_region_in_the_shade_keeps_light_and_dark_and_stays_darker() {
+        let spread = |low: f64, high: f64| -> Vec<Painted> {
+            let tone = |i: i32| low + (high - low) * f64::from(i) / 200.0;
+            let face =
+                |i| Painted { part: Part::Figure, area: 1.0, values: [tone(i), tone(i), tone(i) + 0.01] };
+            (0..200).map(face).collect()
+        };
+        let (figure, dark) = (spread(10.0, 90.0), spread(10.0, 40.0));
+        let shares = [0.25, 0.25, 0.25, 0.25];
+        let borders = step_borders(&shares, &dark, Some(&figure));
+        let alone = step_borders(&shares, &dark, None);
+        let whole = step_borders(&shares, &figure, None);
+        for ((b, a), w) in borders.iter().zip(&alone).zip(&whole) {
+            assert!((b - f64::midpoint(*a, *w)).abs() < 1e-9);
+        }
+        // Its own light side reaches the second step at least, its mean is below the figure's.
+        assert!(borders[0] < 40.0 && borders[2] > alone[2]);
+    }
+}
