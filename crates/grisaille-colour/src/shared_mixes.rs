@@ -21,10 +21,13 @@ type Step = (f64, Vec<Part>, Lab);
 /// The nearest mix of each set of paints to each step.
 type Nearest = BTreeMap<Vec<u16>, Vec<Step>>;
 
+/// How much nearer a further paint must bring the steps, root of the mean square.
+const MEAN_NEARER: f64 = 0.5;
+
 /// Mixes for the steps of a ramp, darkest first, from as few paints as serve: the three
 /// (or fewer, as the mixes were made) with the least sum of squared differences, and
-/// further ones, up to `most` in all, as long as each brings the worst step nearer by 1
-/// or more. A step that rises in L* by less than half of what was wanted is off by what
+/// further ones, up to `most` in all, as long as each brings the worst step nearer by 1, or all
+/// of them by half that in the root of the mean square. A step that rises in L* by less than half of what was wanted is off by what
 /// lies between the two that were wanted, if that is more: a ramp is no ramp with one
 /// tone twice. Of equal sets the first by the order of the list. `None` without steps or mixes.
 ///
@@ -45,6 +48,7 @@ pub fn share_paints(
         if stays { steps[i].0.max(difference(wanted[i], wanted[i - 1])) } else { steps[i].0 }
     };
     let sum = |steps: &[Step]| (0..steps.len()).map(|i| off(steps, i).powi(2)).sum::<f64>();
+    let mean = |steps: &[Step]| (sum(steps) / steps.len() as f64).sqrt();
     let worst = |steps: &[Step]| (0..steps.len()).map(|i| off(steps, i)).fold(0.0, f64::max);
     let mut best: Option<(Vec<u16>, Vec<Step>)> = None;
     for set in nearest.keys() {
@@ -65,9 +69,13 @@ pub fn share_paints(
             (wider, steps)
         });
         let found =
-            wider.min_by(|a, b| worst(&a.1).total_cmp(&worst(&b.1)).then(sum(&a.1).total_cmp(&sum(&b.1))));
+            wider.min_by(|a, b| sum(&a.1).total_cmp(&sum(&b.1)).then(worst(&a.1).total_cmp(&worst(&b.1))));
         match found {
-            Some((wider, nearer)) if worst(&nearer) <= worst(&steps) - 1.0 => (set, steps) = (wider, nearer),
+            Some((wider, nearer))
+                if worst(&nearer) <= worst(&steps) - 1.0 || mean(&nearer) <= mean(&steps) - MEAN_NEARER =>
+            {
+                (set, steps) = (wider, nearer);
+            }
             _ => break,
         }
     }

@@ -268,6 +268,8 @@ impl<'a> Composer<'a> {
             StageKind::Light => (coat(Coat::Light), "after this coat"),
             StageKind::Lamp(id) => (Some(Look::Exposure(id)), "where its light falls, bright is more"),
             StageKind::Compare => (Some(Look::Tones), "what to compare with"),
+            // The stages of colour are not in a plan of values.
+            _ => (None, ""),
         };
         let place = look.map(|look| self.picture(THREE_QUARTER, scale, look)).transpose()?;
         let swatches = stage.tone.map(|tone| Swatch {
@@ -504,6 +506,8 @@ fn alt(plan: &Plan, view: &View, look: Look) -> String {
                 .collect();
             format!("{side}, showing which light is the strongest: {}.", shares.join(", "))
         }
+        Look::Colours => format!("{side}, in the planned colours, blended."),
+        Look::Steps => format!("{side}, in the planned colours, step by step."),
         Look::Reach => format!("{side}, with the areas marked that a pointed brush cannot reach."),
         Look::Openness => {
             format!(

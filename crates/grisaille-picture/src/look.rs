@@ -2,9 +2,9 @@
 
 use crate::{Areas, Frame, Hit, Image, ItemBuffer, Legend, LineStyle, Pattern, Swatch, Tick};
 use grisaille_base::{LightId, Lightness, Stop, Watch};
-use grisaille_colour::{FalseColour, LinearRgb, luminance_from_lightness, printed_grey};
+use grisaille_colour::{FalseColour, Lab, LinearRgb, luminance_from_lightness, printed_grey};
 use grisaille_light::Kind;
-use grisaille_plan::{NO_ZONE, Plan, Tone, Zone, coverage, layered, tone_colour};
+use grisaille_plan::{NO_ZONE, Plan, RegionColours, Tone, Zone, coverage, layered, step_at, tone_colour};
 
 /// What a view shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,6 +21,10 @@ pub enum Look {
     Openness,
     /// Where a brush reaches, if the plan knows it.
     Reach,
+    /// The planned colours, blended, if the plan is coloured.
+    Colours,
+    /// The planned colours step by step, as they are laid down, if the plan is coloured.
+    Steps,
     /// As primed: with the coats up to this one.
     Primed(Coat),
     /// After so many of the advised passes of spray; 0 for the ground alone.
@@ -90,6 +94,7 @@ impl<'p> Scene<'p> {
                 Some(Areas::of(&self.items, |hit| Some(u16::from(out_of_reach(plan, hit))), watch)?)
             }
             Look::Zones => Some(Areas::of(&self.items, |hit| Some(u16::from(zone(plan, hit))), watch)?),
+            Look::Steps => Some(Areas::of(&self.items, |hit| Some(step_label(plan, hit)), watch)?),
             _ => None,
         };
         if let Some(areas) = &areas {
@@ -151,8 +156,43 @@ fn colour(plan: &Plan, look: Look, hit: &Hit) -> LinearRgb {
             let lightness = mix(plan, hit, &plan.values.lightness);
             zone_style(plan, zone(plan, hit)).colour.scaled((0.72 + 0.28 * lightness / 100.0) as f32)
         }
+        Look::Colours | Look::Steps => painted(plan, look, hit),
         Look::Primed(coat) => LinearRgb::grey(primed(plan, hit, coat)),
         Look::Sprayed(_) | Look::SprayedOnce | Look::DryBrushed(_) => layers(plan, look, hit),
+    }
+}
+
+/// The planned colour of a spot; its value where nothing is painted.
+fn painted(plan: &Plan, look: Look, hit: &Hit) -> LinearRgb {
+    let (face, weights) = (hit.face.index(), hit.barycentric);
+    let colour = plan.colouring.as_ref().and_then(|c| match look {
+        Look::Steps => c.flat_at(plan, face, weights),
+        _ => c.blended_at(plan, face, weights),
+    });
+    colour.map_or_else(|| tone(mix(plan, hit, &plan.values.lightness)), Lab::shown)
+}
+
+/// A number for each area of one step of one row.
+fn step_label(plan: &Plan, hit: &Hit) -> u16 {
+    let step = plan.colouring.as_ref().and_then(|c| step_at(c, plan, hit.face.index(), hit.barycentric));
+    step.map_or(u16::MAX, |(row, step)| (row * 8 + step) as u16)
+}
+
+/// A row of a colouring: its base step, its name, and the values that it runs through.
+fn row_swatch(row: &RegionColours) -> Swatch {
+    let used = || row.ramp.iter().filter(|s| s.area_mm2 > 0.0);
+    let tones = |of: fn(f64, f64) -> f64, from| used().map(|s| s.shown().l).fold(from, of);
+    Swatch {
+        letter: String::new(),
+        colour: row.base.shown(),
+        pattern: Pattern::Plain,
+        name: row.name.clone(),
+        range: format!(
+            "{} steps, L* {:.0}–{:.0}",
+            used().count(),
+            tones(f64::min, 100.0),
+            tones(f64::max, 0.0)
+        ),
     }
 }
 
@@ -364,6 +404,10 @@ pub fn legend(plan: &Plan, look: Look) -> Option<Legend> {
                     }
                 })
                 .collect(),
+        }),
+        Look::Colours | Look::Steps => plan.colouring.as_ref().map(|colouring| Legend::Swatches {
+            title: "Regions, base colours".into(),
+            rows: colouring.rows.iter().map(row_swatch).collect(),
         }),
         Look::Tones | Look::Primed(_) | Look::Sprayed(_) | Look::SprayedOnce | Look::DryBrushed(_) => None,
     }

@@ -9,7 +9,9 @@ mod answer;
 mod band;
 mod bounce;
 mod brush;
+mod check;
 mod coat;
+mod coloured;
 mod colouring;
 mod cut;
 mod division;
@@ -34,6 +36,7 @@ mod plan;
 mod plate;
 mod primer;
 mod products;
+mod proportion;
 mod remaining;
 mod shadow;
 mod spots;
@@ -42,15 +45,19 @@ mod stage;
 mod through;
 mod tone_set;
 mod value;
+mod work;
 mod zone;
 
 pub use answer::{Answers, Contest, LightAnswer};
 pub use band::{Band, Bands};
 pub use brush::Brush;
+pub use check::checks;
 pub use coat::{Strength, Tone, Tones, coverage, layered};
+pub use coloured::{Coloured, coloured, line_width};
 pub use colouring::{
     ColourWordError, Colouring, ColouringError, ColouringGround, LitRamp, MaterialRule, RegionColours, Shelf,
-    StepColour, colouring, material_rule, seen, step_at,
+    StepColour, ThinLayer, Wash, colouring, ground_of, material_rule, seen, step_at, thin_layer, wash_for,
+    wash_thickness,
 };
 pub use division::division;
 pub use draft::{Draft, DraftLight, Effort, Ground, draft, draft_in_rounds, ground};
@@ -65,10 +72,12 @@ pub use openness::{Openness, look_round, look_round_in_cells, usual_reach};
 pub use plan::{Plan, PlannedLight, light_in_rounds, plan, surface_settings};
 pub use primer::Primer;
 pub use products::Products;
+pub use proportion::{Proportion, proportions};
 pub use remaining::{Remaining, Worst};
 pub use spray::{FormDirection, SPRAY_RADIUS, SprayPass, SprayPlan, spray_in_words};
-pub use stage::{SPRAY_CAUTION, Stage, StageKind, falloff_in_words, side_in_words};
+pub use stage::{Recipe, SPRAY_CAUTION, Stage, StageKind, falloff_in_words, side_in_words};
 pub use through::{part_at, piece_at};
 pub use tone_set::{set_words, tone_colour, tone_words};
 pub use value::{Fit, Values};
+pub use work::{WorkGround, work};
 pub use zone::{NO_ZONE, Zone, Zones};

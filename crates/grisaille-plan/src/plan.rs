@@ -4,6 +4,7 @@ use crate::answer::{Answers, LightAnswer, answers, light_answers, painted_area};
 use crate::band::{Bands, bands};
 use crate::bounce::{Thrown, add, thrown};
 use crate::brush::{Brush, Evener};
+use crate::colouring::Colouring;
 use crate::emphasis::strengths;
 use crate::enclosed::enclosed;
 use crate::field::open_corners;
@@ -73,7 +74,9 @@ pub struct Plan {
     pub openness: Option<Openness>,
     /// Where a brush reaches, once it has been asked for.
     pub reach: Option<Reach>,
-    /// What to do, in order.
+    /// What its regions are painted with, once it has been coloured.
+    pub colouring: Option<Arc<Colouring>>,
+    /// What to do for values alone, in order; [`crate::coloured`] tells the stages in colour.
     pub stages: Vec<Stage>,
     /// What was noticed while planning.
     pub findings: Vec<Finding>,
@@ -201,6 +204,7 @@ fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch)
         primer: None,
         openness: None,
         reach: None,
+        colouring: None,
         stages,
         findings,
     })
@@ -238,6 +242,14 @@ impl Plan {
         let area = painted_area(&self.surface, &self.part_of_face);
         let out: f64 = (0..area.len()).filter(|s| !reach.reaches(*s)).map(|s| area[s]).sum();
         out / area.iter().sum::<f64>().max(f64::MIN_POSITIVE)
+    }
+
+    /// The place among the lights, from 0, of the lamp that a zone number stands for; `None` for
+    /// lights of the rig and where no light reaches.
+    #[must_use]
+    pub fn lamp_of_zone(&self, zone: u8) -> Option<usize> {
+        let place = usize::from(zone).checked_sub(1)?;
+        self.lights.get(place).filter(|l| matches!(l.kind, Kind::Point { .. })).map(|_| place)
     }
 
     /// The zone number at a spot of a face given by the weights of its

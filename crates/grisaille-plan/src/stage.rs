@@ -9,12 +9,14 @@ use crate::plan::PlannedLight;
 use crate::value::Values;
 use crate::zone::Zones;
 use grisaille_base::{LightId, Lightness};
+use grisaille_colour::Lab;
 use grisaille_light::Kind;
 
 /// What a stage does, for choosing its picture.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum StageKind {
     /// Clean and check the print.
+    #[default]
     Prepare,
     /// The dark coat all over.
     Dark,
@@ -26,10 +28,83 @@ pub enum StageKind {
     Lamp(LightId),
     /// Compare with the values sheet.
     Compare,
+    /// Dry brush in place of the mid and the light coat, the first or the second.
+    DryBrush(u8),
+    /// The base coat of some regions.
+    BaseCoat,
+    /// Thin paint over the primer's tones.
+    Glaze,
+    /// Eyes, before the skin round them is finished.
+    Eyes,
+    /// A wash over some regions.
+    Wash,
+    /// Dark lines in recesses.
+    Lining,
+    /// Shadows and lights of some regions.
+    ShadowsAndLights,
+    /// A lamp's light in colour.
+    LampColour(LightId),
+    /// Light lines on edges.
+    Edges,
+    /// The last near-white touches.
+    Spots,
+    /// Gloss varnish, before pin washes.
+    Gloss,
+    /// Washes into recesses only.
+    PinWash,
+    /// Matt varnish.
+    Matt,
+    /// True metallic metal, after matt varnish.
+    Metal,
+    /// The base, last.
+    Base,
+}
+
+impl StageKind {
+    /// The word for it in data, stable.
+    #[must_use]
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Prepare => "prepare",
+            Self::Dark => "dark-coat",
+            Self::Mid => "mid-coat",
+            Self::Light => "light-coat",
+            Self::Lamp(_) => "lamp",
+            Self::Compare => "compare",
+            Self::DryBrush(_) => "dry-brush",
+            Self::BaseCoat => "base-coat",
+            Self::Glaze => "glaze",
+            Self::Eyes => "eyes",
+            Self::Wash => "wash",
+            Self::Lining => "lining",
+            Self::ShadowsAndLights => "shadows-and-lights",
+            Self::LampColour(_) => "lamp-colour",
+            Self::Edges => "edges",
+            Self::Spots => "spots",
+            Self::Gloss => "gloss",
+            Self::PinWash => "pin-wash",
+            Self::Matt => "matt",
+            Self::Metal => "metal",
+            Self::Base => "base",
+        }
+    }
+}
+
+/// What is mixed for a stage.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Recipe {
+    /// What it is for, such as "canvas suit, step 3 of 5".
+    pub what: String,
+    /// What it looks like.
+    pub colour: Lab,
+    /// The mix in parts; `None` without paints.
+    pub mix: Option<String>,
+    /// How near it comes to what is wanted, in words; `None` without paints.
+    pub near: Option<&'static str>,
 }
 
 /// One stage.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Stage {
     /// What it does.
     pub kind: StageKind,
@@ -49,6 +124,16 @@ pub struct Stage {
     pub drying: Option<String>,
     /// What can hurt and how to avoid it.
     pub cautions: Vec<String>,
+    /// The regions that it is about, by their names at the bench; none for the whole figure.
+    pub regions: Vec<String>,
+    /// What is mixed for it, in the order it is used.
+    pub recipes: Vec<Recipe>,
+    /// How thin the paint is, as common practice.
+    pub thinning: Option<String>,
+    /// Which brush.
+    pub brush: Option<String>,
+    /// Whether the figure can go on the table once this is done.
+    pub table_ready: bool,
 }
 
 /// What can hurt about spraying; stands beside every stage and sheet that says spray.
@@ -75,7 +160,7 @@ pub(crate) fn stages(lights: &[PlannedLight], bands: &Bands, zones: &Zones, valu
     list
 }
 
-fn prepare() -> Stage {
+pub(crate) fn prepare() -> Stage {
     Stage {
         kind: StageKind::Prepare,
         title: "Clean the print".into(),
@@ -95,10 +180,11 @@ fn prepare() -> Stage {
                 .into(),
             format!("{DUST} Blades: cut away from the hand."),
         ],
+        ..Stage::default()
     }
 }
 
-fn dark_coat(bands: &Bands, values: &Values) -> Stage {
+pub(crate) fn dark_coat(bands: &Bands, values: &Values) -> Stage {
     let dark = &bands.rows[0];
     let tone = values.fit.lightness(0.0);
     Stage {
@@ -114,10 +200,11 @@ fn dark_coat(bands: &Bands, values: &Values) -> Stage {
         repair: "Let it dry, sand or strip; two thin coats are better than one thick one.".into(),
         drying: Some(PRIMER_DRIES.into()),
         cautions: vec![SPRAY_CAUTION.into(), format!("{DUST} {STRIPPER}")],
+        ..Stage::default()
     }
 }
 
-fn mid_coat(bands: &Bands) -> Stage {
+pub(crate) fn mid_coat(bands: &Bands) -> Stage {
     let mid = &bands.rows[bands.rows.len() / 2];
     Stage {
         kind: StageKind::Mid,
@@ -136,10 +223,11 @@ fn mid_coat(bands: &Bands) -> Stage {
         repair: "Run thinned dark paint into them before the light coat.".into(),
         drying: Some(PRIMER_DRIES.into()),
         cautions: vec![SPRAY_CAUTION.into()],
+        ..Stage::default()
     }
 }
 
-fn light_coat(lights: &[PlannedLight], bands: &Bands, values: &Values) -> Stage {
+pub(crate) fn light_coat(lights: &[PlannedLight], bands: &Bands, values: &Values) -> Stage {
     let light = &bands.rows[bands.rows.len() - 1];
     let axis = lights.iter().find_map(|l| match l.kind {
         Kind::Zenithal { tilt, azimuth, .. } if tilt >= 1.0 => Some((tilt, azimuth)),
@@ -172,6 +260,7 @@ fn light_coat(lights: &[PlannedLight], bands: &Bands, values: &Values) -> Stage 
         repair: "Spray the dark once from straight below: the shadows come back.".into(),
         drying: Some("overnight before handling (common practice; the label counts)".into()),
         cautions: vec![SPRAY_CAUTION.into()],
+        ..Stage::default()
     }
 }
 
@@ -193,10 +282,11 @@ fn lamp_stage(light: &PlannedLight, share: f64, lamp: Lightness) -> Stage {
         repair: "Glaze it down with a thin darker tone.".into(),
         drying: Some("5 to 30 minutes for thin acrylic (common practice)".into()),
         cautions: Vec::new(),
+        ..Stage::default()
     }
 }
 
-fn compare() -> Stage {
+pub(crate) fn compare() -> Stage {
     Stage {
         kind: StageKind::Compare,
         title: "Compare and stop".into(),
@@ -211,6 +301,7 @@ fn compare() -> Stage {
         repair: "Take the mid coat's tone darker, or the light coat narrower.".into(),
         drying: None,
         cautions: Vec::new(),
+        ..Stage::default()
     }
 }
 

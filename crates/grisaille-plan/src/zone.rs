@@ -42,6 +42,24 @@ pub struct Zones {
 }
 
 impl Zones {
+    /// What each light adds at a sample, in the order of the lights, as far as zones go by it.
+    pub(crate) fn shares_of(&self, sample: usize) -> impl Iterator<Item = f32> {
+        self.shares.iter().map(move |s| s[sample])
+    }
+
+    /// The share of all light, 0 to 1, that one adds at a spot of a face given by the weights of its
+    /// corners.
+    #[must_use]
+    pub(crate) fn share_at(&self, surface: &Surface, face: usize, weights: [f32; 3], light: usize) -> f64 {
+        let mix = |field: &[f32]| -> f64 {
+            open_corners(surface, face, field)
+                .map_or(0.0, |c| (0..3).map(|i| f64::from(c[i]) * f64::from(weights[i])).sum())
+        };
+        let all: f64 = self.shares.iter().map(|s| mix(s)).sum();
+        let own = self.shares.get(light).map_or(0.0, |s| mix(s));
+        if all > 0.0 { own / all } else { 0.0 }
+    }
+
     /// The zone number at a spot of a face given by the weights of its
     /// corners. Borders run where two lights add the same.
     #[must_use]

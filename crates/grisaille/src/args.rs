@@ -60,6 +60,16 @@ pub(crate) enum Command {
     #[command(after_help = "Examples:\n  grisaille strokes diver.stl --picture strokes.png\n  \
         grisaille strokes diver.stl --distance 300 --json")]
     Strokes(Strokes),
+    /// Plan the work in colour, from a scheme with regions and their colours: every
+    /// stage in bench order, with mixes, thinning, brush, drying and cautions.
+    #[command(after_help = "Examples:\n  grisaille plan diver.grisaille\n  \
+        grisaille plan diver.grisaille --paints paints.csv --json")]
+    Plan(PlanWork),
+    /// Check a scheme before a pot is opened: what will not read, blend or match, and
+    /// whether the palette's proportions are kept. Exit code 6 if something is found.
+    #[command(after_help = "Examples:\n  grisaille check diver.grisaille\n  \
+        grisaille check diver.grisaille --json")]
+    Check(PlanWork),
     /// Make the printable guide: sheets to work from at the bench.
     #[command(
         after_help = "Examples:\n  grisaille guide diver.stl -o diver.pdf --title \"Hard-hat diver\"\n  \
@@ -282,6 +292,10 @@ pub(crate) enum Look {
     Openness,
     /// Where a pointed brush reaches, whatever side it comes from.
     Reach,
+    /// The planned colours, blended; needs a scheme with colours.
+    Colours,
+    /// The planned colours step by step, with the numbers of the steps.
+    Steps,
     /// As after dark, mid and light primer.
     Primed,
     /// As after the spray passes that come closest to the planned values.
@@ -307,6 +321,21 @@ pub(crate) enum Side {
     ThreeQuarter,
     /// From straight above.
     Top,
+}
+
+/// `plan` and `check`.
+#[derive(Debug, Args)]
+pub(crate) struct PlanWork {
+    /// The scheme (.grisaille) with regions and their colours.
+    pub(crate) scheme: PathBuf,
+    /// The list of paints (CSV), in place of the scheme's own.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) paints: Option<PathBuf>,
+    /// Print JSON instead of words.
+    #[arg(long)]
+    pub(crate) json: bool,
+    #[command(flatten)]
+    pub(crate) run: RunArgs,
 }
 
 /// `guide`.

@@ -28,6 +28,9 @@ pub(crate) enum Failure {
     /// No display, or no OpenGL on it.
     #[error("{0}")]
     NoWindow(String),
+    /// A check found so much to warn of.
+    #[error("{0} to look at before painting")]
+    Found(usize),
     /// Ctrl-C, or asked to end by the system.
     #[error("stopped on request; nothing was left half-written")]
     Stopped,
@@ -52,6 +55,7 @@ impl Failure {
             Self::Input { .. } => 3,
             Self::Output { .. } => 4,
             Self::NoWindow(_) => 5,
+            Self::Found(_) => 6,
             // 128 + SIGINT, as shells expect.
             Self::Stopped => 130,
         })

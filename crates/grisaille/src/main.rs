@@ -2,6 +2,7 @@
 
 mod args;
 mod choices;
+mod colours;
 mod command;
 mod failure;
 mod files;

@@ -2,7 +2,7 @@
 
 use super::{Colouring, RegionColours, StepColour};
 use crate::plan::Plan;
-use grisaille_colour::{Lab, oklab_of};
+use grisaille_colour::{Lab, Oklch, oklab_of};
 
 /// The step of a lightness between borders, counted from 0.
 pub(crate) fn step_of(borders: &[f64], lightness: f64) -> usize {
@@ -44,36 +44,57 @@ impl Colouring {
         Some(self.rows[row].steps_in(plan, plan.zone_at(face, weights))[step].shown())
     }
 
-    /// The colour at a spot once the steps are blended: in Oklab between the middles of the steps.
+    /// The colour at a spot once steps and zones are blended: in Oklab between the middles of the steps, and
+    /// from daylight to the light of a lamp where they add alike.
     #[must_use]
     pub fn blended_at(&self, plan: &Plan, face: usize, weights: [f32; 3]) -> Option<Lab> {
         let row = &self.rows[self.row_of_face(face)?];
-        let steps = row.steps_in(plan, plan.zone_at(face, weights));
-        let lightness = row.lightness_at(plan, face, weights);
-        // The outer steps' middles lie as far beyond their border as the next one's before it.
-        let middle = |i: usize| match (i.checked_sub(1).map(|b| row.borders[b]), row.borders.get(i)) {
-            (Some(low), Some(high)) => f64::midpoint(low, *high),
-            (Some(low), None) => low + 0.5 * last_gap(&row.borders, true),
-            (None, Some(high)) => high - 0.5 * last_gap(&row.borders, false),
-            (None, None) => lightness,
-        };
-        let above = (0..steps.len()).position(|i| middle(i) >= lightness);
-        let (from, to, t) = match above {
-            None => (steps.len() - 1, steps.len() - 1, 0.0),
-            Some(0) => (0, 0, 0.0),
-            Some(i) => {
-                let (low, high) = (middle(i - 1), middle(i));
-                (i - 1, i, ((lightness - low) / (high - low).max(1e-9)).clamp(0.0, 1.0))
-            }
-        };
-        let (one, other) = (oklab_of(steps[from].shown()), oklab_of(steps[to].shown()));
-        let mixed = [0, 1, 2].map(|k| one[k] + (other[k] - one[k]) * t);
-        let oklch = grisaille_colour::Oklch {
-            l: mixed[0],
-            chroma: mixed[1].hypot(mixed[2]),
-            hue: mixed[2].atan2(mixed[1]).to_degrees(),
-        };
-        Some(Lab::from(oklch))
+        let place = place_on_ramp(&row.borders, row.lightness_at(plan, face, weights));
+        let mut colour = row.between(&row.ramp, place);
+        for lit in &row.lit {
+            let Some(lamp) = plan.lights.iter().position(|l| l.id == lit.light) else { continue };
+            let share = plan.zones.share_at(&plan.surface, face, weights, lamp);
+            let t = ((share - FEATHER.0) / (FEATHER.1 - FEATHER.0)).clamp(0.0, 1.0);
+            let t = t * t * (3.0 - 2.0 * t);
+            colour = lerp(colour, row.between(&lit.steps, place), t);
+        }
+        let [l, a, b] = colour;
+        Some(Lab::from(Oklch { l, chroma: a.hypot(b), hue: b.atan2(a).to_degrees() }))
+    }
+}
+
+/// The shares of all light between which a lamp takes over from daylight.
+const FEATHER: (f64, f64) = (0.3, 0.6);
+
+impl RegionColours {
+    /// The colour in Oklab between two steps.
+    fn between(&self, steps: &[StepColour], (low, t): (usize, f64)) -> [f64; 3] {
+        let at = |i: usize| oklab_of(steps[i.min(steps.len() - 1)].shown());
+        lerp(at(low), at(low + 1), t)
+    }
+}
+
+fn lerp(one: [f64; 3], other: [f64; 3], t: f64) -> [f64; 3] {
+    [0, 1, 2].map(|k| one[k] + (other[k] - one[k]) * t)
+}
+
+/// The step below a lightness, counted from 0, and how far it is on the way to the next one, 0 to 1: steps
+/// stand in the middle between their borders, the outer ones as far beyond theirs as the next one's before it.
+fn place_on_ramp(borders: &[f64], lightness: f64) -> (usize, f64) {
+    let last = borders.len();
+    let middle = |i: usize| match (i.checked_sub(1).map(|b| borders[b]), borders.get(i)) {
+        (Some(low), Some(high)) => f64::midpoint(low, *high),
+        (Some(low), None) => low + 0.5 * last_gap(borders, true),
+        (None, Some(high)) => high - 0.5 * last_gap(borders, false),
+        (None, None) => lightness,
+    };
+    match (0..=last).position(|i| middle(i) >= lightness) {
+        None => (last, 0.0),
+        Some(0) => (0, 0.0),
+        Some(i) => {
+            let (low, high) = (middle(i - 1), middle(i));
+            (i - 1, ((lightness - low) / (high - low).max(1e-9)).clamp(0.0, 1.0))
+        }
     }
 }
 

@@ -9,6 +9,9 @@ use grisaille_scheme::PaintChoice;
 /// The most paints that the steps of one ramp share.
 const OPEN_POTS: usize = 5;
 
+/// Metallic paints farther apart than this in ΔE00 are two metals, not two tones of one.
+const SAME_METAL: f64 = 15.0;
+
 /// Paints and their mixes.
 #[derive(Clone, Debug)]
 pub struct Shelf {
@@ -64,16 +67,18 @@ impl Shelf {
         self.mixes.as_ref()?.nearest(wanted)
     }
 
-    /// For each step the nearest metallic paint at hand, alone; none without any.
+    /// For each step of a metal the metallic paint at hand that comes nearest, alone: of those that look like the
+    /// one nearest to its base colour; none without any.
     #[must_use]
-    pub fn metals(&self, wanted: &[Lab]) -> Vec<Option<Mix>> {
-        let metals = || self.single(Finish::Metallic);
-        let nearest = |want: &Lab| {
-            let apart = |i: &usize| difference(*want, self.paints[*i].colour);
-            metals().min_by(|a, b| apart(a).total_cmp(&apart(b)))
+    pub fn metals(&self, base: Lab, wanted: &[Lab]) -> Vec<Option<Mix>> {
+        let apart = |i: usize, want: Lab| difference(want, self.paints[i].colour);
+        let nearest = |want: Lab, among: &dyn Fn(usize) -> bool| {
+            let metals = self.single(Finish::Metallic).filter(|i| among(*i));
+            metals.min_by(|a, b| apart(*a, want).total_cmp(&apart(*b, want)))
         };
-        let alone = |(want, paint): (&Lab, Option<usize>)| paint.map(|p| self.alone(p, *want));
-        wanted.iter().map(|want| (want, nearest(want))).map(alone).collect()
+        let Some(own) = nearest(base, &|_| true) else { return vec![None; wanted.len()] };
+        let alike = |i: usize| apart(i, self.paints[own].colour) <= SAME_METAL;
+        wanted.iter().map(|want| nearest(*want, &alike).map(|p| self.alone(p, *want))).collect()
     }
 
     /// The transparent paint at hand that comes nearest to a colour, alone.

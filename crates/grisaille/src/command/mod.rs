@@ -1,5 +1,6 @@
 //! The commands, one file each.
 
+mod check;
 pub(crate) mod demo;
 mod guide;
 mod inspect;
@@ -8,6 +9,7 @@ mod lines_picture;
 mod map;
 mod mix;
 mod palette;
+mod plan;
 mod preview;
 mod reach;
 mod regions;
@@ -28,6 +30,8 @@ pub(crate) fn run(line: &Line) -> Result<(), Failure> {
         Command::Regions(args) => regions::regions(args),
         Command::Strokes(args) => strokes::strokes(args),
         Command::Lines(args) => lines::lines(args),
+        Command::Plan(args) => plan::plan(args),
+        Command::Check(args) => check::check(args),
         Command::Guide(args) => guide::guide(args),
         Command::Preview(args) => preview::preview(args),
         Command::Scheme(args) => scheme::make_scheme(args),

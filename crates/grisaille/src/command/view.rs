@@ -1,6 +1,7 @@
 //! `view`: one picture with its legend.
 
 use crate::args::{Look as LookArg, Side, View as Args};
+use crate::colours;
 use crate::failure::Failure;
 use crate::files::Output;
 use crate::job::{Planned, plan_model};
@@ -35,6 +36,9 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
                 let why = "this look shows the primer plan: choose its tones with --primer";
                 return Err(Failure::Usage(why.into()));
             }
+            if matches!(args.look, LookArg::Colours | LookArg::Steps) && scheme.colours.regions.is_empty() {
+                return Err(Failure::Usage(colours::NONE.into()));
+            }
             open(&args.output, inputs)
         },
     )?;
@@ -46,6 +50,10 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
         let plan = &mut planned.plan;
         plan.reach = Some(reach(&plan.mesh, &plan.surface, &BrushShape::detail(), FLOWS_IN, &run.watch)?);
     }
+    if matches!(args.look, LookArg::Colours | LookArg::Steps) {
+        let folder = args.model.model.parent().unwrap_or(Path::new(""));
+        colours::colour(&mut planned, folder, &run.watch)?;
+    }
     let light = planned.plan.lights.iter().find(|l| l.name == args.of).map_or(LightId(0), |l| l.id);
     let look = match args.look {
         LookArg::Values => Look::Values,
@@ -53,6 +61,8 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
         LookArg::Zones => Look::Zones,
         LookArg::Openness => Look::Openness,
         LookArg::Reach => Look::Reach,
+        LookArg::Colours => Look::Colours,
+        LookArg::Steps => Look::Steps,
         LookArg::Primed => Look::Primed(Coat::Light),
         LookArg::Sprayed => Look::Sprayed(usize::MAX),
         LookArg::SprayedOnce => Look::SprayedOnce,
@@ -62,6 +72,16 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
     let (sheet, fineness) = draw(&planned, look, &views, f64::from(args.pixels), &run.watch)?;
     output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
     run.finish()
+}
+
+/// The number of a step on its own colour.
+fn step_number(plan: &Plan, label: u16) -> (String, LinearRgb) {
+    let (row, step) = (usize::from(label / 8), usize::from(label % 8));
+    let step_colour = plan.colouring.as_ref().and_then(|c| c.rows.get(row)?.ramp.get(step));
+    match step_colour {
+        Some(colour) => ((step + 1).to_string(), colour.shown().shown()),
+        None => (String::new(), LinearRgb::grey(0.5)),
+    }
 }
 
 /// Opens a picture file.
@@ -110,6 +130,7 @@ pub(crate) fn draw(
             image.letters(&found, size, |label| {
                 let (text, ground) = match look {
                     Look::Zones => (label.to_string(), zone_style(plan, label as u8).colour),
+                    Look::Steps => step_number(plan, label),
                     _ => {
                         let band = usize::from(label);
                         let letter = plan.bands.rows.get(band).map_or('?', |b| b.letter);
@@ -174,6 +195,8 @@ fn words(plan: &Plan, look: Look) -> String {
             )
         }),
         Look::Zones => "Which light is the strongest where.".into(),
+        Look::Colours => "The planned colours, steps blended.".into(),
+        Look::Steps => "The planned colours step by step; 1 is the darkest step of each region.".into(),
         Look::Primed(_) => {
             "As primed: dark all over, mid grey from all round at 45°, light from above.".into()
         }

@@ -1,0 +1,74 @@
+//! All that follows from colours: which regions, what they are painted with, in which order, and what
+//! will not read.
+
+use crate::check::checks;
+use crate::colouring::{Colouring, ColouringError, ColouringGround, Shelf, colouring, seen};
+use crate::division::division;
+use crate::lining::{Lining, lining};
+use crate::openness::{look_round_in_cells, usual_reach};
+use crate::plan::{Plan, surface_settings};
+use crate::proportion::{Proportion, proportions};
+use crate::stage::Stage;
+use crate::work::{WorkGround, work};
+use grisaille_base::{Finding, Millimetres, Watch};
+use grisaille_form::{Ground, GroundSettings, Regions};
+use grisaille_scheme::Scheme;
+use std::sync::Arc;
+
+/// How wide a line a brush draws, in spacings of the divided surface: 0.3 mm on a figure of 32 mm.
+const LINE: f64 = 1.5;
+
+/// A planned figure in colour.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Coloured {
+    /// Its regions.
+    pub regions: Regions,
+    /// What they are painted with.
+    pub colouring: Arc<Colouring>,
+    /// Lines, edges and spots.
+    pub lining: Lining,
+    /// The palette's colours on it.
+    pub proportions: Vec<Proportion>,
+    /// What will not read, blend or match.
+    pub checks: Vec<Finding>,
+    /// What to do, in order.
+    pub stages: Vec<Stage>,
+}
+
+/// Colours a plan by its scheme, from the paints of a shelf. How open it lies and what it
+/// is painted with are kept in the plan.
+///
+/// # Errors
+/// When the scheme calls a colour by a word that nothing is called by, or on request.
+pub fn coloured(
+    scheme: &Scheme,
+    plan: &mut Plan,
+    shelf: &Shelf,
+    watch: &Watch,
+) -> Result<Coloured, ColouringError> {
+    let width = line_width(scheme, plan);
+    let reach = usual_reach(&plan.mesh);
+    let open = match plan.openness.take().filter(|o| o.reach == reach) {
+        Some(known) => known,
+        None => look_round_in_cells(plan, reach, width, watch)?,
+    };
+    let open = plan.openness.insert(open).clone();
+    let ground = Ground::of(&plan.surface, &plan.mesh, &GroundSettings::for_mesh(&plan.mesh), watch)?;
+    let regions = ground.divide(&division(&scheme.regions), watch)?;
+    let seen = seen(&plan.surface, &plan.mesh, watch)?;
+    let from = ColouringGround { ground: &ground, regions: &regions, shelf, seen: &seen, open: &open };
+    let colouring = Arc::new(colouring(scheme, plan, from, watch)?);
+    plan.colouring = Some(Arc::clone(&colouring));
+    let lining = lining(plan, width, watch)?;
+    let stages =
+        work(&WorkGround { scheme, plan, regions: &regions, colouring: &colouring, lining: &lining, shelf });
+    let checks = checks(scheme, plan, &regions, &colouring, shelf);
+    let proportions = proportions(&scheme.colours, &colouring);
+    Ok(Coloured { regions, colouring, lining, proportions, checks, stages })
+}
+
+/// The width in mm of a line that a brush draws on a plan.
+#[must_use]
+pub fn line_width(scheme: &Scheme, plan: &Plan) -> Millimetres {
+    Millimetres(LINE * surface_settings(scheme, &plan.mesh).spacing.0)
+}

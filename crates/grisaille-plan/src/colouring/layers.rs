@@ -1,0 +1,152 @@
+//! Thin layers over what is painted: glazes and filters, washes, and transparent paint over the
+//! primer's tones. How thick is ours; what a thickness does is Kubelka and Munk's.
+
+use super::{RegionColours, Shelf};
+use crate::openness::Openness;
+use grisaille_colour::{Curve, Finish, Lab, Mix, Part, Pigment, curve_of, difference, pigment_of};
+use grisaille_sight::Surface;
+
+/// Thicknesses that a brush lays down on purpose, in coats of unthinned paint.
+const COATS: [f64; 8] = [0.1, 0.2, 0.35, 0.5, 0.75, 1.0, 1.5, 2.0];
+/// A wash on an open level surface, in coats: a film.
+const FILM: f64 = 0.06;
+/// What it gathers to where the surface is shut in.
+const POOL: f64 = 0.6;
+/// How much of the film stays on a side that stands upright or hangs over: the rest runs off.
+const STAYS: f64 = 0.4;
+/// A pin wash lies only where the surface sees less than this of what it faces.
+const PINNED: f64 = 0.6;
+
+/// One paint as an even thin layer over several grounds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ThinLayer {
+    /// What it is mixed from; `apart` is the mean difference to what was wanted.
+    pub mix: Mix,
+    /// How thick, in coats of unthinned paint.
+    pub coats: f64,
+    /// What it makes of each ground.
+    pub over: Vec<Lab>,
+}
+
+impl ThinLayer {
+    /// How to thin it, in parts of water to one of paint: thinner paint, more coats (common practice).
+    #[must_use]
+    pub fn thinning(&self) -> &'static str {
+        match self.coats {
+            c if c <= 0.2 => "1 part paint to 6 parts water or glaze medium, one coat",
+            c if c <= 0.5 => "1 part paint to 4 parts water or glaze medium, one or two coats",
+            c if c <= 1.0 => "1 part paint to 3 parts water or glaze medium, two or three coats",
+            _ => "1 part paint to 2 parts water or glaze medium, three coats",
+        }
+    }
+}
+
+/// The layer that brings each ground nearest to what is wanted on it, of the transparent paints at hand
+/// alone and in pairs, and of `own`, a mix thinned down; by the mean of squared differences weighed by
+/// `weights`. `None` without paints.
+#[must_use]
+pub fn thin_layer(
+    shelf: &Shelf,
+    own: Option<&Mix>,
+    grounds: &[Curve],
+    wanted: &[Lab],
+    weights: &[f64],
+) -> Option<ThinLayer> {
+    let stains: Vec<usize> = (0..shelf.paints.len())
+        .filter(|i| shelf.paints[*i].finish == Finish::Transparent && shelf.paints[*i].at_hand())
+        .collect();
+    let part = |paint| Part { paint, parts: 1 };
+    let mut tried: Vec<Vec<Part>> = stains.iter().map(|i| vec![part(*i)]).collect();
+    for (k, one) in stains.iter().enumerate() {
+        tried.extend(stains[k + 1..].iter().map(|other| vec![part(*one), part(*other)]));
+    }
+    tried.extend(own.map(|m| m.parts.clone()));
+    let all: f64 = weights.iter().sum::<f64>().max(f64::MIN_POSITIVE);
+    let mut best: Option<(f64, ThinLayer)> = None;
+    for parts in tried {
+        let Some(pigment) = pigment_of(&parts, &shelf.paints) else { continue };
+        for coats in COATS {
+            let over: Vec<Lab> =
+                grounds.iter().map(|g| grisaille_colour::colour_of_curve(&pigment.over(g, coats))).collect();
+            let each = over.iter().zip(wanted).zip(weights);
+            let (mut squares, mut mean) = (0.0, 0.0);
+            for ((got, want), w) in each {
+                let apart = difference(*want, *got);
+                squares += w / all * apart * apart;
+                mean += w / all * apart;
+            }
+            if best.as_ref().is_none_or(|(least, _)| squares < *least) {
+                let colour = grisaille_colour::colour_of_curve(&pigment.thick());
+                let mix = Mix { parts: parts.clone(), colour, apart: mean };
+                best = Some((squares, ThinLayer { mix, coats, over }));
+            }
+        }
+    }
+    best.map(|(_, layer)| layer)
+}
+
+/// The curve of a colour as a ground for layers: of its mix where there is one.
+#[must_use]
+pub fn ground_of(shelf: &Shelf, mix: Option<&Mix>, colour: Lab) -> Curve {
+    let pigment = mix.and_then(|m| pigment_of(&m.parts, &shelf.paints));
+    pigment.map_or_else(|| curve_of(colour), |p| p.thick())
+}
+
+/// A wash over a region's ramp.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Wash {
+    /// What it is mixed from.
+    pub mix: Mix,
+    /// Whether it goes into recesses only.
+    pub pin: bool,
+    /// For each step of the ramp what the wash makes of it where it pools.
+    pub pooled: Vec<Lab>,
+    /// And where it lies as a film.
+    pub film: Vec<Lab>,
+    pigment: Pigment,
+}
+
+impl Wash {
+    /// What it makes of a ground where it lies so thick, in coats.
+    #[must_use]
+    pub fn over(&self, ground: &Curve, coats: f64) -> Lab {
+        grisaille_colour::colour_of_curve(&self.pigment.over(ground, coats))
+    }
+}
+
+/// The wash for a row: the transparent paint nearest to its line's colour, else its line's mix thinned;
+/// `None` without paints.
+#[must_use]
+pub fn wash_for(row: &RegionColours, shelf: &Shelf, pin: bool) -> Option<Wash> {
+    let stain = shelf.stain(row.line.wanted);
+    // A stain of another hue spoils what lies under it: then the line's own mix, thinned.
+    let mix = stain.filter(|m| m.apart < 25.0).or_else(|| row.line.mix.clone())?;
+    let pigment = pigment_of(&mix.parts, &shelf.paints)?;
+    let grounds: Vec<Curve> = row.ramp.iter().map(|s| ground_of(shelf, s.mix.as_ref(), s.shown())).collect();
+    let at = |coats: f64| -> Vec<Lab> {
+        grounds.iter().map(|g| grisaille_colour::colour_of_curve(&pigment.over(g, coats))).collect()
+    };
+    let (pooled, film) =
+        (at(POOL), if pin { row.ramp.iter().map(super::StepColour::shown).collect() } else { at(FILM) });
+    Some(Wash { mix, pin, pooled, film, pigment })
+}
+
+/// How thick a wash lies at each sample, in coats of unthinned paint: a film that gathers where the
+/// surface is shut in, and runs off what does not face up. A pin wash lies in recesses only.
+#[must_use]
+pub fn wash_thickness(surface: &Surface, open: &Openness, pin: bool) -> Vec<f64> {
+    let samples = &surface.samples;
+    let each = open.values.iter().zip(&samples.normal);
+    each.map(|(open, normal)| {
+        let open = f64::from(*open).clamp(0.0, 1.0);
+        if pin {
+            return POOL * ((PINNED - open) / PINNED).max(0.0).sqrt();
+        }
+        // Level surfaces keep the film; the rest runs into what lies below it.
+        let level = f64::from(normal.z).clamp(0.0, 1.0);
+        let film = FILM * (STAYS + (1.0 - STAYS) * level);
+        let gathers = (1.0 - open).powi(2) * (0.6 + 0.4 * level);
+        film + (POOL - FILM) * gathers
+    })
+    .collect()
+}

@@ -1,0 +1,294 @@
+//! One row of a colouring: from an entry of the scheme to steps, borders and areas.
+
+use super::wording::Words;
+use super::{
+    ColouringError, ColouringGround, LitRamp, MaterialRule, RegionColours, StepColour, find, material,
+    material_rule, own_light, steps,
+};
+use crate::band::Painted;
+use crate::field::open_corners;
+use crate::plan::Plan;
+use grisaille_base::{RegionId, Stop, Watch};
+use grisaille_colour::{Lab, LinearRgb, Mix, Mood, RampSettings, line_colour, ramp, spot_colour, tinted};
+use grisaille_light::Kind;
+use grisaille_mesh::Part;
+use grisaille_scheme::{LightEntry, Material, RegionPaint, Scheme};
+
+/// A lamp's zone of less than this share of a row, or of fewer touches of the brush than
+/// [`TOUCHES`], gets no steps of its own.
+const LEAST_ZONE: f64 = 0.03;
+/// How many touches of the brush tip are too few.
+const TOUCHES: f64 = 6.0;
+
+/// What rows are made from.
+pub(super) struct RowMaker<'a> {
+    scheme: &'a Scheme,
+    plan: &'a Plan,
+    from: ColouringGround<'a>,
+    row_of_region: &'a [Option<usize>],
+    words: &'a Words<'a>,
+    figure: Vec<Painted>,
+}
+
+/// What a step covers.
+#[derive(Clone, Copy, Default)]
+struct Covered {
+    area: f64,
+    /// Planned values times area.
+    values: f64,
+}
+
+/// What a row covers in one light: its steps, and the sum of light on it in linear red, green and blue.
+#[derive(Clone, Default)]
+struct Zone {
+    steps: Vec<Covered>,
+    light: [f64; 3],
+}
+
+impl Zone {
+    fn area(&self) -> f64 {
+        self.steps.iter().map(|c| c.area).sum()
+    }
+
+    fn add(&mut self, other: &Self) {
+        for (a, b) in self.steps.iter_mut().zip(&other.steps) {
+            a.area += b.area;
+            a.values += b.values;
+        }
+        for (a, b) in self.light.iter_mut().zip(other.light) {
+            *a += b;
+        }
+    }
+
+    /// The mean colour of all light that falls there, for tinting.
+    fn tint(&self) -> LinearRgb {
+        let [r, g, b] = self.light;
+        let most = r.max(g).max(b);
+        if most > 0.0 {
+            let of = |x: f64| (x / most) as f32;
+            LinearRgb { r: of(r), g: of(g), b: of(b) }
+        } else {
+            LinearRgb::WHITE
+        }
+    }
+}
+
+/// Sums over a row's painted surface.
+#[derive(Default)]
+struct Sums {
+    area: f64,
+    on_base: f64,
+    seen: f64,
+    open: f64,
+}
+
+impl<'a> RowMaker<'a> {
+    pub(super) fn new(
+        scheme: &'a Scheme,
+        plan: &'a Plan,
+        from: ColouringGround<'a>,
+        row_of_region: &'a [Option<usize>],
+        words: &'a Words<'a>,
+    ) -> Self {
+        let figure = painted_faces(plan, &plan.bands.lightness, |_| true);
+        Self { scheme, plan, from, row_of_region, words, figure }
+    }
+
+    /// A row of the colouring; `None` where it paints nothing.
+    pub(super) fn row(
+        &self,
+        k: usize,
+        entry: &RegionPaint,
+        base: Lab,
+        watch: &Watch,
+    ) -> Result<Option<RegionColours>, ColouringError> {
+        let ids = (0..=u16::MAX).zip(self.row_of_region).filter(|(_, of)| **of == Some(k));
+        let regions: Vec<RegionId> = ids.map(|(id, _)| RegionId(id)).collect();
+        let own = |f: usize| {
+            let region = self.from.regions.of_face.get(f);
+            region.is_some_and(|r| self.row_of_region[r.index()] == Some(k))
+        };
+        let sums = self.sums(own);
+        if sums.area <= 0.0 {
+            return Ok(None);
+        }
+        let rule = material_rule(entry.material);
+        let on_base = sums.on_base / sums.area;
+        let wanted = self.wanted_ramp(entry, base, (&rule, on_base > 0.5))?;
+        let azimuth = entry.seen_from.unwrap_or(0.0);
+        let field = own_light::light_of_its_own(self.plan, self.from.open, entry.material, azimuth, watch)?;
+        let shares = steps::step_shares(&self.scheme.bands, &self.plan.bands, wanted.len(), rule.narrow);
+        let lightness = field.as_ref().unwrap_or(&self.plan.bands.lightness);
+        let faces = painted_faces(self.plan, lightness, own);
+        let figure = (!material::has_light_of_its_own(entry.material)).then_some(self.figure.as_slice());
+        let borders = steps::step_borders(&shares, &faces, figure);
+        let (mut daylight, zones) = self.zones(own, lightness, &borders);
+        let metal = entry.material == Material::Tmm;
+        let mut lit = Vec::new();
+        for (light, zone) in self.plan.lights.iter().zip(zones) {
+            let touch = std::f64::consts::PI * self.plan.brush.radius_mm.powi(2);
+            let area = zone.area();
+            // Metal shows a lamp's light by itself; what shines needs none.
+            let plain = metal || entry.material == Material::Glow;
+            if plain || area <= LEAST_ZONE * sums.area || area <= TOUCHES * touch {
+                daylight.add(&zone);
+                continue;
+            }
+            let wanted = wanted.iter().map(|c| tinted(*c, zone.tint(), 1.0)).collect();
+            let steps = self.mixed(wanted, &zone, metal, base, watch)?;
+            lit.push(LitRamp { light: light.id, name: light.name.clone(), steps, area_mm2: area });
+        }
+        let tint = if metal || entry.material == Material::Glow { LinearRgb::WHITE } else { daylight.tint() };
+        let wanted: Vec<Lab> = wanted.iter().map(|c| tinted(*c, tint, 1.0)).collect();
+        let ramp = self.mixed(wanted, &daylight, metal, base, watch)?;
+        let alone = |wanted: Lab| StepColour {
+            wanted,
+            mix: self.from.shelf.nearest(wanted),
+            area_mm2: 0.0,
+            value: 0.0,
+        };
+        let line = match &entry.line {
+            Some(word) => self.words.colour(&entry.name, word)?,
+            None => line_colour(ramp[0].wanted, ramp[0].wanted),
+        };
+        let spot = alone(spot_colour(daylight.tint()));
+        Ok(Some(RegionColours {
+            name: entry.name.clone(),
+            regions,
+            material: entry.material,
+            base,
+            borders,
+            lit,
+            line: alone(line),
+            spot,
+            area_mm2: sums.area,
+            seen_share: sums.seen,
+            open: sums.open / sums.area,
+            on_base,
+            field,
+            ramp,
+        }))
+    }
+
+    /// Steps with their mixes and what they cover.
+    fn mixed(
+        &self,
+        wanted: Vec<Lab>,
+        zone: &Zone,
+        metal: bool,
+        base: Lab,
+        watch: &Watch,
+    ) -> Result<Vec<StepColour>, Stop> {
+        let shelf = self.from.shelf;
+        let mixes = if metal { shelf.metals(base, &wanted) } else { shelf.ramp(&wanted, watch)? };
+        let step = |((wanted, mix), c): ((Lab, Option<Mix>), &Covered)| StepColour {
+            wanted,
+            mix,
+            area_mm2: c.area,
+            value: c.values / c.area.max(f64::MIN_POSITIVE),
+        };
+        Ok(wanted.into_iter().zip(mixes).zip(&zone.steps).map(step).collect())
+    }
+
+    fn wanted_ramp(
+        &self,
+        entry: &RegionPaint,
+        base: Lab,
+        (rule, on_base): (&MaterialRule, bool),
+    ) -> Result<Vec<Lab>, ColouringError> {
+        if !entry.ramp.is_empty() {
+            let each = entry.ramp.iter().map(|word| self.words.colour(&entry.name, word));
+            return Ok(each.collect::<Result<_, _>>()?);
+        }
+        let mood = self.scheme.colours.mood.as_ref();
+        let settings = RampSettings {
+            steps: entry.steps.map(usize::from),
+            light: Lab::from(self.sky_colour()),
+            mood: mood.and_then(|m| Some((Mood::named(&m.name)?, m.strength))),
+            contrast: entry.contrast.unwrap_or(rule.contrast),
+            skin: entry.material == Material::Skin,
+            ..RampSettings::default()
+        };
+        let mut wanted = ramp(base, &settings);
+        // A base never takes the figure's highlights.
+        if on_base && entry.steps.is_none() && wanted.len() > 3 {
+            wanted.pop();
+        }
+        Ok(wanted)
+    }
+
+    /// The colour of the strongest light of the rig: the lights of ramps bend toward it.
+    fn sky_colour(&self) -> LinearRgb {
+        let lights = self.plan.lights.iter().zip(&self.scheme.lights);
+        let rig = lights.filter(|(l, _)| !matches!(l.kind, Kind::Point { .. }));
+        let strongest = rig.max_by(|a, b| a.1.weight.total_cmp(&b.1.weight));
+        LinearRgb::from_srgb8(strongest.map_or(LightEntry::WHITE, |(_, entry)| entry.colour))
+    }
+
+    fn sums(&self, own: impl Fn(usize) -> bool) -> Sums {
+        let mut sums = Sums::default();
+        self.each_corner(own, |f, s, third| {
+            sums.area += third;
+            sums.on_base += if self.plan.part_of_face[f] == Part::Base { third } else { 0.0 };
+            sums.seen += third * f64::from(self.from.seen.get(s).copied().unwrap_or(0.0));
+            sums.open += third * f64::from(self.from.open.values.get(s).copied().unwrap_or(1.0));
+        });
+        sums
+    }
+
+    /// What the row covers in daylight, and where each light of the plan rules that is a lamp.
+    fn zones(&self, own: impl Fn(usize) -> bool, lightness: &[f32], borders: &[f64]) -> (Zone, Vec<Zone>) {
+        let empty = Zone { steps: vec![Covered::default(); borders.len() + 1], light: [0.0; 3] };
+        let mut daylight = empty.clone();
+        let mut zones = vec![empty; self.plan.lights.len()];
+        let colours: Vec<[f64; 3]> = self
+            .scheme
+            .lights
+            .iter()
+            .map(|l| LinearRgb::from_srgb8(l.colour))
+            .map(|c| [c.r, c.g, c.b].map(|x| f64::from(x) / c.luminance().max(1e-6)))
+            .collect();
+        self.each_corner(own, |_, s, third| {
+            let step = find::step_of(borders, f64::from(lightness[s]));
+            let zone = match self.plan.lamp_of_zone(self.plan.zones.of_sample[s]) {
+                Some(lamp) => &mut zones[lamp],
+                None => &mut daylight,
+            };
+            zone.steps[step].area += third;
+            zone.steps[step].values += third * f64::from(self.plan.bands.lightness[s]);
+            for (share, colour) in self.plan.zones.shares_of(s).zip(&colours) {
+                for (sum, c) in zone.light.iter_mut().zip(colour) {
+                    *sum += third * f64::from(share) * c;
+                }
+            }
+        });
+        (daylight, zones)
+    }
+
+    /// Every open corner of the painted faces: its face, its sample, a third of the face's area in mm².
+    fn each_corner(&self, own: impl Fn(usize) -> bool, mut hear: impl FnMut(usize, usize, f64)) {
+        let surface = &self.plan.surface;
+        for f in (0..surface.faces.len()).filter(|f| self.plan.part_of_face[*f] != Part::Underside && own(*f))
+        {
+            let third = surface.face_area(f) / 3.0;
+            for s in surface.faces[f].map(|s| s as usize) {
+                if !surface.samples.buried.get(s) {
+                    hear(f, s, third);
+                }
+            }
+        }
+    }
+}
+
+/// Faces to cut borders from; a base counts as a figure here.
+fn painted_faces(plan: &Plan, lightness: &[f32], own: impl Fn(usize) -> bool) -> Vec<Painted> {
+    let surface = &plan.surface;
+    let faces = (0..surface.faces.len()).filter(|f| plan.part_of_face[*f] != Part::Underside && own(*f));
+    faces
+        .filter_map(|f| {
+            let values = open_corners(surface, f, lightness)?.map(f64::from);
+            let open = surface.open_corners(f) as f64 / 3.0;
+            Some(Painted { part: Part::Figure, area: surface.face_area(f) * open, values })
+        })
+        .collect()
+}

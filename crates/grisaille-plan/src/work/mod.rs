@@ -1,0 +1,147 @@
+//! The order of work: every stage at the bench for a coloured figure, by one of three routes.
+//!
+//! What stands here about order, thinning, brushes and drying is common practice of the trade,
+//! without a published source; the label and the safety data sheet of a product come first.
+
+mod accents;
+mod finish;
+mod ground;
+mod paint;
+
+use crate::colouring::{Colouring, RegionColours, Shelf, StepColour};
+use crate::lining::Lining;
+use crate::plan::Plan;
+use crate::stage::{Recipe, Stage, StageKind};
+use grisaille_colour::Lab;
+use grisaille_form::Regions;
+use grisaille_scheme::{Material, Route, Scheme, Skipped};
+
+/// What the order of work is made from.
+#[derive(Clone, Copy)]
+pub struct WorkGround<'a> {
+    /// What the painter decided.
+    pub scheme: &'a Scheme,
+    /// The plan.
+    pub plan: &'a Plan,
+    /// The regions.
+    pub regions: &'a Regions,
+    /// What they are painted with.
+    pub colouring: &'a Colouring,
+    /// Lines, edges and spots.
+    pub lining: &'a Lining,
+    /// The paints.
+    pub shelf: &'a Shelf,
+}
+
+/// The stages in bench order.
+///
+/// Guarantees: the base is painted after everything else; eyes come before the skin round them is
+/// finished; gloss varnish comes before pin washes and matt varnish after them; true metal comes
+/// after matt varnish; at most one stage is marked as table-ready, and what follows it refines.
+#[must_use]
+pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
+    let skips = |kind| from.scheme.colours.skip.contains(&kind);
+    let rows = inside_out(from.colouring);
+    let (on_base, figure): (Vec<&RegionColours>, Vec<&RegionColours>) =
+        rows.iter().partition(|r| r.on_base > 0.5);
+    let (metal, figure): (Vec<&RegionColours>, Vec<&RegionColours>) =
+        figure.into_iter().partition(|r| r.material == Material::Tmm);
+    let mut list = ground::stages(from);
+    let transparent = from.scheme.colours.route == Route::Transparent;
+    let glazes: Vec<Option<paint::Glazed>> =
+        figure.iter().map(|row| if transparent { paint::glazed(from, row) } else { None }).collect();
+    for (row, glaze) in figure.iter().zip(&glazes) {
+        match glaze {
+            Some(glaze) => list.push(paint::glaze(row, glaze, from)),
+            None => paint::base_coat(&mut list, row, from),
+        }
+    }
+    if !skips(Skipped::Wash) {
+        list.extend(accents::wash(from, &figure));
+    }
+    if !skips(Skipped::Lining) {
+        list.extend(accents::lining(from));
+    }
+    if let Some(last) = list.last_mut().filter(|_| !figure.is_empty()) {
+        last.table_ready = true;
+    }
+    if figure.iter().any(|r| r.material == Material::Skin) {
+        list.push(paint::eyes());
+    }
+    for (row, glaze) in figure.iter().zip(&glazes) {
+        list.extend(paint::shadows_and_lights(row, glaze.as_ref(), from));
+    }
+    list.extend(paint::lamps(from, &figure));
+    if !skips(Skipped::Edges) {
+        list.extend(accents::edges(from, &figure));
+    }
+    if !skips(Skipped::Spots) {
+        list.extend(accents::spots(from));
+    }
+    list.extend(finish::varnish(from, &figure, skips(Skipped::Varnish), skips(Skipped::Wash)));
+    list.extend(finish::metal(from, &metal));
+    list.extend(finish::base(from, &on_base));
+    list.push(crate::stage::compare());
+    list
+}
+
+/// Rows from the deepest to the outermost, so that what hangs over is painted after what lies below.
+fn inside_out(colouring: &Colouring) -> Vec<&RegionColours> {
+    let mut rows: Vec<&RegionColours> = colouring.rows.iter().collect();
+    rows.sort_by(|a, b| a.open.total_cmp(&b.open));
+    rows
+}
+
+/// A step as a recipe.
+fn recipe(what: String, step: &StepColour, shelf: &Shelf) -> Recipe {
+    Recipe {
+        what,
+        colour: step.shown(),
+        mix: shelf.in_words(step.mix.as_ref()),
+        near: step.mix.as_ref().map(|m| m.nearness().as_str()),
+    }
+}
+
+/// The step of a row's ramp that is nearest to its base colour, counted from 0.
+fn base_step(row: &RegionColours) -> usize {
+    let off = |s: &StepColour| (s.wanted.l - row.base.l).abs();
+    let steps = 0..row.ramp.len();
+    steps.min_by(|a, b| off(&row.ramp[*a]).total_cmp(&off(&row.ramp[*b]))).unwrap_or(0)
+}
+
+/// A step's place in words.
+fn step_words(row: &RegionColours, step: usize) -> String {
+    let last = row.ramp.len();
+    let place = match step {
+        s if s == base_step(row) => ", base",
+        0 => ", darkest",
+        s if s + 1 == last => ", lightest",
+        _ => "",
+    };
+    format!("{}, step {} of {last}{place}", row.name, step + 1)
+}
+
+/// A lone colour as a recipe.
+fn lone(what: String, wanted: Lab, shelf: &Shelf) -> Recipe {
+    let mix = shelf.nearest(wanted);
+    let step = StepColour { wanted, mix, area_mm2: 0.0, value: 0.0 };
+    recipe(what, &step, shelf)
+}
+
+/// Names as a painter lists them: "a, b and c".
+fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
+    }
+}
+
+fn names(rows: &[&RegionColours]) -> Vec<String> {
+    rows.iter().map(|r| r.name.clone()).collect()
+}
+
+/// A stage of a kind with a title, everything else still to be said.
+fn begun(kind: StageKind, title: impl Into<String>) -> Stage {
+    Stage { kind, title: title.into(), ..Stage::default() }
+}
