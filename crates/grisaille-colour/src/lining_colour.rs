@@ -6,8 +6,10 @@ use crate::{Lab, LinearRgb, Oklch, oklab_of, tinted};
 /// How much darker than the darker of its neighbours a line is, L*: read as a line at
 /// arm's length, not as a gap (common practice; the number is ours).
 const BELOW: f64 = 14.0;
-/// The darkest a line becomes: black that is still paint, not a hole.
-const DARKEST: f64 = 6.0;
+/// As dark as a line is made if its neighbours leave room: darker, no colour is mixed from paints.
+const DARKEST: f64 = 14.0;
+/// Of the darker neighbour's L* where they do not.
+const OF_DARK: f64 = 0.6;
 /// The least chroma in Oklab of a line, so that none is plain black.
 const LEAST_CHROMA: f64 = 0.02;
 /// How much of its neighbours' chroma a line keeps.
@@ -26,7 +28,7 @@ const SPOT_TINT: f64 = 0.35;
 #[must_use]
 pub fn line_colour(one: Lab, other: Lab) -> Lab {
     let darker = one.l.min(other.l).clamp(0.0, 100.0);
-    let l = (darker - BELOW).max(DARKEST).min((0.5 * darker).max(DARKEST)).min(darker);
+    let l = (darker - BELOW).max(DARKEST.min(OF_DARK * darker));
     let ([_, a, b], [_, c, d]) = (oklab_of(one), oklab_of(other));
     let (a, b) = (f64::midpoint(a, c), f64::midpoint(b, d));
     let chroma = a.hypot(b);
@@ -57,7 +59,7 @@ mod tests {
                 let (one, other) = (colour_from_text(one).unwrap(), colour_from_text(other).unwrap());
                 let line = line_colour(one, other);
                 let darker = one.l.min(other.l);
-                assert!(line.l <= darker && line.l >= 5.9, "{line:?} {darker}");
+                assert!(line.l <= 0.61 * darker.max(0.1) || line.l <= darker - 13.9, "{line:?} {darker}");
                 assert!(darker < 28.0 || line.l <= darker - 13.9, "{line:?} {darker}");
                 assert!(line.chroma() > 2.0, "{line:?}");
             }

@@ -20,23 +20,25 @@ const DETOUR: f64 = 1.5;
 
 /// The strength on each sample, −1 to 1; `None` when there is no emphasis.
 ///
-/// Focal points, the lift of the part, the gradient on plates and the gap
+/// Focal points, the lift of the part and of the region (`lifts`), the gradient on plates and the gap
 /// between lights are added. `radius_mm` is that of the brush tip.
 pub(crate) fn strengths(
     scheme: &Scheme,
-    surface: &Surface,
-    part_of_face: &[Part],
-    neighbours: &Neighbours,
+    (surface, part_of_face, neighbours): (&Surface, &[Part], &Neighbours),
     (lights, exposure): (&[Light], &Exposure),
+    lifts: Option<&[f32]>,
     radius_mm: f64,
     watch: &Watch,
 ) -> Result<(Option<Vec<f32>>, Vec<Finding>), Stop> {
     let choice = &scheme.emphasis;
     let mut findings = Vec::new();
-    if *choice == Emphasis::default() {
+    if *choice == Emphasis::default() && lifts.is_none() {
         return Ok((None, findings));
     }
     let mut sum = parts(choice, surface, part_of_face);
+    for (sum, lift) in sum.iter_mut().zip(lifts.unwrap_or_default()) {
+        *sum += lift;
+    }
     for focus in &choice.focus {
         let near = match focus.spread {
             Spread::Space => through_space(surface, focus),

@@ -29,6 +29,7 @@ mod kept;
 mod layer_fit;
 mod left_out;
 mod legs;
+mod lift;
 mod lining;
 mod neighbours;
 mod openness;

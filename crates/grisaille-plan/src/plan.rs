@@ -9,6 +9,7 @@ use crate::emphasis::strengths;
 use crate::enclosed::enclosed;
 use crate::field::open_corners;
 use crate::kept::Kept;
+use crate::lift::region_lifts;
 use crate::openness::Openness;
 use crate::primer::{Primer, PrimerGround, primer};
 use crate::products::{Products, Refined};
@@ -97,7 +98,8 @@ pub fn plan(scheme: &Scheme, products: &mut Products, watch: &Watch) -> Result<P
 
     let direct = watch.run(|| shares(scheme, &exposure));
     let bounced = thrown(&scheme.bounce, &surface, &direct, products, watch)?;
-    let light = Lit { mesh, surface, parts, lights, exposure, direct, bounced };
+    let lifts = region_lifts(scheme, &surface, products, watch)?;
+    let light = Lit { mesh, surface, parts, lights, exposure, direct, bounced, lifts };
     // Sums over all samples ask seldom whether to stop, so the caller leaves them.
     let copy = scheme.clone();
     let mut plan = watch.leave(move |watch| planned(&copy, light, findings, watch))??;
@@ -139,11 +141,13 @@ struct Lit {
     exposure: Exposure,
     direct: Vec<Vec<f32>>,
     bounced: Option<Thrown>,
+    /// The painter's lift of each sample by its region.
+    lifts: Option<Vec<f32>>,
 }
 
 /// From light to values, bands, zones, answers and stages.
 fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch) -> Result<Plan, Stop> {
-    let Lit { mesh, surface, parts, lights, exposure, direct, bounced } = lit;
+    let Lit { mesh, surface, parts, lights, exposure, direct, bounced, lifts } = lit;
     let span = watch.span("plan", 6);
     let part_of_face: Vec<Part> = surface.source_face.iter().map(|f| parts.of_face[f.index()]).collect();
     let brush = Brush::of(&scheme.brush, &mesh);
@@ -155,7 +159,8 @@ fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch)
     let (strength, noticed) = watch.run(|| {
         let lights = (lights.as_slice(), &exposure);
         let tip = Brush::of(&BrushChoice::default(), &mesh).radius_mm;
-        strengths(scheme, &surface, &part_of_face, evener.neighbours(), lights, tip, watch)
+        let on = (&*surface, part_of_face.as_slice(), evener.neighbours());
+        strengths(scheme, on, lights, lifts.as_deref(), tip, watch)
     })?;
     findings.extend(noticed);
     let values = watch.run(|| values(scheme, &surface, &part_of_face, (direct, bounced), strength));

@@ -2,6 +2,7 @@
 
 use crate::bounce::Kept;
 use crate::draft::{Ground, Known};
+use crate::lift::Found;
 use grisaille_light::{Cache, SprayCache};
 use grisaille_mesh::{Mesh, Parts};
 use grisaille_sight::{Occluders, Surface, SurfaceSettings, SurfaceTree, SweepSight, TreeSight};
@@ -26,6 +27,8 @@ pub struct Products {
     pub(crate) strength: Option<Vec<f32>>,
     /// Spray from many directions on a few samples.
     pub(crate) spray: SprayCache,
+    /// For lifts by region.
+    pub(crate) regions: Option<Found>,
 }
 
 /// A surface with the settings it was made by.
@@ -55,6 +58,7 @@ impl Products {
             known: Vec::new(),
             strength: None,
             spray: SprayCache::default(),
+            regions: None,
         }
     }
 
@@ -76,6 +80,7 @@ impl Products {
             known: Vec::new(),
             strength: None,
             spray: SprayCache::default(),
+            regions: None,
         }
     }
 }

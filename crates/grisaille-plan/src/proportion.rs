@@ -39,8 +39,9 @@ pub fn proportions(choice: &ColourChoice, colouring: &Colouring) -> Vec<Proporti
         Proportion {
             name: entry.name.clone(),
             wanted: entry.share.filter(|_| whole > 0.0).map(|s| s / whole),
-            seen: of_it().map(|r| r.seen_share).sum(),
-            area: of_it().map(|r| r.area_mm2).sum::<f64>() / all.max(f64::MIN_POSITIVE),
+            // From 0: an empty sum is −0.
+            seen: of_it().fold(0.0, |sum, r| sum + r.seen_share),
+            area: of_it().fold(0.0, |sum, r| sum + r.area_mm2) / all.max(f64::MIN_POSITIVE),
         }
     });
     each.collect()
@@ -80,7 +81,8 @@ pub(crate) fn out_of_proportion(choice: &ColourChoice, colouring: &Colouring) ->
             let rows = colouring.rows.iter().filter(|r| is_called(choice, &r.name, &p.name));
             let fits = rows.min_by(|a, b| (a.seen_share - off).abs().total_cmp(&(b.seen_share - off).abs()));
             let instead = most_wanting.filter(|q| q.name != p.name);
-            match (fits, instead) {
+            // One much larger than the excess would then be missing.
+            match (fits.filter(|row| row.seen_share < 2.0 * off), instead) {
                 (Some(row), Some(q)) => format!(
                     "{figures}: too much of this {role}. Paint '{}' ({:.0} %) in '{}', which is short by {:.0} %",
                     row.name,

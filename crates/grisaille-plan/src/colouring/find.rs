@@ -3,6 +3,7 @@
 use super::{Colouring, RegionColours, StepColour};
 use crate::plan::Plan;
 use grisaille_colour::{Lab, Oklch, oklab_of};
+use grisaille_scheme::Material;
 
 /// The step of a lightness between borders, counted from 0.
 pub(crate) fn step_of(borders: &[f64], lightness: f64) -> usize {
@@ -41,7 +42,8 @@ impl Colouring {
     #[must_use]
     pub fn flat_at(&self, plan: &Plan, face: usize, weights: [f32; 3]) -> Option<Lab> {
         let (row, step) = step_at(self, plan, face, weights)?;
-        Some(self.rows[row].steps_in(plan, plan.zone_at(face, weights))[step].shown())
+        let row = &self.rows[row];
+        Some(row.look_of(&row.steps_in(plan, plan.zone_at(face, weights))[step]))
     }
 
     /// The colour at a spot once steps and zones are blended: in Oklab between the middles of the steps, and
@@ -67,9 +69,18 @@ impl Colouring {
 const FEATHER: (f64, f64) = (0.3, 0.6);
 
 impl RegionColours {
+    /// What a step looks like on the figure: metal is one paint that light shades by itself.
+    fn look_of(&self, step: &StepColour) -> Lab {
+        let shown = step.shown();
+        match self.material {
+            Material::Tmm => Lab { l: step.wanted.l, ..shown }.within_srgb(),
+            _ => shown,
+        }
+    }
+
     /// The colour in Oklab between two steps.
     fn between(&self, steps: &[StepColour], (low, t): (usize, f64)) -> [f64; 3] {
-        let at = |i: usize| oklab_of(steps[i.min(steps.len() - 1)].shown());
+        let at = |i: usize| oklab_of(self.look_of(&steps[i.min(steps.len() - 1)]));
         lerp(at(low), at(low + 1), t)
     }
 }

@@ -21,6 +21,7 @@ pub use layers::{ThinLayer, Wash, ground_of, thin_layer, wash_for, wash_thicknes
 pub use material::{MaterialRule, material_rule};
 pub use seen::seen;
 pub use shelf::Shelf;
+pub(crate) use which::entries_of_regions;
 pub use wording::ColourWordError;
 
 use crate::openness::Openness;
@@ -149,7 +150,7 @@ pub fn colouring(
 ) -> Result<Colouring, ColouringError> {
     let choice = &scheme.colours;
     let words = Words::of(choice, &from.shelf.paints);
-    let (row_of_region, findings) = which::entries_of_regions(&choice.regions, from.ground, from.regions);
+    let (row_of_region, findings) = entries_of_regions(&choice.regions, from.ground, from.regions);
     let bases: Vec<Lab> =
         choice.regions.iter().map(|entry| words.base(entry)).collect::<Result<_, ColourWordError>>()?;
     let maker = RowMaker::new(scheme, plan, from, &row_of_region, &words);

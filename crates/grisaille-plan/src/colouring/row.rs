@@ -141,17 +141,13 @@ impl<'a> RowMaker<'a> {
         let tint = if metal || entry.material == Material::Glow { LinearRgb::WHITE } else { daylight.tint() };
         let wanted: Vec<Lab> = wanted.iter().map(|c| tinted(*c, tint, 1.0)).collect();
         let ramp = self.mixed(wanted, &daylight, metal, base, watch)?;
-        let alone = |wanted: Lab| StepColour {
-            wanted,
-            mix: self.from.shelf.nearest(wanted),
-            area_mm2: 0.0,
-            value: 0.0,
-        };
+        let alone = |wanted: Lab, mix: Option<Mix>| StepColour { wanted, mix, area_mm2: 0.0, value: 0.0 };
         let line = match &entry.line {
             Some(word) => self.words.colour(&entry.name, word)?,
             None => line_colour(ramp[0].wanted, ramp[0].wanted),
         };
-        let spot = alone(spot_colour(daylight.tint()));
+        let spot = spot_colour(daylight.tint());
+        let spot = alone(spot, self.from.shelf.nearest(spot));
         Ok(Some(RegionColours {
             name: entry.name.clone(),
             regions,
@@ -159,7 +155,7 @@ impl<'a> RowMaker<'a> {
             base,
             borders,
             lit,
-            line: alone(line),
+            line: alone(line, self.from.shelf.line(line)),
             spot,
             area_mm2: sums.area,
             seen_share: sums.seen,

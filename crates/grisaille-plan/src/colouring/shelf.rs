@@ -9,6 +9,8 @@ use grisaille_scheme::PaintChoice;
 /// The most paints that the steps of one ramp share.
 const OPEN_POTS: usize = 5;
 
+/// A dark line of less chroma (CIELAB) than this is plain black.
+const LEAST_CHROMA: f64 = 3.0;
 /// Metallic paints farther apart than this in ΔE00 are two metals, not two tones of one.
 const SAME_METAL: f64 = 15.0;
 
@@ -65,6 +67,17 @@ impl Shelf {
     #[must_use]
     pub fn nearest(&self, wanted: Lab) -> Option<Mix> {
         self.mixes.as_ref()?.nearest(wanted)
+    }
+
+    /// The mix for a dark line: the nearest that is no plain black, if there is one.
+    #[must_use]
+    pub fn line(&self, wanted: Lab) -> Option<Mix> {
+        let found = self.mixes.as_ref()?.nearest_by_count(wanted);
+        let nearest = |coloured: bool| {
+            let fits = found.iter().filter(|m| !coloured || m.colour.chroma() >= LEAST_CHROMA);
+            fits.min_by(|a, b| a.apart.total_cmp(&b.apart))
+        };
+        nearest(true).or_else(|| nearest(false)).cloned()
     }
 
     /// For each step of a metal the metallic paint at hand that comes nearest, alone: of those that look like the

@@ -92,7 +92,7 @@ pub(super) fn lining(from: &WorkGround<'_>) -> Option<Stage> {
             let wanted = line_colour(a.ramp[0].wanted, b.ramp[0].wanted);
             (format!("between {} and {}, {length:.0} mm", a.name, b.name), wanted)
         };
-        stage.recipes.push(lone(what, wanted, from.shelf));
+        stage.recipes.push(lone(what, wanted, from.shelf.line(wanted), from.shelf));
     }
     let width = from.lining.width;
     stage.steps = vec![
@@ -151,7 +151,8 @@ pub(super) fn edges(from: &WorkGround<'_>, figure: &[&RegionColours]) -> Option<
         let light = paint::lightest(row).shown();
         let wanted =
             Lab { l: f64::midpoint(light.l, 97.0), a: 0.7 * light.a, b: 0.7 * light.b }.within_srgb();
-        stage.recipes.push(lone(format!("{}, {length:.0} mm of edge", row.name), wanted, from.shelf));
+        let mix = from.shelf.nearest(wanted);
+        stage.recipes.push(lone(format!("{}, {length:.0} mm of edge", row.name), wanted, mix, from.shelf));
     }
     stage.steps = vec![
         format!("The {} edges that the light strikes most, nothing on the rest.", edges.len()),

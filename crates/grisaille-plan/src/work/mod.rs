@@ -12,7 +12,7 @@ use crate::colouring::{Colouring, RegionColours, Shelf, StepColour};
 use crate::lining::Lining;
 use crate::plan::Plan;
 use crate::stage::{Recipe, Stage, StageKind};
-use grisaille_colour::Lab;
+use grisaille_colour::{Lab, Mix};
 use grisaille_form::Regions;
 use grisaille_scheme::{Material, Route, Scheme, Skipped};
 
@@ -122,8 +122,7 @@ fn step_words(row: &RegionColours, step: usize) -> String {
 }
 
 /// A lone colour as a recipe.
-fn lone(what: String, wanted: Lab, shelf: &Shelf) -> Recipe {
-    let mix = shelf.nearest(wanted);
+fn lone(what: String, wanted: Lab, mix: Option<Mix>, shelf: &Shelf) -> Recipe {
     let step = StepColour { wanted, mix, area_mm2: 0.0, value: 0.0 };
     recipe(what, &step, shelf)
 }

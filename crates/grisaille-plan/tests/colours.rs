@@ -1,0 +1,405 @@
+//! From a planned figure to colours, mixes, checks and the order of work.
+
+use grisaille_base::{Code, LightId, Millimetres, Watch};
+use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl};
+use grisaille_colour::{
+    Curve, Finish, Lab, Paint, Pigment, colour_from_text, colour_of_curve, curve_of, difference,
+};
+use grisaille_mesh::{ReadSettings, read};
+use grisaille_plan::{
+    Coloured, ColouringError, Plan, Products, Shelf, Stage, StageKind, coloured, plan, seen, step_at,
+    thin_layer, wash_thickness,
+};
+use grisaille_scheme::{
+    ColourChoice, FalloffChoice, LightChoice, LightEntry, Material, MoodChoice, PaintChoice, PaletteEntry,
+    RegionPaint, RegionSource, RegionSpot, Route, Scheme, Skipped,
+};
+use std::f64::consts::PI;
+use std::sync::Arc;
+
+/// A figure of six pieces on a base: body, head, two arms, a shield and a hat.
+fn figure() -> Vec<Triangle> {
+    let mut soup = cuboid([-10.0, -10.0, 0.0], [10.0, 10.0, 3.0]);
+    soup.extend(moved(scaled(icosphere(3), 6.0), [0.0, 0.0, 8.0]));
+    soup.extend(moved(scaled(icosphere(3), 3.0), [0.0, 0.0, 16.0]));
+    soup.extend(cuboid([5.0, -1.5, 7.0], [9.5, 1.5, 10.0]));
+    soup.extend(cuboid([-9.5, -1.5, 7.0], [-5.0, 1.5, 10.0]));
+    soup.extend(cuboid([-5.0, -9.0, 4.0], [3.0, -8.0, 12.0]));
+    soup.extend(moved(scaled(icosphere(2), 2.5), [0.0, 0.0, 19.5]));
+    soup
+}
+
+fn entry(name: &str, at: [f64; 3], colour: &str, material: Material) -> RegionPaint {
+    let at = vec![RegionSpot::Point(at)];
+    RegionPaint { name: name.into(), at, colour: colour.into(), material, ..RegionPaint::default() }
+}
+
+fn paints() -> Vec<Paint> {
+    let listed = |(name, hex, finish): (&str, &str, Finish)| Paint {
+        finish,
+        ..Paint::of_colour(name, colour_from_text(hex).unwrap())
+    };
+    [
+        ("Shell white", "#f1ece0", Finish::Opaque),
+        ("Reef black", "#1b1c20", Finish::Opaque),
+        ("Sailcloth", "#c9b892", Finish::Opaque),
+        ("Boot leather", "#6b4429", Finish::Opaque),
+        ("Wreck rust", "#9a4a22", Finish::Opaque),
+        ("Sponge yellow", "#e6bd34", Finish::Opaque),
+        ("Kelp green", "#4d6130", Finish::Opaque),
+        ("Trench blue", "#1f3a6b", Finish::Opaque),
+        ("Diver's skin", "#d3a07c", Finish::Opaque),
+        ("Silt brown stain", "#7a5230", Finish::Transparent),
+        ("Weed green stain", "#5f7f2c", Finish::Transparent),
+        ("Helmet copper", "#b06f45", Finish::Metallic),
+    ]
+    .map(listed)
+    .into()
+}
+
+fn shelf() -> Shelf {
+    let choice = PaintChoice { file: "paints.csv".into(), most: 3, parts: 4, unmixed: false };
+    Shelf::of(paints(), &choice, &Watch::quiet()).unwrap()
+}
+
+fn scheme() -> Scheme {
+    let mut scheme = Scheme::default();
+    scheme.surface.spacing = Some(Millimetres(0.5));
+    scheme.fineness.ambient_directions = 32;
+    scheme.regions.by = RegionSource::Pieces;
+    let palette =
+        |name: &str, colour: &str, share| PaletteEntry { name: name.into(), colour: colour.into(), share };
+    scheme.colours = ColourChoice {
+        palette: vec![palette("canvas", "#c9b892", Some(60.0)), palette("rust", "#9a4a22", Some(40.0))],
+        regions: vec![
+            entry("suit", [0.0, 6.0, 8.0], "canvas", Material::Cloth),
+            entry("face", [0.0, -3.0, 16.0], "Diver's skin", Material::Skin),
+            entry("glove", [9.5, 0.0, 8.5], "rust", Material::Satin),
+            entry("hook", [-9.5, 0.0, 8.5], "Helmet copper", Material::Tmm),
+            entry("shield", [-1.0, -9.0, 8.0], "#4d6130", Material::Matte),
+            entry("helmet", [0.0, 0.0, 22.0], "rust", Material::Nmm),
+            RegionPaint {
+                name: "reef".into(),
+                rest: true,
+                colour: "#5a6b5c".into(),
+                ..RegionPaint::default()
+            },
+        ],
+        ..ColourChoice::default()
+    };
+    let choice = LightChoice::Lamp {
+        at: [14.0, -6.0, 12.0],
+        reference: Some(Millimetres(8.0)),
+        radius: Millimetres(0.0),
+        clear: Millimetres(0.0),
+        falloff: FalloffChoice::default(),
+    };
+    let lamp = LightEntry::new(LightId(3), "lamp", 1.2, choice);
+    scheme.lights.push(LightEntry { colour: [255, 190, 110], ..lamp });
+    scheme
+}
+
+fn planned(scheme: &Scheme, watch: &Watch) -> Plan {
+    assert_eq!(scheme.check(), Ok(()));
+    let (mesh, _) = read(&stl(&figure()), &ReadSettings::default(), watch).unwrap();
+    plan(scheme, &mut Products::new(Arc::new(mesh)), watch).unwrap()
+}
+
+fn made(scheme: &Scheme) -> (Plan, Coloured) {
+    let watch = Watch::quiet();
+    let mut plan = planned(scheme, &watch);
+    let coloured = coloured(scheme, &mut plan, &shelf(), &watch).unwrap();
+    (plan, coloured)
+}
+
+#[test]
+fn every_region_has_its_steps_from_dark_to_light_and_all_its_area_in_them() {
+    let (plan, coloured) = made(&scheme());
+    let rows = &coloured.colouring.rows;
+    assert_eq!(rows.len(), 7);
+    assert!(coloured.colouring.findings.is_empty(), "{:?}", coloured.colouring.findings);
+    for row in rows {
+        assert_eq!(row.borders.len() + 1, row.ramp.len());
+        assert!(row.borders.is_sorted(), "{:?}", row.borders);
+        assert!((3..=6).contains(&row.ramp.len()));
+        let steps = row.ramp.iter().chain(row.lit.iter().flat_map(|l| &l.steps));
+        let area: f64 = steps.map(|s| s.area_mm2).sum();
+        assert!(
+            (area - row.area_mm2).abs() < 1e-6 * row.area_mm2,
+            "{}: {area} of {}",
+            row.name,
+            row.area_mm2
+        );
+        assert!(row.ramp.windows(2).all(|w| w[0].wanted.l < w[1].wanted.l), "{}", row.name);
+        assert!(row.line.wanted.l < row.ramp[0].wanted.l, "{}", row.name);
+        assert!(row.spot.wanted.l > 90.0);
+    }
+    let seen: f64 = rows.iter().map(|r| r.seen_share).sum();
+    assert!((seen - 1.0).abs() < 1e-9);
+    // Every open face is found again on the row that it belongs to, in a step that exists.
+    for f in (0..plan.surface.faces.len()).filter(|f| plan.surface.open_corners(*f) == 3) {
+        let (row, step) = step_at(&coloured.colouring, &plan, f, [1.0 / 3.0; 3]).unwrap();
+        assert!(step < rows[row].ramp.len());
+        assert!(coloured.colouring.blended_at(&plan, f, [1.0 / 3.0; 3]).unwrap().is_finite());
+    }
+}
+
+#[test]
+fn steps_follow_the_light_and_a_lamp_warms_what_it_rules() {
+    let (plan, coloured) = made(&scheme());
+    let suit = &coloured.colouring.rows[0];
+    // The mean planned value rises from step to step.
+    let used: Vec<f64> = suit.ramp.iter().filter(|s| s.area_mm2 > 0.0).map(|s| s.value).collect();
+    assert!(used.len() >= 3 && used.windows(2).all(|w| w[0] < w[1]), "{used:?}");
+    let lit = suit.lit.iter().find(|l| l.name == "lamp").expect("the lamp rules a side of the body");
+    for (plain, lit) in suit.ramp.iter().zip(&lit.steps) {
+        // Toward orange: more a* and more b*, at the same lightness but for what sRGB does not show.
+        assert!(lit.wanted.a > plain.wanted.a && lit.wanted.b > plain.wanted.b, "{plain:?} {lit:?}");
+        assert!((lit.wanted.l - plain.wanted.l).abs() < 6.0);
+    }
+    // Metal shows the light by itself and gets no steps for it.
+    let hook = coloured.colouring.rows.iter().find(|r| r.material == Material::Tmm).unwrap();
+    assert!(hook.lit.is_empty());
+    let copper = paints().iter().position(|p| p.name == "Helmet copper");
+    let of_copper = hook.ramp.iter().all(|s| s.mix.as_ref().map(|m| m.parts[0].paint) == copper);
+    assert!(of_copper, "{:?}", hook.ramp);
+    // A base never takes the figure's highlights: its lightest step is darker than the body's.
+    let reef = coloured.colouring.rows.iter().find(|r| r.name == "reef").unwrap();
+    assert!(reef.on_base > 0.9);
+    assert_eq!(plan.colouring.as_ref().map(|c| c.rows.len()), Some(7));
+}
+
+#[test]
+fn colours_do_not_depend_on_threads() {
+    let of = |threads| {
+        let watch = Watch::with_threads(threads).unwrap();
+        let scheme = scheme();
+        let mut plan = planned(&scheme, &watch);
+        coloured(&scheme, &mut plan, &shelf(), &watch).unwrap()
+    };
+    assert_eq!(of(1), of(3));
+}
+
+#[test]
+fn the_eye_sees_of_a_ball_what_the_cosine_says() {
+    // Closed form: a convex body hides nothing of itself, so a sample shows in each view by the cosine to the eye.
+    let ball = scaled(icosphere(4), 5.0);
+    let (mesh, _) = read(&stl(&ball), &ReadSettings::default(), &Watch::quiet()).unwrap();
+    let mut scheme = Scheme::default();
+    scheme.surface.refine = false;
+    let mesh = Arc::new(mesh);
+    let plan = plan(&scheme, &mut Products::new(Arc::clone(&mesh)), &Watch::quiet()).unwrap();
+    let found = seen(&plan.surface, &mesh, &Watch::quiet()).unwrap();
+    let views = [(0.0_f64, 1.0), (45.0, 0.7), (-45.0, 0.7), (110.0, 0.3), (-110.0, 0.3), (180.0, 0.3)];
+    let (up, out) = (20.0_f64 / 180.0 * PI).sin_cos();
+    for (normal, seen) in plan.surface.samples.normal.iter().zip(&found) {
+        let mut wanted = 0.0;
+        for (azimuth, weight) in views {
+            let (sin, cos) = azimuth.to_radians().sin_cos();
+            let view = [out * sin, -out * cos, up];
+            let facing: f64 = (0..3).map(|k| view[k] * f64::from(normal[k])).sum();
+            wanted += weight / 3.3 * facing.max(0.0);
+        }
+        assert!((f64::from(*seen) - wanted).abs() < 1e-5, "{seen} {wanted}");
+    }
+}
+
+#[test]
+fn a_lifted_region_is_planned_lighter() {
+    let mean = |lift: f64| {
+        let mut scheme = scheme();
+        scheme.colours.regions[0].lift = lift;
+        let plan = planned(&scheme, &Watch::quiet());
+        let (mut sum, mut all) = (0.0, 0.0);
+        for (p, l) in plan.surface.samples.position.iter().zip(&plan.values.lightness) {
+            // The back of the body, away from all other pieces.
+            if p.y > 3.0 && p.z > 5.0 && p.z < 11.0 && (p.coords.xy().norm() - 6.0).abs() < 1.5 {
+                sum += f64::from(*l);
+                all += 1.0;
+            }
+        }
+        sum / all
+    };
+    let (dark, plain, light) = (mean(-0.4), mean(0.0), mean(0.4));
+    assert!(dark < plain - 5.0 && light > plain + 5.0, "{dark} {plain} {light}");
+}
+
+#[test]
+fn words_that_name_no_colour_and_entries_without_a_region_are_told() {
+    let mut scheme = scheme();
+    scheme.colours.regions[1].colour = "salmon".into();
+    let mut plan = planned(&scheme, &Watch::quiet());
+    let failed = coloured(&scheme, &mut plan, &shelf(), &Watch::quiet());
+    let Err(ColouringError::Word(e)) = failed else { panic!("{failed:?}") };
+    assert!(
+        e.to_string().contains("'face'")
+            && e.to_string().contains("'salmon'")
+            && e.to_string().contains("canvas, rust")
+    );
+    scheme.colours.regions[1] =
+        RegionPaint { name: "anchor".into(), colour: "rust".into(), ..RegionPaint::default() };
+    scheme.colours.regions.pop();
+    let (_, coloured) = made(&scheme);
+    let codes: Vec<Code> = coloured.colouring.findings.iter().map(|f| f.code).collect();
+    assert_eq!(codes, [Code::PaintWithoutRegion, Code::RegionWithoutPaint]);
+    // Head and base.
+    assert_eq!(coloured.colouring.findings[1].count, 2);
+}
+
+fn kinds(stages: &[Stage]) -> Vec<StageKind> {
+    stages.iter().map(|s| s.kind).collect()
+}
+
+#[test]
+fn the_order_of_work_keeps_what_the_bench_asks_for() {
+    for route in [Route::Sketch, Route::Transparent, Route::BrushOnly] {
+        let mut scheme = scheme();
+        scheme.colours.route = route;
+        let (_, coloured) = made(&scheme);
+        let stages = &coloured.stages;
+        let kinds = kinds(stages);
+        let first =
+            |kind| kinds.iter().position(|k| *k == kind).unwrap_or_else(|| panic!("{route:?}: no {kind:?}"));
+        let last = |kind| kinds.iter().rposition(|k| *k == kind).unwrap();
+        use StageKind as K;
+        assert_eq!((kinds[0], *kinds.last().unwrap()), (K::Prepare, K::Compare));
+        // The base last, but for looking.
+        assert_eq!(kinds[kinds.len() - 2], K::Base);
+        // Gloss, pin wash, matt, metal.
+        assert!(first(K::Gloss) < first(K::PinWash) && first(K::PinWash) < first(K::Matt));
+        assert!(last(K::Matt) < first(K::Metal) && last(K::Metal) < first(K::Base));
+        // Eyes before the skin is finished.
+        let skin = |s: &&Stage| s.kind == K::ShadowsAndLights && s.regions.iter().any(|r| r == "face");
+        if let Some(skin) = stages.iter().position(|s| skin(&s)) {
+            assert!(first(K::Eyes) < skin);
+        }
+        assert_eq!(stages.iter().filter(|s| s.table_ready).count(), 1);
+        let ready = stages.iter().position(|s| s.table_ready).unwrap();
+        // Every region of the figure, but for metal and base, carries paint by then.
+        for name in ["suit", "face", "glove", "shield", "helmet"] {
+            let painted =
+                |s: &Stage| matches!(s.kind, K::BaseCoat | K::Glaze) && s.regions.iter().any(|r| r == name);
+            assert!(stages[..=ready].iter().any(painted), "{route:?}: {name}");
+        }
+        // Spray is never named without its caution, and nothing is sprayed by brush only.
+        for stage in stages {
+            let text = format!("{} {}", stage.title, stage.steps.join(" "));
+            if text.contains("Spray ") || text.contains("airbrush") {
+                assert!(stage.cautions.iter().any(|c| c.contains("Spray fumes")), "{text}");
+                assert_ne!(route, Route::BrushOnly, "{text}");
+            }
+            assert!(!stage.done_when.is_empty() && !stage.steps.is_empty(), "{}", stage.title);
+            if !stage.recipes.is_empty() {
+                assert!(stage.thinning.is_some() && stage.brush.is_some(), "{}", stage.title);
+            }
+        }
+        assert_eq!(kinds.contains(&K::Glaze), route == Route::Transparent);
+        assert_eq!(kinds.contains(&K::DryBrush(1)), route == Route::BrushOnly);
+        // What is left out is left out, and the rest stays.
+        scheme.colours.skip =
+            vec![Skipped::Wash, Skipped::Lining, Skipped::Edges, Skipped::Spots, Skipped::Varnish];
+        let (_, less) = made(&scheme);
+        for kind in [K::Wash, K::PinWash, K::Gloss, K::Matt, K::Lining, K::Edges, K::Spots] {
+            assert!(!less.stages.iter().any(|s| s.kind == kind), "{kind:?}");
+        }
+        assert!(less.stages.iter().filter(|s| s.table_ready).count() == 1);
+    }
+}
+
+fn found(scheme: &Scheme, code: Code) -> Vec<String> {
+    let (_, coloured) = made(scheme);
+    coloured.checks.iter().filter(|f| f.code == code).map(|f| f.hint.clone()).collect()
+}
+
+#[test]
+fn checks_warn_of_what_they_should_and_of_nothing_else() {
+    // One colour all over: no span, one colour far too much, steps that blend.
+    let mut one = scheme();
+    one.colours.regions = vec![RegionPaint {
+        name: "all".into(),
+        rest: true,
+        colour: "canvas".into(),
+        contrast: Some(0.1),
+        ..RegionPaint::default()
+    }];
+    assert_eq!(found(&one, Code::ValueSpanNarrow).len(), 1);
+    let proportion = found(&one, Code::OutOfProportion);
+    assert_eq!(proportion.len(), 2, "{proportion:?}");
+    assert!(
+        proportion[0].contains("'canvas' is 100 %") && proportion[1].contains("'rust' is 0 %"),
+        "{proportion:?}"
+    );
+    assert!(found(&one, Code::StepTooLarge).is_empty());
+    one.colours.regions[0].contrast = Some(1.0);
+    assert!(found(&one, Code::ValueSpanNarrow).is_empty());
+    // Three steps from black to white do not blend.
+    one.colours.regions[0].contrast = None;
+    one.colours.regions[0].colour = String::new();
+    one.colours.regions[0].ramp = vec!["#101010".into(), "#808080".into(), "#f0f0f0".into()];
+    assert_eq!(found(&one, Code::StepTooLarge).len(), 1);
+    // A colour that these paints do not make.
+    one.colours.regions[0].ramp = vec!["#200040".into(), "#6000c0".into(), "#a040ff".into()];
+    let off = found(&one, Code::MixFarOff);
+    assert!(off.len() == 1 && off[0].contains("do not reach"), "{off:?}");
+    // Outside the palette, and what to mix in.
+    let outside = found(&one, Code::ColourOutsidePalette);
+    assert!(outside.len() == 1 && outside[0].contains("outside the palette"), "{outside:?}");
+}
+
+#[test]
+fn a_lamp_must_outshine_what_it_lights() {
+    let mut scheme = scheme();
+    // A lamp that is painted dark, and a white shield before it.
+    scheme.colours.regions[2].material = Material::Glow;
+    scheme.colours.regions[2].ramp = vec!["#402010".into(), "#804020".into(), "#905030".into()];
+    scheme.colours.regions[0].colour = "#f1ece0".into();
+    let told = found(&scheme, Code::OutshinesLamp);
+    assert!(told.len() == 1 && told[0].contains("'lamp'"), "{told:?}");
+    scheme.colours.regions[2].ramp = vec!["#ffd080".into(), "#ffe8b0".into(), "#fffbe8".into()];
+    assert!(found(&scheme, Code::OutshinesLamp).is_empty());
+}
+
+#[test]
+fn a_mood_grades_every_colour() {
+    let plain = made(&scheme()).1;
+    let mut scheme = scheme();
+    scheme.colours.mood = Some(MoodChoice { name: "cold".into(), strength: 1.0 });
+    let cold = made(&scheme).1;
+    for (before, after) in plain.colouring.rows.iter().zip(&cold.colouring.rows) {
+        assert!(difference(before.base, after.base) > 1.0, "{}", before.name);
+        assert!(after.base.b < before.base.b + 0.5, "{}: {:?} {:?}", before.name, before.base, after.base);
+    }
+}
+
+#[test]
+fn a_known_layer_is_found_back() {
+    let (shelf, paints) = (shelf(), paints());
+    let stain = paints.iter().position(|p| p.name == "Weed green stain").unwrap();
+    let grounds: Vec<Curve> = [20.0, 50.0, 80.0].iter().map(|l| curve_of(Lab::new(*l, 0.0, 0.0))).collect();
+    let pigment = Pigment::of(&paints[stain]);
+    let wanted: Vec<Lab> = grounds.iter().map(|g| colour_of_curve(&pigment.over(g, 0.5))).collect();
+    let layer = thin_layer(&shelf, None, &grounds, &wanted, &[1.0, 2.0, 1.0]).unwrap();
+    assert_eq!((layer.mix.parts.len(), layer.mix.parts[0].paint, layer.coats), (1, stain, 0.5));
+    assert!(layer.mix.apart < 1e-6 && layer.over == wanted);
+    // No transparent paint darkens less than none: over white every layer is darker than white.
+    assert!(thin_layer(&Shelf::empty(), None, &grounds, &wanted, &[1.0; 3]).is_none());
+}
+
+#[test]
+fn a_wash_gathers_in_recesses_and_a_pin_wash_stays_there() {
+    let mut scheme = scheme();
+    scheme.colours.regions[4].material = Material::Satin;
+    let (plan, _) = made(&scheme);
+    let open = plan.openness.as_ref().unwrap();
+    let (wash, pin) = (wash_thickness(&plan.surface, open, false), wash_thickness(&plan.surface, open, true));
+    for ((o, wash), pin) in open.values.iter().zip(&wash).zip(&pin) {
+        assert!(*wash > 0.0 && *wash <= 0.66 && *pin >= 0.0 && *pin <= 0.6);
+        if *o > 0.6 {
+            assert!(*pin == 0.0);
+        }
+        // At an openness of 0.1, upright or hanging over: 0.06 · 0.4 + 0.54 · 0.9² · 0.6 coats, and 0.6 · √(5/6).
+        if *o < 0.1 {
+            assert!(*wash > 0.286 && *pin > 0.547, "{o} {wash} {pin}");
+        }
+    }
+}
