@@ -1,10 +1,10 @@
 //! What every file carries for each sample, gathered once.
 
 use grisaille_base::{Code, Finding, Lightness, RegionId};
-use grisaille_colour::luminance_from_lightness;
+use grisaille_colour::{LinearRgb, luminance_from_lightness};
 use grisaille_light::{Kind, LightExposure};
 use grisaille_mesh::Part;
-use grisaille_plan::Plan;
+use grisaille_plan::{Colouring, Plan};
 use std::sync::Arc;
 
 /// Columns of numbers, one row for each sample of the plan's surface.
@@ -24,6 +24,19 @@ pub struct Columns {
     /// The luminance to show, 0 to 1, linear. At a buried sample it is that of
     /// its open neighbours, so that no seam shows in other programs.
     pub luminance: Vec<f32>,
+    /// The planned colour of each sample, linear; `None` of a plan that is not coloured.
+    pub painted: Option<Vec<LinearRgb>>,
+}
+
+impl Columns {
+    /// The colour to show of a sample: as it is painted, or the grey of its luminance.
+    #[must_use]
+    pub fn shown(&self, sample: usize) -> LinearRgb {
+        match &self.painted {
+            Some(painted) => painted[sample],
+            None => LinearRgb::grey(f64::from(self.luminance[sample])),
+        }
+    }
 }
 
 /// Gathers the columns of a plan and of the region of each face of its surface.
@@ -71,15 +84,36 @@ pub fn columns(plan: &Plan, region_of_face: &[RegionId]) -> (Columns, Vec<Findin
         let at = plan.exposure.lights.iter().position(lamp).unwrap_or(exposures.len());
         exposures.insert(at, ("openness".into(), Arc::new(openness.values.clone())));
     }
+    let luminance = luminance(plan);
     let columns = Columns {
         exposures,
         band: (0..count).map(|s| if buried(s) { 0 } else { plan.band_of_sample(s, part[s]) }).collect(),
         zone: plan.zones.of_sample.clone(),
         buried: (0..count).map(|s| u8::from(buried(s))).collect(),
         region,
-        luminance: luminance(plan),
+        painted: plan.colouring.as_ref().map(|c| painted(plan, c, &luminance)),
+        luminance,
     };
     (columns, findings)
+}
+
+/// The blended colour of each sample: of the first face that has it, where regions meet; grey where the scheme
+/// paints nothing.
+fn painted(plan: &Plan, colouring: &Colouring, luminance: &[f32]) -> Vec<LinearRgb> {
+    let mut out: Vec<LinearRgb> = luminance.iter().map(|l| LinearRgb::grey(f64::from(*l))).collect();
+    let mut done = vec![false; out.len()];
+    for (f, face) in plan.surface.faces.iter().enumerate() {
+        for (corner, s) in face.iter().map(|s| *s as usize).enumerate() {
+            if std::mem::replace(&mut done[s], true) {
+                continue;
+            }
+            let weights = [0, 1, 2].map(|k| if k == corner { 1.0 } else { 0.0 });
+            if let Some(colour) = colouring.blended_at(plan, f, weights) {
+                out[s] = colour.shown();
+            }
+        }
+    }
+    out
 }
 
 fn luminance(plan: &Plan) -> Vec<f32> {

@@ -33,12 +33,11 @@ pub fn write_glb(out: &mut impl Write, plan: &Plan, columns: &Columns) -> io::Re
     let mut attributes = BTreeMap::new();
     attributes.insert(Valid(json::mesh::Semantic::Positions), file.vectors(&positions, true));
     attributes.insert(Valid(json::mesh::Semantic::Normals), file.vectors(&normals, false));
-    let colours: Vec<u8> = columns
-        .luminance
-        .iter()
-        .flat_map(|l| {
-            let grey = (l.clamp(0.0, 1.0) * 65535.0).round() as u16;
-            [grey, grey, grey, u16::MAX].into_iter().flat_map(u16::to_le_bytes)
+    let colours: Vec<u8> = (0..samples.len())
+        .flat_map(|s| {
+            let shown = columns.shown(s);
+            let [r, g, b] = [shown.r, shown.g, shown.b].map(|x| (x.clamp(0.0, 1.0) * 65535.0).round() as u16);
+            [r, g, b, u16::MAX].into_iter().flat_map(u16::to_le_bytes)
         })
         .collect();
     let colours = file.accessor(

@@ -1,7 +1,6 @@
 //! PLY, binary little endian (G. Turk, The PLY Polygon File Format, 1994).
 
 use crate::columns::Columns;
-use grisaille_colour::LinearRgb;
 use grisaille_plan::Plan;
 use std::io::{self, Write};
 
@@ -48,7 +47,7 @@ pub fn write_ply(out: &mut impl Write, plan: &Plan, columns: &Columns) -> io::Re
         row.extend(plan.values.lightness[s].to_le_bytes());
         row.extend([columns.band[s], columns.zone[s], columns.buried[s]]);
         row.extend(columns.region[s].to_le_bytes());
-        row.extend(LinearRgb::grey(f64::from(columns.luminance[s])).to_srgb8());
+        row.extend(columns.shown(s).to_srgb8());
         out.write_all(&row)?;
     }
     for face in &plan.surface.faces {

@@ -37,7 +37,7 @@ fn entry(name: &str, at: [f64; 3], colour: &str, material: Material) -> RegionPa
 fn paints() -> Vec<Paint> {
     let listed = |(name, hex, finish): (&str, &str, Finish)| Paint {
         finish,
-        ..Paint::of_colour(name, colour_from_text(hex).unwrap())
+        ..Paint::of_colour(name, colour_from_text(hex).expect("sound"))
     };
     [
         ("Shell white", "#f1ece0", Finish::Opaque),
@@ -59,7 +59,7 @@ fn paints() -> Vec<Paint> {
 
 fn shelf() -> Shelf {
     let choice = PaintChoice { file: "paints.csv".into(), most: 3, parts: 4, unmixed: false };
-    Shelf::of(paints(), &choice, &Watch::quiet()).unwrap()
+    Shelf::of(paints(), &choice, &Watch::quiet()).expect("sound")
 }
 
 fn scheme() -> Scheme {
@@ -101,14 +101,14 @@ fn scheme() -> Scheme {
 
 fn planned(scheme: &Scheme, watch: &Watch) -> Plan {
     assert_eq!(scheme.check(), Ok(()));
-    let (mesh, _) = read(&stl(&figure()), &ReadSettings::default(), watch).unwrap();
-    plan(scheme, &mut Products::new(Arc::new(mesh)), watch).unwrap()
+    let (mesh, _) = read(&stl(&figure()), &ReadSettings::default(), watch).expect("sound");
+    plan(scheme, &mut Products::new(Arc::new(mesh)), watch).expect("sound")
 }
 
 fn made(scheme: &Scheme) -> (Plan, Coloured) {
     let watch = Watch::quiet();
     let mut plan = planned(scheme, &watch);
-    let coloured = coloured(scheme, &mut plan, &shelf(), &watch).unwrap();
+    let coloured = coloured(scheme, &mut plan, &shelf(), &watch).expect("sound");
     (plan, coloured)
 }
 

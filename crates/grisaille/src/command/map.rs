@@ -1,6 +1,7 @@
 //! `map`: the region map in one or several formats.
 
 use crate::args::Map;
+use crate::colours;
 use crate::command::guide::say;
 use crate::failure::Failure;
 use crate::files::{Output, print};
@@ -19,6 +20,10 @@ pub(crate) fn map(args: &Map) -> Result<(), Failure> {
             open(&args.output, inputs)
         })?;
     let surface = outputs.iter().any(|(format, _)| *format != Format::Json);
+    if surface && !planned.scheme.colours.regions.is_empty() {
+        let folder = args.model.model.parent().unwrap_or(Path::new(""));
+        colours::colour(&mut planned, folder, &run.watch)?;
+    }
     let regions = completed(&mut planned, surface, &run.watch)?;
     say(&write(&planned, &regions, outputs, &run.watch)?);
     if args.json {
@@ -96,7 +101,8 @@ pub(crate) fn completed(planned: &mut Planned, surface: bool, watch: &Watch) -> 
     let regions = regions_of(planned, watch)?;
     let plan = &mut planned.plan;
     plan.answers.flat_spots = flat_spots(plan, &regions.of_face);
-    if surface && plan.openness.is_none() {
+    // Colours looked round in cells only.
+    if surface && (plan.openness.is_none() || plan.colouring.is_some()) {
         plan.openness = Some(look_round(plan, usual_reach(&plan.mesh), watch)?);
     }
     Ok(regions)

@@ -4,6 +4,7 @@
 mod bench;
 mod colour;
 mod form;
+mod painted;
 mod plans;
 mod refused;
 mod written;
