@@ -4,7 +4,7 @@
 
 COLOURS is the built example `colours` of grisaille-colour, TESTS_DATA the folder
 of its tables. colour-science and coloraide are asked about the same 10,000 pairs
-of random colours (sRGB, CIELAB, Oklab, CIEDE2000, WCAG contrast, Munsell value)
+of random colours (sRGB, CIELAB, Oklab, CIEDE2000, WCAG contrast, Munsell value, colour-blind eyes)
 and colour-science about 24 reflectance curves.
 """
 
@@ -58,6 +58,14 @@ def main(program, data):
         close("CIEDE2000", ours[:, 6], colour.delta_E(lab, lab2, method="CIE 2000"), 1e-5),
         close("luminance of Munsell value", back, xyz(one)[:, 1], 1e-6),
     ]
+
+    # Eyes that lack a kind of cones: the tables of Machado, Oliveira and Fernandes (2009) at full severity.
+    linear = colour.cctf_decoding(one)
+    for k, name in enumerate(["Protanomaly", "Deuteranomaly", "Tritanomaly"]):
+        matrix = colour.matrix_cvd_Machado2009(name, 1.0)
+        seen_by = np.clip(colour.algebra.vecmul(matrix, linear), 0, 1)
+        theirs = colour.XYZ_to_Lab(colour.RGB_to_XYZ(seen_by, space), D65)
+        said.append(close(name, ours[:, 9 + 3 * k : 12 + 3 * k], theirs, 1e-4))
 
     # coloraide: the same D65, matrices of its own; WCAG's weights with more than their four digits.
     picked = [(Color("srgb", a), Color("srgb", b)) for a, b in zip(one.tolist(), other.tolist())]

@@ -2,10 +2,11 @@
 //!
 //! Each line of standard input holds 6 numbers, two 8-bit sRGB colours, or 36, a
 //! reflectance curve. Of colours: L*, a*, b* and Oklab of the first, CIEDE2000 and
-//! contrast of both, Munsell value of the first. Of a curve: L*, a*, b*.
+//! contrast of both, Munsell value of the first, and L*, a*, b* of the first as eyes see it that
+//! lack long-wave, middle-wave or short-wave cones. Of a curve: L*, a*, b*.
 
 use grisaille_colour::{
-    Curve, Lab, LinearRgb, SAMPLES, colour_of_curve, difference, linear_from_srgb, munsell_value, oklab,
+    ColourBlind, Curve, Lab, LinearRgb, SAMPLES, colour_of_curve, difference, linear_from_srgb, munsell_value, oklab,
     wcag_contrast,
 };
 use std::io::{self, BufRead, Write};
@@ -27,7 +28,12 @@ fn main() -> io::Result<()> {
             let Lab { l, a, b } = lab;
             let apart = difference(lab, lab2);
             let (contrast, value) = (wcag_contrast(one, other), munsell_value(one.luminance()));
-            writeln!(out, "{l},{a},{b},{ok_l},{ok_a},{ok_b},{apart},{contrast},{value}")?;
+            write!(out, "{l},{a},{b},{ok_l},{ok_a},{ok_b},{apart},{contrast},{value}")?;
+            for eyes in ColourBlind::ALL {
+                let Lab { l, a, b } = eyes.sees(lab);
+                write!(out, ",{l},{a},{b}")?;
+            }
+            writeln!(out)?;
         } else {
             return Err(io::Error::other(format!("6 or 36 numbers, not '{line}'")));
         }
