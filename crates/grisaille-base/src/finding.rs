@@ -61,6 +61,8 @@ pub enum Code {
     PaintMended,
     /// A paint of the scheme is meant for a region that is not there.
     PaintWithoutRegion,
+    /// A marked face lies on no skin.
+    FaceWithoutSkin,
     /// Regions have no colour.
     RegionWithoutPaint,
     /// From the darkest to the lightest planned colour is too little to read.
@@ -114,6 +116,7 @@ impl Code {
             Self::PaintLeftOut => "paint-left-out",
             Self::PaintMended => "paint-mended",
             Self::PaintWithoutRegion => "paint-without-region",
+            Self::FaceWithoutSkin => "face-without-skin",
             Self::RegionWithoutPaint => "region-without-paint",
             Self::ValueSpanNarrow => "value-span-narrow",
             Self::NeighboursAlike => "neighbours-alike",

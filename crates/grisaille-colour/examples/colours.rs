@@ -6,8 +6,8 @@
 //! lack long-wave, middle-wave or short-wave cones. Of a curve: L*, a*, b*.
 
 use grisaille_colour::{
-    ColourBlind, Curve, Lab, LinearRgb, SAMPLES, colour_of_curve, difference, linear_from_srgb, munsell_value, oklab,
-    wcag_contrast,
+    ColourBlind, Curve, Lab, LinearRgb, SAMPLES, colour_of_curve, difference, linear_from_srgb,
+    munsell_value, oklab, wcag_contrast,
 };
 use std::io::{self, BufRead, Write};
 

@@ -56,9 +56,9 @@ pub use check::checks;
 pub use coat::{Strength, Tone, Tones, coverage, layered};
 pub use coloured::{Coloured, coloured, line_width};
 pub use colouring::{
-    ColourWordError, Colouring, ColouringError, ColouringGround, LitRamp, MaterialRule, RegionColours, Shelf,
-    StepColour, ThinLayer, Wash, colouring, ground_of, material_rule, seen, step_at, thin_layer, wash_for,
-    wash_thickness,
+    ColourWordError, Colouring, ColouringError, ColouringGround, EyePart, Face, FaceColours, Features,
+    LitRamp, MaterialRule, RegionColours, Shelf, StepColour, ThinLayer, Wash, colouring, ground_of,
+    material_rule, seen, step_at, thin_layer, wash_for, wash_thickness,
 };
 pub use division::division;
 pub use draft::{Draft, DraftLight, Effort, Ground, draft, draft_in_rounds, ground};

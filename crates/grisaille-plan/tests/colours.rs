@@ -7,12 +7,12 @@ use grisaille_colour::{
 };
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_plan::{
-    Coloured, ColouringError, Plan, Products, Shelf, Stage, StageKind, coloured, plan, seen, step_at,
-    thin_layer, wash_thickness,
+    Coloured, ColouringError, EyePart, Plan, Products, Shelf, Stage, StageKind, coloured, plan, seen,
+    step_at, thin_layer, wash_thickness,
 };
 use grisaille_scheme::{
-    ColourChoice, FalloffChoice, LightChoice, LightEntry, Material, MoodChoice, PaintChoice, PaletteEntry,
-    RegionPaint, RegionSource, RegionSpot, Route, Scheme, Skipped,
+    ColourChoice, FaceChoice, FalloffChoice, Gaze, LightChoice, LightEntry, Material, MoodChoice,
+    PaintChoice, PaletteEntry, RegionPaint, RegionSource, RegionSpot, Route, Scheme, Skipped,
 };
 use std::f64::consts::PI;
 use std::sync::Arc;
@@ -402,4 +402,51 @@ fn a_wash_gathers_in_recesses_and_a_pin_wash_stays_there() {
             assert!(*wash > 0.286 && *pin > 0.547, "{o} {wash} {pin}");
         }
     }
+}
+
+#[test]
+fn a_marked_face_gets_planes_and_eyes_at_the_size_of_the_brush() {
+    let mut scheme = scheme();
+    let nose = [0.0, -3.0, 16.0];
+    let mark = |at| FaceChoice {
+        at,
+        toward: None,
+        height: Some(Millimetres(4.0)),
+        gaze: Gaze::Right,
+        eyes: Some("Trench blue".into()),
+    };
+    let plain = made(&scheme).1;
+    scheme.brush.radius = Some(Millimetres(0.1));
+    scheme.colours.faces = vec![mark(nose)];
+    let (plan, coloured) = made(&scheme);
+    let skin = coloured.colouring.rows.iter().find(|r| r.name == "face").expect("a row");
+    let face = &skin.faces[0];
+    // 0.15 of 4 mm wide: with a tip of 0.2 mm room for all of it.
+    assert!((face.eye_width() - 0.6).abs() < 1e-9);
+    assert!(face.can_paint(EyePart::White) && face.can_paint(EyePart::Catchlight));
+    let eyes = coloured.stages.iter().find(|s| s.kind == StageKind::Eyes).expect("a stage");
+    assert_eq!(eyes.recipes.len(), 3);
+    assert!(
+        eyes.steps[0].contains("0.6 mm wide") && eyes.steps[0].contains("to the right"),
+        "{:?}",
+        eyes.steps
+    );
+    // The iris is painted in its own colour, and redder on the nose than on the forehead.
+    let at = |u: f64, v: f64| {
+        let spot = [nose[0] + 4.0 * u, nose[1], nose[2] + 4.0 * v];
+        let near =
+            |p: &nalgebra::Point3<f32>| (0..3).map(|k| (f64::from(p[k]) - spot[k]).powi(2)).sum::<f64>();
+        let faces = (0..plan.surface.faces.len()).filter(|f| coloured.colouring.row_of_face(*f) == Some(1));
+        let middle = |f: &usize| near(&plan.surface.samples.position[plan.surface.faces[*f][0] as usize]);
+        faces.min_by(|a, b| middle(a).total_cmp(&middle(b))).expect("a face")
+    };
+    let colour = |u, v| coloured.colouring.blended_at(&plan, at(u, v), [1.0, 0.0, 0.0]).expect("painted");
+    assert!(colour(0.0, 0.0).a > colour(0.0, 0.55).a + 2.0, "{:?} {:?}", colour(0.0, 0.0), colour(0.0, 0.55));
+    // Without the mark the same stage says how it is done in general.
+    let general = plain.stages.iter().find(|s| s.kind == StageKind::Eyes).expect("a stage");
+    assert!(general.recipes.is_empty() && general.steps[0].contains("[[face]]"));
+    // A mark on the base is told.
+    scheme.colours.faces = vec![mark([9.0, 9.0, 3.0])];
+    let codes: Vec<Code> = made(&scheme).1.colouring.findings.iter().map(|f| f.code).collect();
+    assert_eq!(codes, [Code::FaceWithoutSkin]);
 }

@@ -4,6 +4,7 @@
 //! found out where the paints are known.
 
 use crate::SchemeError;
+use crate::face::FaceChoice;
 use crate::regions::{RegionSpot, check_spot};
 use crate::scheme::in_range;
 use grisaille_colour::{MOODS, Mood};
@@ -24,6 +25,8 @@ pub struct ColourChoice {
     pub paints: Option<PaintChoice>,
     /// What is painted with what. Where two name one region the later one counts.
     pub regions: Vec<RegionPaint>,
+    /// Faces that are marked.
+    pub faces: Vec<FaceChoice>,
     /// Stages that are left out of the order of work.
     pub skip: Vec<Skipped>,
 }
@@ -271,6 +274,7 @@ impl ColourChoice {
             in_range("the paints in a mix", paints.most.into(), 1.0, 3.0)?;
             in_range("the parts in a mix", paints.parts.into(), 1.0, 16.0)?;
         }
+        self.faces.iter().try_for_each(FaceChoice::check)?;
         self.regions.iter().try_for_each(RegionPaint::check)
     }
 }

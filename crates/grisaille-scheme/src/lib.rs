@@ -6,6 +6,7 @@ mod bounce;
 mod colours;
 mod document;
 mod emphasis;
+mod face;
 mod file;
 mod lights;
 mod merge;
@@ -20,6 +21,7 @@ pub use colours::{
 };
 pub use document::{Document, ModelEntry, ModelSource, UnitChoice, UpChoice};
 pub use emphasis::{Emphasis, FocalPoint, Spread};
+pub use face::{FaceChoice, Gaze};
 pub use file::{DocumentError, SCHEME_VERSION, read_document, write_document};
 pub use lights::{FalloffChoice, LightChoice, LightEntry, SkyChoice, default_rig};
 pub use part_choice::PartChoice;

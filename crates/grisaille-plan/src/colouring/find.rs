@@ -1,9 +1,10 @@
 //! Which step of which row stands at a spot of the surface.
 
-use super::{Colouring, RegionColours, StepColour};
+use super::{Colouring, EyePart, Face, RegionColours, StepColour};
 use crate::plan::Plan;
-use grisaille_colour::{Lab, Oklch, oklab_of};
+use grisaille_colour::{Lab, Mix, Oklch, oklab_of};
 use grisaille_scheme::Material;
+use nalgebra::{Point3, Vector3};
 
 /// The step of a lightness between borders, counted from 0.
 pub(crate) fn step_of(borders: &[f64], lightness: f64) -> usize {
@@ -60,8 +61,40 @@ impl Colouring {
             let t = t * t * (3.0 - 2.0 * t);
             colour = lerp(colour, row.between(&lit.steps, place), t);
         }
-        let [l, a, b] = colour;
+        let [l, a, b] = row.faced(plan, face, weights, colour);
         Some(Lab::from(Oklch { l, chroma: a.hypot(b), hue: b.atan2(a).to_degrees() }))
+    }
+}
+
+impl RegionColours {
+    /// A colour in Oklab with what a face has on top of the ramp: red, lips, beard, eyes.
+    fn faced(&self, plan: &Plan, face: usize, weights: [f32; 3], colour: [f64; 3]) -> [f64; 3] {
+        let Some(first) = self.faces.first() else { return colour };
+        let corners =
+            plan.surface.faces[face].map(|s| plan.surface.samples.position[s as usize].coords.cast::<f64>());
+        let at = Point3::from((0..3).map(|i| corners[i] * f64::from(weights[i])).sum::<Vector3<f64>>());
+        // Of several faces on one skin the nearest.
+        let far = |f: &Face| (f.nose - at).norm();
+        let nearest = self.faces.iter().min_by(|a, b| far(a).total_cmp(&far(b))).unwrap_or(first);
+        let colours = &nearest.colours;
+        let as_mixed = |(wanted, mix): &(Lab, Option<Mix>)| mix.as_ref().map_or(*wanted, |m| m.colour);
+        if let Some(part) = nearest.eye_at(at) {
+            return oklab_of(match part {
+                EyePart::White => as_mixed(&colours.white),
+                EyePart::Iris => as_mixed(&colours.iris),
+                EyePart::Liner => as_mixed(&colours.liner),
+                EyePart::Catchlight => self.spot.shown(),
+            });
+        }
+        // Laid over as glazes: each shifts the step by what it differs from the base.
+        let base = oklab_of(self.base);
+        let features = nearest.features(at);
+        let laid =
+            [(features.red, &colours.red), (features.lips, &colours.lips), (features.cool, &colours.cool)];
+        laid.into_iter().fold(colour, |colour, (much, own)| {
+            let own = oklab_of(own.0);
+            [0, 1, 2].map(|k| colour[k] + much * (own[k] - base[k]))
+        })
     }
 }
 

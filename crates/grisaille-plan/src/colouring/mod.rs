@@ -5,6 +5,7 @@
 //! regions + values -> borders between the steps on each region
 //! ```
 
+mod face;
 mod find;
 mod layers;
 mod material;
@@ -16,6 +17,7 @@ mod steps;
 mod which;
 mod wording;
 
+pub use face::{EyePart, Face, FaceColours, Features};
 pub use find::step_at;
 pub use layers::{ThinLayer, Wash, ground_of, thin_layer, wash_for, wash_thickness};
 pub use material::{MaterialRule, material_rule};
@@ -26,7 +28,7 @@ pub use wording::ColourWordError;
 
 use crate::openness::Openness;
 use crate::plan::Plan;
-use grisaille_base::{Finding, LightId, RegionId, Stop, Watch};
+use grisaille_base::{Code, Finding, LightId, RegionId, Stop, Watch};
 use grisaille_colour::{Lab, Mix};
 use grisaille_form::{Ground, Regions};
 use grisaille_scheme::{Material, Scheme};
@@ -96,6 +98,8 @@ pub struct RegionColours {
     pub open: f64,
     /// The share of its area that is the base's.
     pub on_base: f64,
+    /// Faces on it, if it is skin.
+    pub faces: Vec<Face>,
     /// What its steps are cut from at each sample, where that is not the planned value.
     field: Option<Vec<f32>>,
 }
@@ -150,7 +154,7 @@ pub fn colouring(
 ) -> Result<Colouring, ColouringError> {
     let choice = &scheme.colours;
     let words = Words::of(choice, &from.shelf.paints);
-    let (row_of_region, findings) = entries_of_regions(&choice.regions, from.ground, from.regions);
+    let (row_of_region, mut findings) = entries_of_regions(&choice.regions, from.ground, from.regions);
     let bases: Vec<Lab> =
         choice.regions.iter().map(|entry| words.base(entry)).collect::<Result<_, ColourWordError>>()?;
     let maker = RowMaker::new(scheme, plan, from, &row_of_region, &words);
@@ -164,6 +168,12 @@ pub fn colouring(
             rows.push(row);
         }
         span.advance(1);
+    }
+    let marked: usize = rows.iter().map(|r: &RegionColours| r.faces.len()).sum();
+    if marked < choice.faces.len() {
+        let hint =
+            "a marked face lies on no region of the material skin: check its place, or the region's material";
+        findings.push(Finding::new(Code::FaceWithoutSkin, (choice.faces.len() - marked) as u64, hint));
     }
     let seen: f64 = rows.iter().map(|r| r.seen_share).sum();
     for row in &mut rows {

@@ -2,17 +2,19 @@
 
 use super::wording::Words;
 use super::{
-    ColouringError, ColouringGround, LitRamp, MaterialRule, RegionColours, StepColour, find, material,
-    material_rule, own_light, steps,
+    ColouringError, ColouringGround, Face, FaceColours, LitRamp, MaterialRule, RegionColours, StepColour,
+    find, material, material_rule, own_light, steps,
 };
 use crate::band::Painted;
 use crate::field::open_corners;
 use crate::plan::Plan;
 use grisaille_base::{RegionId, Stop, Watch};
 use grisaille_colour::{Lab, LinearRgb, Mix, Mood, RampSettings, line_colour, ramp, spot_colour, tinted};
+use grisaille_form::Anchor;
 use grisaille_light::Kind;
 use grisaille_mesh::Part;
 use grisaille_scheme::{LightEntry, Material, RegionPaint, Scheme};
+use nalgebra::Point3;
 
 /// A lamp's zone of less than this share of a row, or of fewer touches of the brush than
 /// [`TOUCHES`], gets no steps of its own.
@@ -116,12 +118,18 @@ impl<'a> RowMaker<'a> {
         let on_base = sums.on_base / sums.area;
         let wanted = self.wanted_ramp(entry, base, (&rule, on_base > 0.5))?;
         let azimuth = entry.seen_from.unwrap_or(0.0);
-        let field = own_light::light_of_its_own(self.plan, self.from.open, entry.material, azimuth, watch)?;
+        let faces =
+            if entry.material == Material::Skin { self.faces(&entry.name, base, own)? } else { Vec::new() };
+        let field = if faces.is_empty() {
+            own_light::light_of_its_own(self.plan, self.from.open, entry.material, azimuth, watch)?
+        } else {
+            Some(self.relieved(&faces))
+        };
         let shares = steps::step_shares(&self.scheme.bands, &self.plan.bands, wanted.len(), rule.narrow);
         let lightness = field.as_ref().unwrap_or(&self.plan.bands.lightness);
-        let faces = painted_faces(self.plan, lightness, own);
+        let surface = painted_faces(self.plan, lightness, own);
         let figure = (!material::has_light_of_its_own(entry.material)).then_some(self.figure.as_slice());
-        let borders = steps::step_borders(&shares, &faces, figure);
+        let borders = steps::step_borders(&shares, &surface, figure);
         let (mut daylight, zones) = self.zones(own, lightness, &borders);
         let metal = entry.material == Material::Tmm;
         let mut lit = Vec::new();
@@ -161,9 +169,39 @@ impl<'a> RowMaker<'a> {
             seen_share: sums.seen,
             open: sums.open / sums.area,
             on_base,
+            faces,
             field,
             ramp,
         }))
+    }
+
+    /// The marked faces on a row: those whose nose lies on it.
+    fn faces(&self, name: &str, base: Lab, own: impl Fn(usize) -> bool) -> Result<Vec<Face>, ColouringError> {
+        let mut faces = Vec::new();
+        for choice in &self.scheme.colours.faces {
+            let nose = Anchor { point: Point3::from(choice.at).cast(), normal: None };
+            if !self.from.ground.face_at(&nose).is_some_and(&own) {
+                continue;
+            }
+            let iris = match &choice.eyes {
+                Some(word) => self.words.colour(name, word)?,
+                None => Lab::new(24.0, 8.0, 12.0),
+            };
+            let colours = FaceColours::of(base, iris, &|wanted| self.from.shelf.nearest(wanted));
+            faces.push(Face::of(choice, self.plan, colours));
+        }
+        Ok(faces)
+    }
+
+    /// Planned values with the planes of faces in relief.
+    fn relieved(&self, faces: &[Face]) -> Vec<f32> {
+        let samples = &self.plan.surface.samples;
+        let each = self.plan.bands.lightness.iter().zip(&samples.position).zip(&samples.normal);
+        each.map(|((lightness, at), normal)| {
+            let relief: f64 = faces.iter().map(|f| f.relief(at.cast(), normal.cast())).sum();
+            (f64::from(*lightness) + relief).clamp(0.0, 100.0) as f32
+        })
+        .collect()
     }
 
     /// Steps with their mixes and what they cover.

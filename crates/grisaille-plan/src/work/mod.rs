@@ -65,8 +65,9 @@ pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
     if let Some(last) = list.last_mut().filter(|_| !figure.is_empty()) {
         last.table_ready = true;
     }
-    if figure.iter().any(|r| r.material == Material::Skin) {
-        list.push(paint::eyes());
+    let skin: Vec<&RegionColours> = figure.iter().copied().filter(|r| r.material == Material::Skin).collect();
+    if !skin.is_empty() {
+        list.push(paint::eyes(&skin, from));
     }
     for (row, glaze) in figure.iter().zip(&glazes) {
         list.extend(paint::shadows_and_lights(row, glaze.as_ref(), from));

@@ -1,11 +1,11 @@
 //! The stages that lay paint on regions: base coats, glazes, shadows and lights, the light of lamps.
 
-use super::{WorkGround, base_step, begun, listed, names, recipe, step_words};
-use crate::colouring::{RegionColours, StepColour, ThinLayer, ground_of, material_rule, thin_layer};
+use super::{WorkGround, base_step, begun, listed, lone, names, recipe, step_words};
+use crate::colouring::{EyePart, RegionColours, StepColour, ThinLayer, ground_of, material_rule, thin_layer};
 use crate::plan::PlannedLight;
 use crate::stage::{Recipe, Stage, StageKind, falloff_in_words};
 use grisaille_base::Lightness;
-use grisaille_colour::{Curve, Lab, LinearRgb, Nearness, curve_of, difference};
+use grisaille_colour::{Curve, Lab, LinearRgb, Mix, Nearness, curve_of, difference};
 use grisaille_light::Kind;
 use grisaille_scheme::Material;
 
@@ -93,14 +93,48 @@ pub(super) fn glaze(row: &RegionColours, glaze: &Glazed, from: &WorkGround<'_>) 
     stage
 }
 
-pub(super) fn eyes() -> Stage {
+/// The eyes of the marked faces, or how eyes are painted where none is marked.
+pub(super) fn eyes(rows: &[&RegionColours], from: &WorkGround<'_>) -> Stage {
     let mut stage = begun(StageKind::Eyes, "Eyes, before the skin is finished");
-    stage.steps = vec![
-        "A dark line where the lids meet; then an off-white within it; then one dark dot, both eyes looking the \
-         same way."
-            .into(),
-        "What went wide is trimmed with the skin's colours in the next stages.".into(),
-    ];
+    for row in rows {
+        for face in &row.faces {
+            let mut add = |what: &str, part: EyePart, colour: &(Lab, Option<Mix>)| {
+                if face.can_paint(part) {
+                    stage.recipes.push(lone(what.into(), colour.0, colour.1.clone(), from.shelf));
+                }
+            };
+            add("line of the upper lid", EyePart::Liner, &face.colours.liner);
+            add("white of the eye", EyePart::White, &face.colours.white);
+            add("iris", EyePart::Iris, &face.colours.iris);
+            let wide = face.eye_width();
+            stage.steps.push(match (face.can_paint(EyePart::White), face.can_paint(EyePart::Iris)) {
+                (true, _) => format!(
+                    "Each eye is {wide:.1} mm wide: the dark lid first, the off-white within it, then one dark dot, both \
+                     looking {}.",
+                    face.gaze.as_str()
+                ),
+                (false, true) => format!(
+                    "Each eye is {wide:.1} mm wide, too small for white: a dark slit and in it a dot, both {}.",
+                    face.gaze.as_str()
+                ),
+                (false, false) => format!("Each eye is {wide:.1} mm wide: one dark slit is all that a tip can do."),
+            });
+            if face.can_paint(EyePart::Catchlight) {
+                stage.steps.push(
+                    "A catchlight in each iris, on the same side, with the last touches of light.".into(),
+                );
+            }
+        }
+    }
+    if stage.steps.is_empty() {
+        stage.steps.push(
+            "A dark line where the lids meet; then an off-white within it; then one dark dot, both eyes looking the same \
+             way. Mark the face in the scheme, [[face]], and its size and colours are told here."
+                .into(),
+        );
+    }
+    stage.steps.push("What went wide is trimmed with the skin's colours in the next stages.".into());
+    stage.regions = names(rows);
     stage.thinning = Some("2 parts paint to 1 part water".into());
     stage.brush = Some("round, size 3/0, with a good tip".into());
     stage.drying = Some("5 minutes (common practice)".into());
@@ -108,6 +142,25 @@ pub(super) fn eyes() -> Stage {
     stage.mistake = "Staring: white all round the dot.".into();
     stage.repair = "Let the dot touch the upper lid.".into();
     stage
+}
+
+/// What the faces of a row get on top of its shadows and lights.
+fn faces(stage: &mut Stage, row: &RegionColours, from: &WorkGround<'_>) {
+    for face in &row.faces {
+        let colours = &face.colours;
+        for (what, colour) in [
+            ("nose, cheeks and ears, as a glaze", &colours.red),
+            ("lower lip", &colours.lips),
+            ("jaw, as a glaze", &colours.cool),
+        ] {
+            stage.recipes.push(lone(format!("{}: {what}", row.name), colour.0, colour.1.clone(), from.shelf));
+        }
+        stage.steps.push(
+            "Lights on brow, bridge of the nose, cheekbones, lower lip and chin; darks in the sockets, below nose and lip. \
+             Glaze nose, cheeks and ears red, the jaw cool."
+                .into(),
+        );
+    }
 }
 
 /// Shadows and lights of a row; over a glaze only the steps that it does not reach. `None` where none is left.
@@ -148,6 +201,7 @@ pub(super) fn shadows_and_lights(
                 .into(),
         );
     }
+    faces(&mut stage, row, from);
     stage.tone = row.ramp.last().map(|s| Lightness(s.shown().l));
     stage.thinning =
         Some("1 part paint to 1 part water for shadows and lights, 1 to 2 for the ways between".into());

@@ -21,6 +21,7 @@ pub use reading::read_document;
 pub use writing::write_document;
 
 use crate::colours::{MoodChoice, PaintChoice, PaletteEntry, RegionPaint, Route};
+use crate::face::FaceChoice;
 use crate::part_choice::PartChoice;
 use crate::regions::RegionChoice;
 use brush::BrushFile;
@@ -78,6 +79,8 @@ struct DocumentFile {
     palette: Vec<PaletteEntry>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     region: Vec<RegionPaint>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    face: Vec<FaceChoice>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     light: Option<Vec<LightFile>>,
 }

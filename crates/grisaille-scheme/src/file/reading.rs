@@ -62,6 +62,7 @@ fn document_of(file: DocumentFile) -> Result<Document, DocumentError> {
                 palette: file.palette,
                 paints: file.paints,
                 regions: file.region,
+                faces: file.face,
                 skip: file.stages.skip,
             },
             surface: SurfaceChoice {

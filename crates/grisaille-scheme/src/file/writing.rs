@@ -135,6 +135,7 @@ fn file_of(document: &Document) -> DocumentFile {
         palette: colours.palette.clone(),
         paints: colours.paints.clone(),
         region: colours.regions.clone(),
+        face: colours.faces.clone(),
         stages: StagesFile { skip: colours.skip.clone() },
         model: models.iter().map(model_file).collect(),
         light: Some(lights.iter().map(light_file).collect()),
