@@ -450,3 +450,50 @@ fn a_marked_face_gets_planes_and_eyes_at_the_size_of_the_brush() {
     let codes: Vec<Code> = made(&scheme).1.colouring.findings.iter().map(|f| f.code).collect();
     assert_eq!(codes, [Code::FaceWithoutSkin]);
 }
+
+#[test]
+fn a_squad_is_ordered_by_paint() {
+    let mut scheme = scheme();
+    // Two materials of one colour, with others between them from the deepest to the outermost.
+    scheme.colours.regions[0].colour = "rust".into();
+    let base_coats = |scheme: &Scheme| -> Vec<usize> {
+        let (_, coloured) = made(scheme);
+        let of = |name: &String| {
+            let row = coloured.colouring.rows.iter().find(|r| r.name == *name).expect("a row");
+            let off = |s: &grisaille_plan::StepColour| (s.wanted.l - row.base.l).abs();
+            let base = row.ramp.iter().min_by(|a, b| off(a).total_cmp(&off(b))).expect("a step");
+            base.mix.as_ref().map_or(usize::MAX, |m| m.parts[0].paint)
+        };
+        let coats = coloured.stages.iter().filter(|s| s.kind == StageKind::BaseCoat);
+        coats.flat_map(|s| s.regions.iter().map(of).collect::<Vec<_>>()).collect()
+    };
+    scheme.colours.squad = true;
+    let mut paints = base_coats(&scheme);
+    let all = paints.len();
+    paints.dedup();
+    let runs = paints.len();
+    paints.sort_unstable();
+    paints.dedup();
+    // Each main paint is opened once.
+    assert_eq!(runs, paints.len());
+    assert!(runs < all, "two share one");
+}
+
+#[test]
+fn the_transparent_route_predicts_glazes_over_the_primers_greys() {
+    let mut scheme = scheme();
+    scheme.colours.route = Route::Transparent;
+    let (_, coloured) = made(&scheme);
+    let paints = paints();
+    let suit = &coloured.colouring.rows[0];
+    let glazed = suit.ramp.iter().filter(|s| {
+        let Some(mix) = &s.mix else { return false };
+        let pigment = grisaille_colour::pigment_of(&mix.parts, &paints).expect("paints of the list");
+        // In one of the thicknesses a brush lays down it gives the predicted colour over the planned grey.
+        let ground = curve_of(Lab::new(s.value, 0.0, 0.0));
+        [0.1, 0.2, 0.35, 0.5, 0.75, 1.0, 1.5, 2.0]
+            .iter()
+            .any(|coats| difference(colour_of_curve(&pigment.over(&ground, *coats)), mix.colour) < 1e-6)
+    });
+    assert!(glazed.count() >= 2, "{:?}", suit.ramp);
+}

@@ -17,6 +17,8 @@ use std::path::PathBuf;
 pub struct ColourChoice {
     /// The way of working.
     pub route: Route,
+    /// Whether several figures are painted at once, so that work is ordered by paint.
+    pub squad: bool,
     /// What the scheme should feel like.
     pub mood: Option<MoodChoice>,
     /// The palette, in any order.

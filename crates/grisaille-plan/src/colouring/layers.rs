@@ -89,7 +89,10 @@ pub fn thin_layer(
 #[must_use]
 pub fn ground_of(shelf: &Shelf, mix: Option<&Mix>, colour: Lab) -> Curve {
     let pigment = mix.and_then(|m| pigment_of(&m.parts, &shelf.paints));
-    pigment.map_or_else(|| curve_of(colour), |p| p.thick())
+    let thick = pigment.map(|p| p.thick());
+    // A glaze is no thick layer: then only its colour is known.
+    let thick = thick.filter(|curve| difference(grisaille_colour::colour_of_curve(curve), colour) < 0.5);
+    thick.unwrap_or_else(|| curve_of(colour))
 }
 
 /// A wash over a region's ramp.

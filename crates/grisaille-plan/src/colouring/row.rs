@@ -2,18 +2,21 @@
 
 use super::wording::Words;
 use super::{
-    ColouringError, ColouringGround, Face, FaceColours, LitRamp, MaterialRule, RegionColours, StepColour,
-    find, material, material_rule, own_light, steps,
+    ColouringError, ColouringGround, Face, FaceColours, LitRamp, MaterialRule, RegionColours, Shelf,
+    StepColour, find, material, material_rule, own_light, steps, thin_layer,
 };
 use crate::band::Painted;
 use crate::field::open_corners;
 use crate::plan::Plan;
 use grisaille_base::{RegionId, Stop, Watch};
-use grisaille_colour::{Lab, LinearRgb, Mix, Mood, RampSettings, line_colour, ramp, spot_colour, tinted};
+use grisaille_colour::{
+    Curve, Lab, LinearRgb, Mix, Mood, Nearness, RampSettings, curve_of, difference, line_colour, ramp,
+    spot_colour, tinted,
+};
 use grisaille_form::Anchor;
 use grisaille_light::Kind;
 use grisaille_mesh::Part;
-use grisaille_scheme::{LightEntry, Material, RegionPaint, Scheme};
+use grisaille_scheme::{LightEntry, Material, RegionPaint, Route, Scheme};
 use nalgebra::Point3;
 
 /// A lamp's zone of less than this share of a row, or of fewer touches of the brush than
@@ -45,6 +48,13 @@ struct Covered {
 struct Zone {
     steps: Vec<Covered>,
     light: [f64; 3],
+}
+
+impl Covered {
+    /// The mean planned value of what it covers; of nothing, 0.
+    fn value(&self) -> f64 {
+        self.values / self.area.max(f64::MIN_POSITIVE)
+    }
 }
 
 impl Zone {
@@ -214,12 +224,17 @@ impl<'a> RowMaker<'a> {
         watch: &Watch,
     ) -> Result<Vec<StepColour>, Stop> {
         let shelf = self.from.shelf;
-        let mixes = if metal { shelf.metals(base, &wanted) } else { shelf.ramp(&wanted, watch)? };
+        let transparent = self.scheme.colours.route == Route::Transparent && !metal;
+        let wanted = if transparent { no_lighter_than_below(wanted, zone) } else { wanted };
+        let mut mixes = if metal { shelf.metals(base, &wanted) } else { shelf.ramp(&wanted, watch)? };
+        if transparent {
+            glazed(shelf, &wanted, zone, base, &mut mixes);
+        }
         let step = |((wanted, mix), c): ((Lab, Option<Mix>), &Covered)| StepColour {
             wanted,
             mix,
             area_mm2: c.area,
-            value: c.values / c.area.max(f64::MIN_POSITIVE),
+            value: c.value(),
         };
         Ok(wanted.into_iter().zip(mixes).zip(&zone.steps).map(step).collect())
     }
@@ -310,6 +325,35 @@ impl<'a> RowMaker<'a> {
                     hear(f, s, third);
                 }
             }
+        }
+    }
+}
+
+/// Thin paint lightens nothing: on the transparent route no step is lighter than the primer's grey below it, and what
+/// is darkened keeps its saturation.
+fn no_lighter_than_below(wanted: Vec<Lab>, zone: &Zone) -> Vec<Lab> {
+    let each = wanted.into_iter().zip(&zone.steps).map(|(colour, c)| {
+        let l = if c.area > 0.0 { colour.l.min(c.value()) } else { colour.l };
+        let s = l / colour.l.max(1.0);
+        Lab { l, a: s * colour.a, b: s * colour.b }
+    });
+    each.collect()
+}
+
+/// On the transparent route: where one glaze over the primer's grey of a step comes near enough, it takes the place
+/// of the opaque mix.
+fn glazed(shelf: &Shelf, wanted: &[Lab], zone: &Zone, base: Lab, mixes: &mut [Option<Mix>]) {
+    let grey = |c: &Covered| curve_of(Lab::new(c.value(), 0.0, 0.0));
+    let grounds: Vec<Curve> = zone.steps.iter().map(grey).collect();
+    let areas: Vec<f64> = zone.steps.iter().map(|c| c.area).collect();
+    let off = |i: usize| (wanted[i].l - base.l).abs();
+    let middle = (0..wanted.len()).min_by(|a, b| off(*a).total_cmp(&off(*b)));
+    let own = middle.and_then(|i| mixes[i].clone());
+    let Some(layer) = thin_layer(shelf, own.as_ref(), &grounds, wanted, &areas) else { return };
+    for ((mix, colour), wanted) in mixes.iter_mut().zip(&layer.over).zip(wanted) {
+        let apart = difference(*colour, *wanted);
+        if Nearness::of(apart) != Nearness::OutOfReach {
+            *mix = Some(Mix { parts: layer.mix.parts.clone(), colour: *colour, apart });
         }
     }
 }

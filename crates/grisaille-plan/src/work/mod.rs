@@ -41,7 +41,10 @@ pub struct WorkGround<'a> {
 #[must_use]
 pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
     let skips = |kind| from.scheme.colours.skip.contains(&kind);
-    let rows = inside_out(from.colouring);
+    let mut rows = inside_out(from.colouring);
+    if from.scheme.colours.squad {
+        by_paint(&mut rows);
+    }
     let (on_base, figure): (Vec<&RegionColours>, Vec<&RegionColours>) =
         rows.iter().partition(|r| r.on_base > 0.5);
     let (metal, figure): (Vec<&RegionColours>, Vec<&RegionColours>) =
@@ -91,6 +94,26 @@ fn inside_out(colouring: &Colouring) -> Vec<&RegionColours> {
     let mut rows: Vec<&RegionColours> = colouring.rows.iter().collect();
     rows.sort_by(|a, b| a.open.total_cmp(&b.open));
     rows
+}
+
+/// Rows whose base coats share a pot one after the other, each group where its first row would be: with several
+/// figures on the bench one pot stands open at a time.
+fn by_paint(rows: &mut Vec<&RegionColours>) {
+    let mut left = std::mem::take(rows);
+    let pots = |row: &RegionColours| -> Vec<usize> {
+        let mix = row.ramp[base_step(row)].mix.as_ref();
+        mix.map(|m| m.parts.iter().map(|p| p.paint).collect()).unwrap_or_default()
+    };
+    while !left.is_empty() {
+        let first = left.remove(0);
+        let open = pots(first);
+        rows.push(first);
+        // The main paint of a mix is the one with the most parts, which stands first.
+        let (same, others): (Vec<_>, Vec<_>) =
+            left.into_iter().partition(|row| pots(row).first().is_some_and(|p| open.first() == Some(p)));
+        rows.extend(same);
+        left = others;
+    }
 }
 
 /// A step as a recipe.

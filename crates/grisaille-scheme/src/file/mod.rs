@@ -68,6 +68,8 @@ struct DocumentFile {
     regions: RegionChoice,
     #[serde(default, skip_serializing_if = "is_default")]
     route: Route,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    squad: bool,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     mood: Option<MoodChoice>,
     #[serde(default, skip_serializing_if = "Option::is_none")]

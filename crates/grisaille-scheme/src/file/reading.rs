@@ -58,6 +58,7 @@ fn document_of(file: DocumentFile) -> Result<Document, DocumentError> {
             regions: file.regions,
             colours: ColourChoice {
                 route: file.route,
+                squad: file.squad,
                 mood: file.mood,
                 palette: file.palette,
                 paints: file.paints,

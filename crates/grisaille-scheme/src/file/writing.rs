@@ -131,6 +131,7 @@ fn file_of(document: &Document) -> DocumentFile {
                 .collect(),
         },
         route: colours.route,
+        squad: colours.squad,
         mood: colours.mood.clone(),
         palette: colours.palette.clone(),
         paints: colours.paints.clone(),
