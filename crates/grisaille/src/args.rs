@@ -89,10 +89,11 @@ pub(crate) enum Command {
         grisaille guide diver.grisaille -o diver.pdf"
     )]
     Scheme(MakeScheme),
-    /// Find the colours of a picture of your own, with their shares and the part each
-    /// plays: a line for each.
+    /// Find the colours of a picture of your own, or those that go with one colour, with
+    /// their shares and the part each plays: a line for each.
     #[command(after_help = "Examples:\n  grisaille palette reef.jpg\n  \
-        grisaille palette reef.jpg --mood gloomy:0.5 --json")]
+        grisaille palette reef.jpg --mood gloomy:0.5 --json\n  \
+        grisaille palette --from b06f45 --harmony beside-opposite")]
     Palette(Palette),
     /// Find what to mix from the paints on the desk to get a colour, or the steps of a
     /// ramp round it.
@@ -383,8 +384,14 @@ pub(crate) struct MakeScheme {
 #[derive(Debug, Args)]
 pub(crate) struct Palette {
     /// The picture: PNG, JPEG or WebP.
-    #[arg(value_name = "PICTURE")]
-    pub(crate) picture: PathBuf,
+    #[arg(value_name = "PICTURE", required_unless_present = "from")]
+    pub(crate) picture: Option<PathBuf>,
+    /// Make the palette from one colour instead: rrggbb, '#rrggbb', 'rgb(R, G, B)' or 'lab(L, a, b)'.
+    #[arg(long, value_name = "COLOUR", conflicts_with = "picture")]
+    pub(crate) from: Option<String>,
+    /// With `--from`: how the other colours are found.
+    #[arg(long, value_enum, default_value_t = HarmonyArg::Opposite, requires = "from")]
+    pub(crate) harmony: HarmonyArg,
     /// Shift all colours into a mood, at full strength or at a share of it (0 to 1):
     /// calm, cold, gloomy, menacing, sickly, evening, lively, faded or dreamlike.
     #[arg(long, value_name = "MOOD[:STRENGTH]", allow_hyphen_values = true)]
@@ -394,6 +401,23 @@ pub(crate) struct Palette {
     /// Print JSON instead of words.
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+/// How the other colours of a palette are found from one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum HarmonyArg {
+    /// The same hue, darker, lighter and greyer.
+    OneHue,
+    /// The hues beside it, 30° either way.
+    Neighbours,
+    /// The hue across, as an accent.
+    Opposite,
+    /// The two beside the hue across, 30° either way.
+    BesideOpposite,
+    /// Three hues, 120° apart.
+    Triad,
+    /// Four hues, 90° apart.
+    Square,
 }
 
 /// `mix`.

@@ -1,27 +1,53 @@
-//! `palette`: the colours of a picture, with their shares and the part each plays.
+//! `palette`: the colours of a picture, or those that go with one colour, with their shares and the part each plays.
 
-use crate::args::Palette;
+use crate::args::{HarmonyArg, Palette};
 use crate::failure::Failure;
 use crate::files::{print, read_file};
 use crate::job::Run;
-use grisaille_colour::{MOODS, Mood, PaletteColour, hex_of, palette_of, read_picture};
+use grisaille_colour::{
+    Harmony, Lab, MOODS, Mood, PaletteColour, colour_from_text, hex_of, palette_of, read_picture, with_roles,
+};
 use serde_json::{Value, json};
 use std::fmt::Write;
+use std::path::PathBuf;
 
 pub(crate) fn palette(args: &Palette) -> Result<(), Failure> {
     let mood = args.mood.as_deref().map(mood).transpose()?;
-    let bytes = read_file(&args.picture)?;
-    let run = Run::start(&args.run, std::slice::from_ref(&args.picture), &[])?;
-    let picture = run
-        .watch
-        .leave(move |_| read_picture(&bytes))?
-        .map_err(|e| Failure::Input { path: args.picture.clone(), why: e.to_string() })?;
-    let mut palette = palette_of(&picture, &run.watch)?;
+    let inputs: Vec<PathBuf> = args.picture.iter().cloned().collect();
+    let (run, mut palette) = match (&args.picture, &args.from) {
+        (Some(path), _) => {
+            let bytes = read_file(path)?;
+            let run = Run::start(&args.run, &inputs, &[])?;
+            let picture = run
+                .watch
+                .leave(move |_| read_picture(&bytes))?
+                .map_err(|e| Failure::Input { path: path.clone(), why: e.to_string() })?;
+            let palette = palette_of(&picture, &run.watch)?;
+            (run, palette)
+        }
+        (None, from) => {
+            let first = colour_from_text(from.as_deref().unwrap_or_default()).map_err(Failure::Usage)?;
+            let made = harmony(args.harmony).from_colour(first);
+            let shares: Vec<(Lab, f64)> = made.iter().map(|c| (c.colour, c.share)).collect();
+            (Run::start(&args.run, &inputs, &[])?, with_roles(&shares))
+        }
+    };
     if let Some((mood, strength)) = mood {
         palette.iter_mut().for_each(|c| c.colour = mood.applied(c.colour, strength));
     }
     print(&if args.json { in_json(&palette)? } else { in_words(&palette) })?;
     run.finish()
+}
+
+fn harmony(arg: HarmonyArg) -> Harmony {
+    match arg {
+        HarmonyArg::OneHue => Harmony::OneHue,
+        HarmonyArg::Neighbours => Harmony::Neighbours,
+        HarmonyArg::Opposite => Harmony::Opposite,
+        HarmonyArg::BesideOpposite => Harmony::BesideOpposite,
+        HarmonyArg::Triad => Harmony::Triad,
+        HarmonyArg::Square => Harmony::Square,
+    }
 }
 
 /// A mood and its strength as typed, 1 if only the word stands there.

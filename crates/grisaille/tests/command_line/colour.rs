@@ -53,6 +53,20 @@ fn a_picture_gives_a_line_for_each_colour() {
 }
 
 #[test]
+fn a_palette_can_be_made_from_one_colour() {
+    let bench = Bench::empty();
+    let value = bench.json(&["palette", "--from", "b06f45", "--harmony", "triad", "--json"]);
+    let colours = value["palette"].as_array().expect("a list");
+    assert_eq!((colours.len(), colours[0]["colour"].as_str()), (3, Some("#b06f45")));
+    let sum: f64 = colours.iter().filter_map(|c| c["share"].as_f64()).sum();
+    assert!((sum - 1.0).abs() < 1e-9);
+    assert!(colours.iter().any(|c| c["role"] == "accent"), "{colours:?}");
+    bench.fails(USAGE, "'salmon'", &["palette", "--from", "salmon"]);
+    bench.fails(USAGE, "PICTURE", &["palette"]);
+    bench.fails(USAGE, "--from", &["palette", "reef.png", "--from", "b06f45"]);
+}
+
+#[test]
 fn a_mood_shifts_the_palette() {
     let bench = bench();
     let plain = bench.works(&["palette", "reef.png"]);
