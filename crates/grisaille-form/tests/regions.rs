@@ -1,11 +1,13 @@
 //! Regions against bodies whose parts are known, and against what cannot be.
 
 mod fused;
+mod parts;
 
-use fused::{Part, ball, beast, border, figure, fused, of_soup, overlap, region, seeds, vase};
+use fused::{Part, border, fused, matched, of_soup, overlap, region, seeds};
 use grisaille_base::{Stop, Watch};
 use grisaille_bodies::{Triangle, cuboid, sheet};
 use grisaille_form::{Anchor, Division, Edit, Ground, GroundSettings, Region, Regions, Source};
+use parts::{ROOM, ball, beast, figure, vase};
 
 #[test]
 fn the_level_of_the_true_count_recovers_fused_parts() {
@@ -14,7 +16,7 @@ fn the_level_of_the_true_count_recovers_fused_parts() {
     let bodies: [(&str, Body); 3] = [("figure", figure), ("beast", beast), ("vase", vase)];
     for (name, parts) in bodies {
         for (cell, noise) in [(0.3, 0.0), (0.22, 0.0), (0.3, 0.02)] {
-            let body = fused(&parts(), cell, noise, &watch);
+            let body = fused(&parts(), ROOM, (cell, noise), &watch);
             let regions = body.ground.level(parts().len(), &watch).expect("nobody cancels");
             let found = overlap(&body, &regions);
             let shape = body.ground.shape();
@@ -33,7 +35,7 @@ fn one_seed_in_each_part_recovers_the_parts_wherever_it_is() {
     let bodies: [(&str, Body); 3] = [("figure", figure), ("beast", beast), ("vase", vase)];
     for (name, parts) in bodies {
         for (cell, noise) in [(0.3, 0.0), (0.3, 0.02)] {
-            let body = fused(&parts(), cell, noise, &watch);
+            let body = fused(&parts(), ROOM, (cell, noise), &watch);
             for random in [None, Some(0), Some(1), Some(2)] {
                 let seeds = seeds(&body, &parts(), random);
                 let regions = body.ground.grow(&seeds, &[], None, &watch).expect("nobody cancels");
@@ -51,6 +53,31 @@ fn one_seed_in_each_part_recovers_the_parts_wherever_it_is() {
     }
 }
 
+#[test]
+fn the_best_matching_is_that_of_all_that_are_tried() {
+    let mut state = 3_u32;
+    for columns in [4_usize, 5, 6] {
+        let mut next = || {
+            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            f64::from(state >> 8) / f64::from(1_u32 << 24)
+        };
+        let gain: Vec<Vec<f64>> = (0..4).map(|_| (0..columns).map(|_| next().max(0.3)).collect()).collect();
+        let mut best = 0.0_f64;
+        for all in 0..columns.pow(4) {
+            let of = [
+                all % columns,
+                all / columns % columns,
+                all / columns.pow(2) % columns,
+                all / columns.pow(3),
+            ];
+            if (0..4).all(|a| (0..a).all(|b| of[a] != of[b])) {
+                best = best.max((0..4).map(|row| gain[row][of[row]]).sum());
+            }
+        }
+        assert!((matched(&gain) - best).abs() < 1e-12, "{columns}: {} {best}", matched(&gain));
+    }
+}
+
 /// The circle in which two balls meet is known: radius 4 for balls of radius 5
 /// whose middles lie 6 mm apart (Pythagoras).
 #[test]
@@ -58,7 +85,7 @@ fn a_border_is_hardly_longer_than_the_circle_in_which_two_balls_meet() {
     let watch = Watch::quiet();
     let parts = vec![ball([-3.0, 0.0, 8.0], 5.0, 1.0), ball([3.0, 0.0, 8.0], 5.0, 1.0)];
     for cell in [0.5, 0.3, 0.2] {
-        let body = fused(&parts, cell, 0.0, &watch);
+        let body = fused(&parts, ROOM, (cell, 0.0), &watch);
         let regions = body.ground.level(2, &watch).expect("nobody cancels");
         let longer = border(body.ground.shape(), region(&regions)) / (std::f64::consts::TAU * 4.0);
         println!("two balls {cell}: {longer:.3}");
@@ -69,9 +96,9 @@ fn a_border_is_hardly_longer_than_the_circle_in_which_two_balls_meet() {
 #[test]
 fn regions_are_numbered_by_size_whole_and_the_same_on_any_number_of_threads() {
     let one = Watch::with_threads(1).expect("one thread");
-    let body = fused(&figure(), 0.4, 0.0, &one);
+    let body = fused(&figure(), ROOM, (0.4, 0.0), &one);
     let many = Watch::with_threads(5).expect("five threads");
-    let again = fused(&figure(), 0.4, 0.0, &many);
+    let again = fused(&figure(), ROOM, (0.4, 0.0), &many);
     for count in [1, 2, 9, 40] {
         let regions = body.ground.level(count, &one).expect("nobody cancels");
         assert_eq!(regions, again.ground.level(count, &many).expect("nobody cancels"));
@@ -130,7 +157,7 @@ fn unsound_surfaces_get_a_best_answer() {
 #[test]
 fn the_work_stops_wherever_it_is_asked_to() {
     let quiet = Watch::quiet();
-    let body = fused(&figure(), 0.6, 0.0, &quiet);
+    let body = fused(&figure(), ROOM, (0.6, 0.0), &quiet);
     let make = |watch: &Watch| {
         let settings = GroundSettings::for_mesh(&body.mesh);
         Ground::of(&body.surface, &body.mesh, &settings, watch)?.level(9, watch)
@@ -158,7 +185,7 @@ fn named<'r>(body: &fused::Fused, regions: &'r Regions, point: [f32; 3]) -> &'r 
 #[test]
 fn edits_are_plain_data_and_taking_the_last_away_undoes_it() {
     let watch = Watch::quiet();
-    let body = fused(&figure(), 0.4, 0.0, &watch);
+    let body = fused(&figure(), ROOM, (0.4, 0.0), &watch);
     let (head, trunk, pack, base) = ([0.0, -3.5, 31.0], [0.0, -5.0, 21.0], [0.0, 7.2, 22.0], [9.0, 0.0, 3.0]);
     let edits = [
         Edit::Rename(at(head), "helmet".into()),
@@ -238,8 +265,8 @@ fn edits_are_plain_data_and_taking_the_last_away_undoes_it() {
 #[test]
 fn a_seed_stays_on_its_side_of_a_thin_sheet_and_survives_a_finer_model() {
     let watch = Watch::quiet();
-    let coarse = fused(&figure(), 0.45, 0.0, &watch);
-    let fine = fused(&figure(), 0.25, 0.0, &watch);
+    let coarse = fused(&figure(), ROOM, (0.45, 0.0), &watch);
+    let fine = fused(&figure(), ROOM, (0.25, 0.0), &watch);
     let seeds = seeds(&coarse, &figure(), None);
     let regions = fine.ground.grow(&seeds, &[], None, &watch).expect("nobody cancels");
     assert!(overlap(&fine, &regions) >= 0.9, "{}", overlap(&fine, &regions));

@@ -10,6 +10,9 @@ use std::collections::BTreeMap;
 
 /// Patches that are parted by less than this are one to a walker.
 const ONE: f64 = 0.004;
+/// And by less than this, if they are not of two seeds: a seed on the tip of a thin limb
+/// would else hold so little that the limb went to what it grows from.
+const NEARLY: f64 = 0.01;
 
 impl Ground {
     /// Grows regions from seeds until they meet: each seed's region takes what
@@ -146,11 +149,7 @@ impl Ground {
                 parent[p as usize] = root;
             }
         }
-        for (p, own) in seed.iter_mut().enumerate() {
-            if !torn[p] && parent[p] as usize == p {
-                *own = met[p];
-            }
-        }
+        self.hold(&mut seed, &mut parent, torn, &shut);
         let mut node = vec![u32::MAX; patches];
         let mut roots = Vec::new();
         for p in 0..patches as u32 {
@@ -170,5 +169,36 @@ impl Ground {
         let seeds: Vec<Option<u32>> = roots.iter().map(|r| seed[*r]).collect();
         let met = paths.walk(&seeds, labels, watch)?;
         Ok((0..patches).map(|p| met[node[p] as usize]).collect())
+    }
+
+    /// Joins patches that are nearly one as far as seeds of one region, or none, lie among
+    /// them. `parent` tells what is one already, and `torn` what of it two regions share.
+    fn hold(
+        &self,
+        seed: &mut [Option<u32>],
+        parent: &mut [u32],
+        mut torn: Vec<bool>,
+        shut: &dyn Fn(u32) -> bool,
+    ) {
+        let mut held = vec![None; seed.len()];
+        for (p, own) in seed.iter().enumerate() {
+            let root = find(parent, p as u32) as usize;
+            held[root] = held[root].or(*own);
+        }
+        let nearly = self.merges.iter().filter(|m| (ONE..NEARLY).contains(&m.weight));
+        for m in nearly.filter(|m| !shut(m.into) && !shut(m.from)) {
+            let [a, b] = [m.into, m.from].map(|p| find(parent, p) as usize);
+            let apart = held[a].is_some() && held[b].is_some() && held[a] != held[b];
+            if torn[a] || torn[b] || apart {
+                // What comes to either later may belong to the other as well.
+                (torn[a], torn[b]) = (true, true);
+                continue;
+            }
+            unite(parent, m.into, m.from);
+            held[find(parent, m.into) as usize] = held[a].or(held[b]);
+        }
+        for p in 0..seed.len() {
+            seed[p] = held[find(parent, p as u32) as usize];
+        }
     }
 }

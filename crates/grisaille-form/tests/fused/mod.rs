@@ -8,101 +8,11 @@ use grisaille_bodies::stl;
 use grisaille_form::{Anchor, Ground, GroundSettings, Regions, Seed, Shape};
 use grisaille_mesh::{Mesh, ReadSettings, read};
 use grisaille_sight::{Occluders, Surface, SurfaceSettings, TreeSight, surface};
-use nalgebra::{Point3, Vector3};
+use nalgebra::Point3;
 use std::sync::Arc;
 
 /// A part: its signed distance in mm.
 pub(crate) type Part = Box<dyn Fn(Point3<f64>) -> f64>;
-
-/// A ball, squashed by `flat` along z.
-pub(crate) fn ball(at: [f64; 3], radius: f64, flat: f64) -> Part {
-    Box::new(move |p| {
-        let d = p - Point3::from(at);
-        let scaled = Vector3::new(d.x, d.y, d.z / flat);
-        (scaled.norm() - radius) * flat.min(1.0)
-    })
-}
-
-/// A rod with round ends.
-pub(crate) fn rod(a: [f64; 3], b: [f64; 3], radius: f64) -> Part {
-    let (a, b) = (Point3::from(a), Point3::from(b));
-    Box::new(move |p| {
-        let t = ((p - a).dot(&(b - a)) / (b - a).norm_squared()).clamp(0.0, 1.0);
-        (p - (a + (b - a) * t)).norm() - radius
-    })
-}
-
-/// A rod with round ends whose radius changes from `radii[0]` to `radii[1]`.
-pub(crate) fn taper(a: [f64; 3], b: [f64; 3], radii: [f64; 2]) -> Part {
-    let (a, b) = (Point3::from(a), Point3::from(b));
-    Box::new(move |p| {
-        let t = ((p - a).dot(&(b - a)) / (b - a).norm_squared()).clamp(0.0, 1.0);
-        (p - (a + (b - a) * t)).norm() - (radii[0] + (radii[1] - radii[0]) * t)
-    })
-}
-
-/// An upright disc with a sharp rim.
-pub(crate) fn disc(at: [f64; 3], radius: f64, half: f64) -> Part {
-    Box::new(move |p| {
-        let d = p - Point3::from(at);
-        let (x, z) = (d.x.hypot(d.y) - radius, d.z.abs() - half);
-        x.max(z).min(0.0) + x.max(0.0).hypot(z.max(0.0))
-    })
-}
-
-/// A box with sharp edges, turned about z.
-pub(crate) fn block(at: [f64; 3], half: [f64; 3], turned: f64) -> Part {
-    Box::new(move |p| {
-        let d = p - Point3::from(at);
-        let (s, c) = turned.sin_cos();
-        let q = Vector3::new(c * d.x + s * d.y, c * d.y - s * d.x, d.z).abs() - Vector3::from(half);
-        q.max().min(0.0) + q.sup(&Vector3::zeros()).norm()
-    })
-}
-
-/// A standing figure on a base: base, legs, trunk, head, arms, a pack and a
-/// shield. Every join is creased by 20° or more.
-pub(crate) fn figure() -> Vec<Part> {
-    vec![
-        disc([0.0, 0.0, 1.5], 12.0, 1.5),
-        rod([-3.0, 0.0, 2.0], [-2.2, 0.0, 15.0], 2.0),
-        rod([3.0, 0.0, 2.0], [2.2, 0.0, 15.0], 2.0),
-        ball([0.0, 0.0, 21.0], 5.0, 1.5),
-        ball([0.0, 0.0, 31.0], 3.5, 1.0),
-        rod([-5.0, 0.0, 25.0], [-8.5, -5.0, 17.0], 1.5),
-        rod([5.0, 0.0, 25.0], [8.5, -4.0, 19.0], 1.5),
-        block([0.0, 5.2, 22.0], [3.0, 2.0, 4.0], 0.0),
-        ball([9.0, -6.0, 19.0], 3.0, 1.0),
-    ]
-}
-
-/// A beast: a long trunk of two balls that meet in a shallow crease, four legs,
-/// neck and head in one line, a tail.
-pub(crate) fn beast() -> Vec<Part> {
-    vec![
-        ball([-5.0, 0.0, 12.0], 5.5, 1.0),
-        ball([3.5, 0.0, 12.5], 4.6, 1.0),
-        rod([-6.0, -3.0, 10.0], [-6.0, -4.0, 1.5], 1.5),
-        rod([-6.0, 3.0, 10.0], [-6.0, 4.0, 1.5], 1.5),
-        rod([4.0, -3.0, 10.0], [4.0, -3.5, 1.5], 1.4),
-        rod([4.0, 3.0, 10.0], [4.0, 3.5, 1.5], 1.4),
-        ball([9.0, 0.0, 17.5], 3.6, 1.0),
-        rod([-10.0, 0.0, 14.0], [-16.0, 0.0, 19.0], 1.0),
-    ]
-}
-
-/// A foot, a taper, a spindle and a taper in a row, which meet at two necks in
-/// shallow creases of 23°, that of the slopes (1 : 5 on either side).
-pub(crate) fn vase() -> Vec<Part> {
-    let rising = taper([0.0, 0.0, 10.0], [0.0, 0.0, 18.0], [3.0, 4.6]);
-    let falling = taper([0.0, 0.0, 18.0], [0.0, 0.0, 26.0], [4.6, 3.0]);
-    vec![
-        disc([0.0, 0.0, 1.0], 8.0, 1.0),
-        taper([0.0, 0.0, 2.0], [0.0, 0.0, 10.0], [4.6, 3.0]),
-        Box::new(move |p| rising(p).min(falling(p))),
-        taper([0.0, 0.0, 26.0], [0.0, 0.0, 32.0], [3.0, 4.2]),
-    ]
-}
 
 /// A fused body: its mesh, surface, ground, and the part of each refined face.
 pub(crate) struct Fused {
@@ -112,9 +22,9 @@ pub(crate) struct Fused {
     pub(crate) truth: Vec<usize>,
 }
 
-/// Fuses parts on a grid of `cell` mm, with vertices moved by up to `noise` mm.
-pub(crate) fn fused(parts: &[Part], cell: f64, noise: f64, watch: &Watch) -> Fused {
-    of_soup(&soup(parts, cell, noise), parts, watch)
+/// Fuses parts within a box on a grid of `cell` mm, with vertices moved by up to `noise` mm.
+pub(crate) fn fused(parts: &[Part], room: [[f64; 3]; 2], (cell, noise): (f64, f64), watch: &Watch) -> Fused {
+    of_soup(&soup(parts, room, cell, noise), parts, watch)
 }
 
 /// The same for a body that is given by its triangles.
@@ -125,9 +35,16 @@ pub(crate) fn of_soup(soup: &[grisaille_bodies::Triangle], parts: &[Part], watch
         surface(&mesh, &SurfaceSettings::for_mesh(&mesh), &sight, watch).expect("nobody cancels");
     let ground =
         Ground::of(&surface, &mesh, &GroundSettings::for_mesh(&mesh), watch).expect("nobody cancels");
-    let shape = ground.shape();
-    let truth = shape.faces().iter().map(|f| nearest(parts, middle(shape, f))).collect();
-    Fused { mesh, surface, ground, truth }
+    Fused { mesh, surface, ground, truth: Vec::new() }.with_truth(parts)
+}
+
+impl Fused {
+    /// The same with the part of each face anew: the one inside which it lies deepest.
+    pub(crate) fn with_truth(mut self, parts: &[Part]) -> Self {
+        let shape = self.ground.shape();
+        self.truth = shape.faces().iter().map(|f| nearest(parts, middle(shape, f))).collect();
+        self
+    }
 }
 
 /// The middle of a face.
@@ -140,8 +57,12 @@ fn nearest(parts: &[Part], p: Point3<f64>) -> usize {
     (0..parts.len()).min_by(|a, b| parts[*a](p).total_cmp(&parts[*b](p))).unwrap_or(0)
 }
 
-fn soup(parts: &[Part], cell: f64, noise: f64) -> Vec<grisaille_bodies::Triangle> {
-    let (low, high) = ([-19.0, -14.0, -1.0], [15.0, 14.0, 37.0]);
+fn soup(
+    parts: &[Part],
+    [low, high]: [[f64; 3]; 2],
+    cell: f64,
+    noise: f64,
+) -> Vec<grisaille_bodies::Triangle> {
     let size = [0, 1, 2].map(|k| ((high[k] - low[k]) / cell) as u32 + 1);
     let distance = |p: Point3<f64>| parts.iter().map(|part| part(p)).fold(f64::INFINITY, f64::min);
     let mut values = Vec::new();
@@ -191,22 +112,57 @@ pub(crate) fn overlap(fused: &Fused, regions: &Regions) -> f64 {
         region[r] += area;
     }
     let gain = |p: usize, r: usize| both[p][r] / (part[p] + region[r] - both[p][r]) * part[p] / all;
-    // The best matching by going through all sets of parts (R. Bellman, M. Held
-    // and R. M. Karp, 1962): best[set] is that of the first regions with the set.
-    let mut best = vec![f64::NEG_INFINITY; 1 << parts];
-    best[0] = 0.0;
-    for r in 0..count {
-        for set in (0..1_usize << parts).rev() {
-            for p in (0..parts).filter(|p| set >> p & 1 == 1) {
-                best[set] = best[set].max(best[set & !(1 << p)] + gain(p, r));
+    let gain =
+        (0..parts).map(|p| (0..count.max(parts)).map(|r| if r < count { gain(p, r) } else { 0.0 }).collect());
+    matched(&gain.collect::<Vec<Vec<f64>>>())
+}
+
+/// The greatest sum of gains over all ways to match each row with a column of its own;
+/// no more rows than columns (H. W. Kuhn, The Hungarian method for the assignment
+/// problem, 1955: shortest ways over prices that leave no match a better one).
+pub(crate) fn matched(gain: &[Vec<f64>]) -> f64 {
+    let columns = gain.first().map_or(0, Vec::len);
+    let (mut row_price, mut price) = (vec![0.0; gain.len()], vec![0.0; columns]);
+    let mut row_of: Vec<Option<usize>> = vec![None; columns];
+    for new in 0..gain.len() {
+        // The cheapest way to each column from the new row, and the column before it.
+        let (mut far, mut before) = (vec![f64::INFINITY; columns], vec![None; columns]);
+        let mut done = vec![false; columns];
+        let (mut row, mut at, mut way) = (new, None, 0.0);
+        let last = loop {
+            for c in (0..columns).filter(|c| !done[*c]) {
+                let cost = way - gain[row][c] - row_price[row] - price[c];
+                if cost < far[c] {
+                    (far[c], before[c]) = (cost, at);
+                }
+            }
+            let next = (0..columns).filter(|c| !done[*c]).min_by(|a, b| far[*a].total_cmp(&far[*b]));
+            let next = next.expect("there are as many columns as rows");
+            (done[next], way) = (true, far[next]);
+            match row_of[next] {
+                Some(taken) => (row, at) = (taken, Some(next)),
+                None => break next,
+            }
+        };
+        row_price[new] += way;
+        for c in (0..columns).filter(|c| done[*c] && *c != last) {
+            if let Some(r) = row_of[c] {
+                row_price[r] += way - far[c];
+                price[c] -= way - far[c];
             }
         }
+        let mut c = last;
+        while let Some(from) = before[c] {
+            row_of[c] = row_of[from];
+            c = from;
+        }
+        row_of[c] = Some(new);
     }
-    best.into_iter().fold(0.0, f64::max)
+    row_of.iter().enumerate().filter_map(|(c, r)| r.map(|r| gain[r][c])).sum()
 }
 
 /// A seed for each part: the point of the part's surface that is farthest from
-/// the other parts, or with `random` a point anywhere on it at least 1 mm from them.
+/// the other parts, or with `random` a point anywhere on it 1 mm from them, or half as far as it comes.
 pub(crate) fn seeds(fused: &Fused, parts: &[Part], random: Option<usize>) -> Vec<Seed> {
     let shape = fused.ground.shape();
     (0..parts.len())
@@ -222,7 +178,9 @@ pub(crate) fn seeds(fused: &Fused, parts: &[Part], random: Option<usize>) -> Vec
             let face = match random {
                 None => own.iter().copied().max_by(|a, b| off(*a).total_cmp(&off(*b)).then(b.cmp(a))),
                 Some(n) => {
-                    let clear: Vec<usize> = own.iter().copied().filter(|f| off(*f) > 1.0).collect();
+                    let most = own.iter().map(|f| off(*f)).fold(0.0, f64::max);
+                    let clear: Vec<usize> =
+                        own.iter().copied().filter(|f| off(*f) > most.min(2.0) / 2.0).collect();
                     clear.get((n * 7919 + part * 104_729) % clear.len().max(1)).copied()
                 }
             };
