@@ -5,6 +5,7 @@ use crate::join::Run;
 use crate::line::{Cutter, Line, LineSettings, PEAK, lengths, tangent};
 use crate::section::{Bridge, Floor, Outline, Spot, section};
 use nalgebra::{Point3, Vector3};
+use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// How many brushes wide a bottom must be to take two lines: a little more than one, since a wall's
 /// foot is found within a tenth.
@@ -73,7 +74,7 @@ pub(crate) fn measured(cutter: &Cutter, run: &Run, settings: &LineSettings) -> V
         width: middle(cuts().map(|c| c.width).collect()),
         depth: middle(cuts().map(|c| c.depth).collect()),
         bounded: 2 * cuts().filter(|c| c.rests).count() > cuts().count(),
-        turn: turn.to_degrees(),
+        turn: turn.max(0.0).to_degrees(),
         radius,
         importance: 0.0,
     };
@@ -214,7 +215,10 @@ pub(crate) fn middle(mut values: Vec<f64>) -> f64 {
 fn turn(cut: &Outline, deviation: f64) -> f64 {
     let [a, b, c, d] = [-3.0, -1.0, 1.0, 3.0].map(|f| cut.at(f * deviation));
     let (u, v) = ([b[0] - a[0], b[1] - a[1]], [d[0] - c[0], d[1] - c[1]]);
-    (u[0] * v[1] - u[1] * v[0]).atan2(u[0] * v[0] + u[1] * v[1])
+    let turn = (u[0] * v[1] - u[1] * v[0]).atan2(u[0] * v[0] + u[1] * v[1]);
+    // A line bends to one side: what seems to turn far to the other is the rim of a thin sheet, which
+    // turns by more than a half turn.
+    if turn < -FRAC_PI_2 { turn + TAU } else { turn }
 }
 
 /// The radius of an arc that turns by so much and has that peak of curvature after

@@ -254,9 +254,11 @@ fn widened(map: &HeightMap, brush: &BrushShape, watch: &Watch) -> Result<Vec<f32
     let tallest = f64::from(high - low);
     let most = (brush.widest() / map.cell).ceil().min(columns.max(rows) as f64) as i64;
     let mut tip = map.height.clone();
-    for dy in -most..=most {
+    // A hair's map may be narrower than the brush: nothing of it is further apart than it is wide.
+    let [most_x, most_y] = [columns, rows].map(|cells| most.min(cells as i64 - 1));
+    for dy in -most_y..=most_y {
         watch.check()?;
-        for dx in -most..=most {
+        for dx in -most_x..=most_x {
             let distance = map.cell * ((dx * dx + dy * dy) as f64).sqrt();
             let above = brush.height_at(distance);
             // Higher than anything stands over anything else, it is in no way.

@@ -134,7 +134,8 @@ impl Shape {
         let [a, b] = self.ends(half).map(|v| self.positions[v as usize].cast::<f64>());
         let along = b - a;
         let length = along.norm();
-        if length > 0.0 { (m.cross(&n).dot(&along) / length).atan2(m.dot(&n)) } else { 0.0 }
+        // Plus zero, so that a sheet folded flat onto itself turns by +π seen from either side.
+        if length > 0.0 { (m.cross(&n).dot(&along) / length + 0.0).atan2(m.dot(&n)) } else { 0.0 }
     }
 }
 
