@@ -1,7 +1,6 @@
 //! Light that is thrown from one part onto another.
 
-use crate::SchemeError;
-use crate::scheme::in_range;
+use crate::scheme_error::{SchemeError, Under, in_range};
 use serde::{Deserialize, Serialize};
 
 /// One bounce of the planned light between parts. The default is none.
@@ -29,7 +28,7 @@ impl BounceChoice {
     }
 
     pub(crate) fn check(&self) -> Result<(), SchemeError> {
-        in_range("the share of light that the paint throws back", self.albedo, 0.0, 0.95)?;
-        in_range("the directions of bounced light", self.directions as f64, 1.0, 65536.0)
+        in_range("the share of light that the paint throws back", self.albedo, 0.0, 0.95).under("albedo")?;
+        in_range("the directions of bounced light", self.directions as f64, 1.0, 65536.0).under("directions")
     }
 }

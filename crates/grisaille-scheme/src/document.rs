@@ -1,8 +1,8 @@
 //! The document: the models of a scene and the scheme for them, as one file
 //! holds them.
 
-use crate::SchemeError;
-use crate::scheme::{Scheme, in_range};
+use crate::scheme::Scheme;
+use crate::scheme_error::{SchemeError, Under, each, in_range};
 use grisaille_base::Millimetres;
 use std::path::PathBuf;
 
@@ -65,6 +65,19 @@ impl ModelEntry {
     pub fn new(source: ModelSource) -> Self {
         Self { source, up: UpChoice::default(), unit: UnitChoice::default(), height: None }
     }
+
+    fn check(&self) -> Result<(), SchemeError> {
+        if let ModelSource::File(path) = &self.source
+            && path.as_os_str().is_empty()
+        {
+            let why = "a model has no file name: write file = \"figure.stl\"";
+            return Err(SchemeError::new(why)).under("file");
+        }
+        match self.height {
+            Some(height) => in_range("the height of a model in mm", height.0, 1e-3, 1e6).under("height"),
+            None => Ok(()),
+        }
+    }
 }
 
 impl Document {
@@ -74,18 +87,10 @@ impl Document {
     /// [`SchemeError`] names the first thing that is wrong.
     pub fn check(&self) -> Result<(), SchemeError> {
         if self.models.is_empty() {
-            return Err(SchemeError("the scheme names no model: add one under [[model]]".into()));
+            let why = "the scheme names no model: add [[model]] and below it file = \"figure.stl\"";
+            return Err(SchemeError::new(why)).under("model");
         }
-        for model in &self.models {
-            if let ModelSource::File(path) = &model.source
-                && path.as_os_str().is_empty()
-            {
-                return Err(SchemeError("a model has no file name: write file = \"figure.stl\"".into()));
-            }
-            if let Some(height) = model.height {
-                in_range("the height of a model in mm", height.0, 1e-3, 1e6)?;
-            }
-        }
+        each(&self.models, ModelEntry::check).under("model")?;
         self.scheme.check()
     }
 }

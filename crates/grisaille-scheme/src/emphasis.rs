@@ -1,8 +1,8 @@
 //! Where the painter departs from the light as it falls, to lead the eye.
 
-use crate::SchemeError;
-use crate::scheme::in_range;
+use crate::scheme_error::{SchemeError, Under, each, in_range};
 use grisaille_base::Millimetres;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// The painter's own light and dark, on top of the planned light. All
@@ -43,8 +43,9 @@ pub struct FocalPoint {
 }
 
 /// How the way from a focal point's middle is measured.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
+#[schemars(rename = "spread")]
 pub enum Spread {
     /// Straight through space: takes all that lies in the ball.
     #[default]
@@ -60,16 +61,18 @@ impl Emphasis {
     pub const FOCUS: f64 = 0.35;
 
     pub(crate) fn check(&self) -> Result<(), SchemeError> {
-        for f in &self.focus {
-            for x in f.at {
-                in_range("the place of a focal point in mm", x, -1e6, 1e6)?;
-            }
-            in_range("the radius of a focal point in mm", f.radius.0, 1e-3, 1e6)?;
-            in_range("the strength of a focal point", f.strength, -1.0, 1.0)?;
-        }
-        in_range("the lift of the figure", self.figure, -1.0, 1.0)?;
-        in_range("the lift of the base", self.base, -1.0, 1.0)?;
-        in_range("the gradient on plates", self.plate_gradient, 0.0, 1.0)?;
-        in_range("the gap between lights", self.gap, 0.0, 1.0)
+        each(&self.focus, FocalPoint::check).under("focus")?;
+        in_range("the lift of the figure", self.figure, -1.0, 1.0).under("figure")?;
+        in_range("the lift of the base", self.base, -1.0, 1.0).under("base")?;
+        in_range("the gradient on plates", self.plate_gradient, 0.0, 1.0).under("plate_gradient")?;
+        in_range("the gap between lights", self.gap, 0.0, 1.0).under("gap")
+    }
+}
+
+impl FocalPoint {
+    fn check(&self) -> Result<(), SchemeError> {
+        each(&self.at, |x| in_range("the place of a focal point in mm", *x, -1e6, 1e6)).under("at")?;
+        in_range("the radius of a focal point in mm", self.radius.0, 1e-3, 1e6).under("radius")?;
+        in_range("the strength of a focal point", self.strength, -1.0, 1.0).under("strength")
     }
 }

@@ -14,6 +14,8 @@ mod part_choice;
 mod primer;
 mod regions;
 mod scheme;
+mod scheme_error;
+mod words;
 
 pub use bounce::BounceChoice;
 pub use colours::{
@@ -22,11 +24,10 @@ pub use colours::{
 pub use document::{Document, ModelEntry, ModelSource, UnitChoice, UpChoice};
 pub use emphasis::{Emphasis, FocalPoint, Spread};
 pub use face::{FaceChoice, Gaze};
-pub use file::{DocumentError, SCHEME_VERSION, read_document, write_document};
+pub use file::{DocumentError, SCHEME_VERSION, document_schema, read_document, write_document};
 pub use lights::{FalloffChoice, LightChoice, LightEntry, SkyChoice, default_rig};
 pub use part_choice::PartChoice;
 pub use primer::{PrimerChoice, PrimerTones};
 pub use regions::{RegionChoice, RegionDeed, RegionSource, RegionSpot, RegionStep};
-pub use scheme::{
-    BandChoice, BrushChoice, Fineness, KeptSpot, Scheme, SchemeError, SurfaceChoice, ValueChoice,
-};
+pub use scheme::{BandChoice, BrushChoice, Fineness, KeptSpot, Scheme, SurfaceChoice, ValueChoice};
+pub use scheme_error::SchemeError;

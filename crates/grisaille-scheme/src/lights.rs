@@ -1,6 +1,8 @@
 //! The lights that the painter has chosen.
 
+use crate::scheme_error::{SchemeError, Under, each, in_range};
 use grisaille_base::{LightId, Millimetres};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// One light of the scheme.
@@ -35,6 +37,62 @@ impl LightEntry {
     #[must_use]
     pub fn new(id: LightId, name: &str, weight: f64, choice: LightChoice) -> Self {
         Self { id, name: name.to_owned(), weight, colour: Self::WHITE, through: Vec::new(), choice }
+    }
+}
+
+impl LightEntry {
+    /// Whether its name is a token that none of the lights `before` it has, and
+    /// its numbers lie in their ranges.
+    pub(crate) fn check(&self, before: &[Self]) -> Result<(), SchemeError> {
+        let name = &self.name;
+        let token = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '_';
+        if name.is_empty() || name.len() > 40 || !name.chars().all(token) {
+            let why = format!("light name '{name}': use 1 to 40 ASCII letters, digits, '-' and '_'");
+            return Err(SchemeError::new(why)).under("name");
+        }
+        if before.iter().any(|l| l.name == *name) {
+            let why = format!("two lights are called '{name}': give each its own name");
+            return Err(SchemeError::new(why)).under("name");
+        }
+        if let Some(other) = before.iter().find(|l| l.id == self.id) {
+            let why = format!(
+                "the lights '{}' and '{name}' have the same id, {}: give each its own number",
+                other.name, self.id.0
+            );
+            return Err(SchemeError::new(why)).under("id");
+        }
+        in_range(&format!("the weight of light '{name}'"), self.weight, 0.0, 1000.0).under("weight")?;
+        let point = format!("a point that '{name}' shines through, in mm,");
+        each(&self.through, |at| each(at, |x| in_range(&point, *x, -1e6, 1e6))).under("through")?;
+        self.choice.check(name)
+    }
+}
+
+impl LightChoice {
+    fn check(&self, name: &str) -> Result<(), SchemeError> {
+        match self {
+            Self::Zenithal { tilt, azimuth, radius } => {
+                in_range(&format!("the tilt of '{name}' in degrees"), *tilt, 0.0, 180.0).under("tilt")?;
+                in_range(&format!("the azimuth of '{name}' in degrees"), *azimuth, -360.0, 360.0)
+                    .under("azimuth")?;
+                in_range(&format!("the radius of '{name}' in degrees"), *radius, 0.0, 90.0).under("radius")
+            }
+            Self::Ring | Self::Ambient { .. } => Ok(()),
+            Self::Lamp { at, reference, radius, clear, falloff } => {
+                let of = |what: &str| format!("the {what} of '{name}' in mm");
+                each(at, |x| in_range(&of("place"), *x, -1e6, 1e6)).under("at")?;
+                if let Some(reference) = reference {
+                    in_range(&of("full-light distance"), reference.0, 1e-3, 1e6).under("reference")?;
+                }
+                in_range(&of("radius"), radius.0, 0.0, 1e6).under("radius")?;
+                in_range(&of("clear radius"), clear.0, 0.0, 1e6).under("clear")?;
+                in_range(&format!("the falloff of '{name}'"), falloff.exponent, 0.0, 6.0).under("falloff")?;
+                if let Some(reach) = falloff.reach {
+                    in_range(&of("reach"), reach.0, 1e-3, 1e6).under("reach")?;
+                }
+                in_range(&format!("the softness of '{name}'"), falloff.softness, 0.05, 1.0).under("softness")
+            }
+        }
     }
 }
 
@@ -97,8 +155,9 @@ impl Default for FalloffChoice {
 }
 
 /// How bright the sky of the ambient light is.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
+#[schemars(rename = "sky")]
 pub enum SkyChoice {
     /// The same everywhere.
     #[default]

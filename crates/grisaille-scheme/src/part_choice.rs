@@ -1,19 +1,21 @@
 //! Parts of the model that a painter has pointed at: to hide them, or to leave
 //! them out of the plan.
 
-use crate::SchemeError;
-use crate::scheme::in_range;
+use crate::scheme_error::{SchemeError, Under, each, in_range};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// Parts of the model.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
+#[schemars(rename = "parts")]
 pub struct PartChoice {
     /// The base and its underside.
     pub base: bool,
     /// A point, in scene millimetres, on each piece: points survive a new
     /// export of the model, numbers of pieces do not.
     #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(inner(inner(range(min = -1e6, max = 1e6))))]
     pub parts: Vec<[f64; 3]>,
 }
 
@@ -25,9 +27,7 @@ impl PartChoice {
     }
 
     pub(crate) fn check(&self, what: &str) -> Result<(), SchemeError> {
-        for x in self.parts.iter().flatten() {
-            in_range(&format!("the place of a part that is {what} in mm"), *x, -1e6, 1e6)?;
-        }
-        Ok(())
+        let what = format!("the place of a part that is {what} in mm");
+        each(&self.parts, |at| each(at, |x| in_range(&what, *x, -1e6, 1e6))).under("parts")
     }
 }

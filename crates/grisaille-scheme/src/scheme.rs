@@ -7,6 +7,7 @@ use crate::lights::{FalloffChoice, LightChoice, LightEntry, default_rig};
 use crate::part_choice::PartChoice;
 use crate::primer::PrimerChoice;
 use crate::regions::RegionChoice;
+use crate::scheme_error::{SchemeError, Under, each, in_range};
 use grisaille_base::{LightId, Lightness, Millimetres};
 use serde::{Deserialize, Serialize};
 
@@ -150,11 +151,6 @@ impl Default for Scheme {
     }
 }
 
-/// A scheme that makes no sense, in a painter's words.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{0}")]
-pub struct SchemeError(pub String);
-
 impl Scheme {
     /// Adds a lamp with the next free id, the weight 0.8 and no clear radius.
     ///
@@ -187,91 +183,90 @@ impl Scheme {
     /// # Errors
     /// [`SchemeError`] names the first thing that is wrong and its range.
     pub fn check(&self) -> Result<(), SchemeError> {
-        let wrong = |text: String| Err(SchemeError(text));
+        self.check_lights().under("light")?;
+        self.value.check().under("values")?;
+        self.surface.check().under("surface")?;
+        self.brush.check().under("brush")?;
+        self.bounce.check().under("bounce")?;
+        self.emphasis.check().under("emphasis")?;
+        self.hidden.check("out of sight").under("hidden")?;
+        self.left_out.check("left out").under("left_out")?;
+        self.regions.check().under("regions")?;
+        self.colours.check()?;
+        self.fineness.check().under("fineness")?;
+        self.bands.check().under("bands")
+    }
+
+    fn check_lights(&self) -> Result<(), SchemeError> {
         for (i, light) in self.lights.iter().enumerate() {
-            let name = &light.name;
-            let token = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '_';
-            if name.is_empty() || name.len() > 40 || !name.chars().all(token) {
-                return wrong(format!("light name '{name}': use 1 to 40 ASCII letters, digits, '-' and '_'"));
-            }
-            if self.lights[..i].iter().any(|l| l.name == *name || l.id == light.id) {
-                return wrong(format!("two lights are called '{name}': give each its own name"));
-            }
-            in_range(&format!("the weight of light '{name}'"), light.weight, 0.0, 1000.0)?;
-            for x in light.through.iter().flatten() {
-                in_range(&format!("a point that '{name}' shines through, in mm,"), *x, -1e6, 1e6)?;
-            }
-            check_choice(name, &light.choice)?;
+            light.check(&self.lights[..i]).under(i)?;
         }
         if self.lights.iter().all(|l| l.weight == 0.0) {
-            return wrong("no light counts: give at least one a weight above 0".into());
+            return Err(SchemeError::new("no light counts: give at least one a weight above 0"));
         }
-        let ValueChoice { darkest, lightest, .. } = self.value;
-        in_range("the darkest value", darkest.0, 0.0, 100.0)?;
-        in_range("the lightest value", lightest.0, 0.0, 100.0)?;
-        if darkest.0 + 10.0 > lightest.0 {
-            return wrong(format!(
-                "from darkest {darkest} to lightest {lightest} is less than 10 L*: too little to paint with"
-            ));
-        }
-        if let Some(spacing) = self.surface.spacing {
-            in_range("the spacing in mm", spacing.0, 0.001, 1000.0)?;
-        }
-        if let Some(radius) = self.brush.radius {
-            in_range("the radius of the brush tip in mm", radius.0, 0.0, 1000.0)?;
-        }
-        if let Some(area) = self.brush.smallest_mm2 {
-            in_range("the smallest area in mm²", area, 0.0, 1e6)?;
-        }
-        if let Some(width) = self.brush.thinnest_shadow {
-            in_range("the thinnest shadow in mm", width.0, 0.0, 1000.0)?;
-        }
-        for spot in &self.brush.keep {
-            for x in spot.at {
-                in_range("the place of a kept spot in mm", x, -1e6, 1e6)?;
-            }
-            in_range("the radius of a kept spot in mm", spot.radius.0, 1e-3, 1e6)?;
-        }
-        self.bounce.check()?;
-        self.emphasis.check()?;
-        self.hidden.check("out of sight")?;
-        self.left_out.check("left out")?;
-        self.regions.check()?;
-        self.colours.check()?;
-        for (name, n) in [
-            ("ambient directions", self.fineness.ambient_directions),
-            ("ring directions", self.fineness.ring_directions),
-            ("soft directions", self.fineness.soft_directions),
-        ] {
-            in_range(name, n as f64, 1.0, 65536.0)?;
-        }
-        self.bands.check()
+        Ok(())
     }
 }
 
-fn check_choice(name: &str, choice: &LightChoice) -> Result<(), SchemeError> {
-    match choice {
-        LightChoice::Zenithal { tilt, azimuth, radius } => {
-            in_range(&format!("the tilt of '{name}' in degrees"), *tilt, 0.0, 180.0)?;
-            in_range(&format!("the azimuth of '{name}' in degrees"), *azimuth, -360.0, 360.0)?;
-            in_range(&format!("the radius of '{name}' in degrees"), *radius, 0.0, 90.0)
+impl ValueChoice {
+    fn check(&self) -> Result<(), SchemeError> {
+        let Self { darkest, lightest, .. } = *self;
+        in_range("the darkest value", darkest.0, 0.0, 100.0).under("darkest")?;
+        in_range("the lightest value", lightest.0, 0.0, 100.0).under("lightest")?;
+        if darkest.0 + 10.0 > lightest.0 {
+            let usual = Scheme::default().value;
+            let key = if darkest == usual.darkest { "lightest" } else { "darkest" };
+            return Err(SchemeError::new(format!(
+                "from darkest {darkest} to lightest {lightest} is less than 10 L*, too little to paint with: \
+                 move them apart"
+            )))
+            .under(key);
         }
-        LightChoice::Ring | LightChoice::Ambient { .. } => Ok(()),
-        LightChoice::Lamp { at, reference, radius, clear, falloff } => {
-            for x in at {
-                in_range(&format!("the place of '{name}' in mm"), *x, -1e6, 1e6)?;
-            }
-            if let Some(reference) = reference {
-                in_range(&format!("the full-light distance of '{name}' in mm"), reference.0, 1e-3, 1e6)?;
-            }
-            in_range(&format!("the radius of '{name}' in mm"), radius.0, 0.0, 1e6)?;
-            in_range(&format!("the clear radius of '{name}' in mm"), clear.0, 0.0, 1e6)?;
-            in_range(&format!("the falloff of '{name}'"), falloff.exponent, 0.0, 6.0)?;
-            if let Some(reach) = falloff.reach {
-                in_range(&format!("the reach of '{name}' in mm"), reach.0, 1e-3, 1e6)?;
-            }
-            in_range(&format!("the softness of '{name}'"), falloff.softness, 0.05, 1.0)
+        Ok(())
+    }
+}
+
+impl SurfaceChoice {
+    fn check(&self) -> Result<(), SchemeError> {
+        match self.spacing {
+            Some(spacing) => in_range("the spacing in mm", spacing.0, 0.001, 1000.0).under("spacing"),
+            None => Ok(()),
         }
+    }
+}
+
+impl Fineness {
+    fn check(&self) -> Result<(), SchemeError> {
+        for (name, key, n) in [
+            ("ambient directions", "ambient_directions", self.ambient_directions),
+            ("ring directions", "ring_directions", self.ring_directions),
+            ("soft directions", "soft_directions", self.soft_directions),
+        ] {
+            in_range(&format!("the number of {name}"), n as f64, 1.0, 65536.0).under(key)?;
+        }
+        Ok(())
+    }
+}
+
+impl BrushChoice {
+    fn check(&self) -> Result<(), SchemeError> {
+        if let Some(radius) = self.radius {
+            in_range("the radius of the brush tip in mm", radius.0, 0.0, 1000.0).under("radius")?;
+        }
+        if let Some(area) = self.smallest_mm2 {
+            in_range("the smallest area in mm²", area, 0.0, 1e6).under("smallest_mm2")?;
+        }
+        if let Some(width) = self.thinnest_shadow {
+            in_range("the thinnest shadow in mm", width.0, 0.0, 1000.0).under("thinnest_shadow")?;
+        }
+        each(&self.keep, KeptSpot::check).under("keep")
+    }
+}
+
+impl KeptSpot {
+    fn check(&self) -> Result<(), SchemeError> {
+        each(&self.at, |x| in_range("the place of a kept spot in mm", *x, -1e6, 1e6)).under("at")?;
+        in_range("the radius of a kept spot in mm", self.radius.0, 1e-3, 1e6).under("radius")
     }
 }
 
@@ -286,30 +281,36 @@ impl BandChoice {
     }
 
     fn check(&self) -> Result<(), SchemeError> {
+        let key = match self {
+            Self::Shares(_) => "shares",
+            Self::Levels(_) => "levels",
+        };
         if !(3..=6).contains(&self.count()) {
-            return Err(SchemeError(format!("{} bands: use 3 to 6", self.count())));
+            let why = match self {
+                Self::Shares(shares) => format!("{} shares: give 3 to 6, one for each band", shares.len()),
+                Self::Levels(levels) => {
+                    format!(
+                        "{} borders between bands: give 2 to 5, so that there are 3 to 6 bands",
+                        levels.len()
+                    )
+                }
+            };
+            return Err(SchemeError::new(why)).under(key);
         }
         match self {
-            Self::Shares(shares) => {
-                shares.iter().try_for_each(|s| in_range("a band's share", *s, 0.001, 1e6))
-            }
+            Self::Shares(shares) => each(shares, |s| in_range("a band's share", *s, 0.001, 1e6)).under(key),
             Self::Levels(levels) => {
-                levels.iter().try_for_each(|l| in_range("a band's border in L*", *l, 0.0, 100.0))?;
-                if levels.windows(2).any(|w| w[0] >= w[1]) {
-                    return Err(SchemeError("the borders of bands in L* must rise".into()));
+                each(levels, |l| in_range("a band's border in L*", *l, 0.0, 100.0)).under(key)?;
+                match levels.windows(2).position(|w| w[0] >= w[1]) {
+                    Some(i) => {
+                        Err(SchemeError::new("the borders of bands in L* must rise: put the lowest first"))
+                            .under(i + 1)
+                            .under(key)
+                    }
+                    None => Ok(()),
                 }
-                Ok(())
             }
         }
-    }
-}
-
-pub(crate) fn in_range(what: &str, x: f64, low: f64, high: f64) -> Result<(), SchemeError> {
-    // Written so that a NaN is out of range.
-    if x >= low && x <= high {
-        Ok(())
-    } else {
-        Err(SchemeError(format!("{what} is {x}: it must lie between {low} and {high}")))
     }
 }
 

@@ -3,13 +3,14 @@
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-/// Every way for a command to fail. Each is told in one line.
+/// Every way for a command to fail. Each is told in one line; below it stands the
+/// line of a scheme that is meant.
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum Failure {
     /// Options that make no sense together or in themselves.
     #[error("{0}")]
     Usage(String),
-    /// The model cannot be read.
+    /// A model, scheme or other file cannot be read.
     #[error("cannot read '{}': {why}", path.display())]
     Input {
         /// Which file.

@@ -67,7 +67,7 @@ impl Scene {
         let input = |why: String| Failure::Input { path: path.to_owned(), why };
         let text = String::from_utf8(read_file(path)?)
             .map_err(|_| input("this is not a scheme: it holds bytes that are no text".into()))?;
-        let document = read_document(&text).map_err(|e| input(e.to_string()))?;
+        let document = read_document(&text).map_err(|e| input(format!("{e}\n{}", e.excerpt(&text))))?;
         let folder = path.parent().map(Path::to_owned).unwrap_or_default();
         Ok(Self { document, folder, file: Some(path.to_owned()) })
     }

@@ -1,46 +1,71 @@
 //! `[[model]]`: where a model comes from, and what its file does not say.
 
-use super::DocumentError;
-use super::error::sense;
 use crate::document::{ModelEntry, ModelSource, UnitChoice, UpChoice};
+use crate::scheme_error::{SchemeError, Under};
 use grisaille_base::Millimetres;
+use schemars::{JsonSchema, Schema};
 use serde::{Deserialize, Serialize};
+use serde_json::json;
 
-#[derive(Serialize, Deserialize)]
+/// A model of the scene: a file, or the diver that is built in. Several make one
+/// scene.
+#[derive(Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(rename = "model", transform = either_file_or_built_in)]
 pub(super) struct ModelFile {
+    /// The model's file; a path that is not absolute begins at this file's folder.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(example = &"figure.stl", length(min = 1))]
     pub(super) file: Option<String>,
+    /// A model that needs no file.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) built_in: Option<BuiltIn>,
+    /// The axis of the model's file that points up.
     #[serde(default)]
     pub(super) up: UpFile,
+    /// The unit of the model's file; not used where there is a height.
     #[serde(default)]
     pub(super) unit: UnitFile,
+    /// The height of the printed model in mm, base included; scales it.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.001, max = 1e6), example = 54.0)]
     pub(super) height: Option<f64>,
 }
 
-#[derive(Clone, Copy, Serialize, Deserialize)]
+/// A model names exactly one place that it comes from.
+fn either_file_or_built_in(schema: &mut Schema) {
+    schema.insert("oneOf".into(), json!([{ "required": ["file"] }, { "required": ["built_in"] }]));
+}
+
+/// What is built in.
+#[derive(Clone, Copy, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub(super) enum BuiltIn {
+    /// A hard-hat diver on the sea bed.
     Diver,
 }
 
-#[derive(Clone, Copy, Default, Serialize, Deserialize)]
+/// An axis that points up.
+#[derive(Clone, Copy, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub(super) enum UpFile {
+    /// +Z, the print convention.
     #[default]
     Z,
+    /// +Y, as sculpting programs often write.
     Y,
 }
 
-#[derive(Clone, Copy, Default, Serialize, Deserialize)]
+/// A unit of length.
+#[derive(Clone, Copy, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub(super) enum UnitFile {
+    /// Millimetres.
     #[default]
     Mm,
+    /// Inches.
     Inch,
+    /// Metres.
     M,
 }
 
@@ -67,13 +92,16 @@ pub(super) fn model_file(model: &ModelEntry) -> ModelFile {
     }
 }
 
-pub(super) fn model_of(file: ModelFile) -> Result<ModelEntry, DocumentError> {
+pub(super) fn model_of(file: ModelFile) -> Result<ModelEntry, SchemeError> {
     let source = match (file.file, file.built_in) {
-        (Some(path), None) => ModelSource::File(path.into()),
+        (Some(path), None) => ModelSource::File(path.replace('\\', "/").into()),
         (None, Some(BuiltIn::Diver)) => ModelSource::Diver,
-        _ => {
-            let why = "each [[model]] needs either file = \"figure.stl\" or built_in = \"diver\"";
-            return Err(sense(why.into()));
+        (given, _) => {
+            let why = "each [[model]] has either file = \"figure.stl\" or built_in = \"diver\"";
+            return match given {
+                Some(_) => Err(SchemeError::new(format!("{why}: keep one of them"))).under("built_in"),
+                None => Err(SchemeError::new(format!("{why}: add one of them"))),
+            };
         }
     };
     Ok(ModelEntry {

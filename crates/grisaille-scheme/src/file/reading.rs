@@ -1,9 +1,12 @@
 //! From text to a document.
 
-use super::error::{form, sense};
 use super::lights::light_of;
 use super::models::model_of;
+use super::place::find;
 use super::primer::TonesFile;
+use super::schema::document_schema;
+use super::shape::check_shape;
+use super::syntax::in_plain_words;
 use super::{DocumentError, DocumentFile, SCHEME_VERSION};
 use crate::bounce::BounceChoice;
 use crate::colours::ColourChoice;
@@ -11,8 +14,12 @@ use crate::document::Document;
 use crate::emphasis::{Emphasis, FocalPoint};
 use crate::primer::{PrimerChoice, PrimerTones};
 use crate::scheme::{BandChoice, BrushChoice, Fineness, KeptSpot, Scheme, SurfaceChoice, ValueChoice};
+use crate::scheme_error::{SchemeError, Under};
 use grisaille_base::{Lightness, Millimetres};
-use toml_edit::{DocumentMut, TomlError};
+use serde_json::Value;
+use std::ops::Range;
+use std::sync::LazyLock;
+use toml_edit::Item;
 
 /// Reads a scheme file and checks it.
 ///
@@ -20,37 +27,63 @@ use toml_edit::{DocumentMut, TomlError};
 /// [`DocumentError`] says where and what to do; nothing is guessed.
 pub fn read_document(text: &str) -> Result<Document, DocumentError> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let table: DocumentMut = text.parse().map_err(|e: TomlError| form(text, e.span(), e.message()))?;
-    match table.get("version").and_then(toml_edit::Item::as_integer) {
-        Some(found) if found > i64::from(SCHEME_VERSION) => return Err(DocumentError::Newer { found }),
-        Some(found) if found >= 1 => {}
-        _ => {
-            let why = "this is not a scheme: it should begin with 'version = 1'";
-            return Err(DocumentError::Form { line: 1, why: why.into() });
+    let wrong = |span: Option<Range<usize>>, why: String| DocumentError::at(text, span.unwrap_or(0..0), why);
+    let parsed = toml_edit::Document::parse(text).map_err(|e| match names_a_version(text) {
+        true => {
+            let found = e.span().and_then(|span| text.get(span)).unwrap_or_default();
+            wrong(e.span(), in_plain_words(e.message(), found).into())
         }
+        false => wrong(None, NO_SCHEME.into()),
+    })?;
+    let version = parsed.get("version");
+    match version.and_then(Item::as_integer) {
+        Some(found) if found > i64::from(SCHEME_VERSION) => {
+            let why = format!(
+                "this scheme is of version {found}, and this grisaille reads up to version {SCHEME_VERSION}: use \
+                 a newer grisaille; the file is left as it is"
+            );
+            return Err(wrong(version.and_then(Item::span), why));
+        }
+        Some(1..) => {}
+        _ => return Err(wrong(version.and_then(Item::span), NO_SCHEME.into())),
     }
-    let file: DocumentFile = toml_edit::de::from_str(text).map_err(|e| form(text, e.span(), e.message()))?;
-    let document = document_of(file)?;
-    document.check()?;
+    check_shape(parsed.as_table(), &SCHEMA).map_err(|m| wrong(m.span, m.why))?;
+    // What has the shape that was made from the structures is read into them.
+    let file: DocumentFile = toml_edit::de::from_str(text)
+        .map_err(|e| wrong(e.span(), "this value has no place in a scheme: leave it out".into()))?;
+    let senseless = |e: &SchemeError| wrong(find(parsed.as_table(), e.place()), e.to_string());
+    let document = document_of(file).map_err(|e| senseless(&e))?;
+    document.check().map_err(|e| senseless(&e))?;
     Ok(document)
 }
 
-fn document_of(file: DocumentFile) -> Result<Document, DocumentError> {
+/// The schema, made once: it is the same for every file.
+static SCHEMA: LazyLock<Value> = LazyLock::new(document_schema);
+
+const NO_SCHEME: &str = "this is not a scheme: it should begin with version = 1";
+
+/// Whether a text that is no TOML was meant to be a scheme.
+fn names_a_version(text: &str) -> bool {
+    text.lines().any(|line| line.trim_start().starts_with("version"))
+}
+
+fn document_of(file: DocumentFile) -> Result<Document, SchemeError> {
     let usual = Scheme::default();
     let bands = match (file.bands.shares, file.bands.levels) {
         (Some(_), Some(_)) => {
-            return Err(sense("[bands] has both shares and levels: keep one of them".into()));
+            let why = "[bands] has both shares and levels: keep one of them";
+            return Err(SchemeError::new(why)).under("levels").under("bands");
         }
         (Some(shares), None) => BandChoice::Shares(shares),
         (None, Some(levels)) => BandChoice::Levels(levels),
         (None, None) => usual.bands,
     };
     let lights = match file.light {
-        Some(lights) => lights.into_iter().map(light_of).collect::<Result<_, _>>()?,
+        Some(lights) => rows(lights, "light", light_of)?,
         None => usual.lights,
     };
     Ok(Document {
-        models: file.model.into_iter().map(model_of).collect::<Result<_, _>>()?,
+        models: rows(file.model, "model", model_of)?,
         scheme: Scheme {
             title: file.title,
             hidden: file.hidden,
@@ -124,4 +157,13 @@ fn document_of(file: DocumentFile) -> Result<Document, DocumentError> {
             },
         },
     })
+}
+
+/// What the rows of a table say.
+fn rows<F, T>(
+    rows: Vec<F>,
+    table: &str,
+    of: impl Fn(F) -> Result<T, SchemeError>,
+) -> Result<Vec<T>, SchemeError> {
+    rows.into_iter().enumerate().map(|(i, row)| of(row).under(i).under(table)).collect()
 }

@@ -5,6 +5,7 @@ use super::emphasis::{EmphasisFile, FocusFile};
 use super::lights::light_file;
 use super::models::model_file;
 use super::primer::{PrimerFile, TonesFile};
+use super::reading::read_document;
 use super::stages::StagesFile;
 use super::surface::{bounce_file, fineness_file, surface_file};
 use super::values::{bands_file, values_file};
@@ -18,23 +19,27 @@ use toml_edit::DocumentMut;
 
 /// A document as the text of a scheme file. Where `before`, the file's text
 /// until now, is given and readable, its comments and the order of its lines
-/// stay, and only what differs is written anew.
+/// stay, and only what differs from what it says is written anew.
 #[must_use]
 pub fn write_document(document: &Document, before: Option<&str>) -> String {
-    // The structures above always serialise: they hold no map with keys that
-    // TOML lacks and no number beyond its range.
-    let Ok(fresh) = toml_edit::ser::to_document(&file_of(document)) else {
-        return String::new();
-    };
-    let mut fresh = fresh;
-    tables(&mut fresh);
-    match before.and_then(|text| text.parse::<DocumentMut>().ok()) {
-        Some(mut kept) => {
-            merge(kept.as_table_mut(), fresh.as_table());
+    let Some(fresh) = in_full(document) else { return String::new() };
+    match before.and_then(|text| text.parse::<DocumentMut>().ok().zip(Some(text))) {
+        Some((mut kept, text)) => {
+            let said = read_document(text).ok().and_then(|said| in_full(&said));
+            merge(kept.as_table_mut(), said.as_deref(), fresh.as_table());
             kept.to_string()
         }
         None => format!("# A grisaille scheme. Lengths are in mm, angles in degrees, values in L*.\n{fresh}"),
     }
+}
+
+/// All that a document says, defaults included.
+fn in_full(document: &Document) -> Option<DocumentMut> {
+    // The structures always serialise: they hold no map with keys that TOML
+    // lacks and no number beyond its range.
+    let mut fresh = toml_edit::ser::to_document(&file_of(document)).ok()?;
+    tables(&mut fresh);
+    Some(fresh)
 }
 
 /// Inline tables become headed ones: [surface], [[light]].

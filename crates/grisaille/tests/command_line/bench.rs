@@ -76,14 +76,30 @@ impl Bench {
     /// Runs what must fail: with this exit code, one line on standard error
     /// that holds `words`, nothing on standard output, and no file changed.
     pub(crate) fn fails(&self, code: i32, words: &str, args: &[&str]) {
+        let said = self.says(code, words, args);
+        assert_eq!(said.lines().count(), 1, "{args:?}: {said}");
+    }
+
+    /// The same of a scheme: below the line that says what is wrong stands the
+    /// scheme's, with a mark where it is meant.
+    pub(crate) fn fails_at(&self, shown: &str, words: &str, args: &[&str]) {
+        let said = self.says(INPUT, words, args);
+        let lines: Vec<&str> = said.lines().collect();
+        assert_eq!(lines.len(), 4, "{args:?}: {said}");
+        assert!(lines[0].contains(": line ") && lines[0].contains(", column "), "{args:?}: {said}");
+        assert!(lines[2].ends_with(shown) && lines[3].ends_with('^'), "{args:?}: {said}");
+    }
+
+    fn says(&self, code: i32, words: &str, args: &[&str]) -> String {
         let before = self.contents();
         let run = self.run(args);
         let said = String::from_utf8(run.stderr).expect("UTF-8");
         assert_eq!(run.status.code(), Some(code), "{args:?}: {said}");
-        assert_eq!(said.lines().count(), 1, "{args:?}: {said}");
-        assert!(said.starts_with("grisaille: ") && said.contains(words), "{args:?}: {said}");
+        let first = said.lines().next().unwrap_or_default();
+        assert!(first.starts_with("grisaille: ") && first.contains(words), "{args:?}: {said}");
         assert!(run.stdout.is_empty(), "{args:?}");
         assert!(self.contents() == before, "{args:?}: files were changed or left behind");
+        said
     }
 
     /// Runs what must succeed; gives standard output.

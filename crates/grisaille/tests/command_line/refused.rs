@@ -149,16 +149,30 @@ fn options_that_make_no_sense() {
 fn schemes_that_cannot_be_read() {
     let bench = Bench::new();
     let text = "version = 1\n[[model]]\nfile = \"ball.stl\"\n";
-    for (name, text, words) in [
-        ("newer.grisaille", "version = 9\n".to_owned(), "newer grisaille"),
-        ("typing.grisaille", format!("{text}hight = 3\n"), "line 4"),
-        ("empty.grisaille", String::new(), "line 1"),
-        ("gone.grisaille", text.replace("ball.stl", "gone.stl"), "no such file"),
-        ("number.grisaille", format!("{text}[values]\ndarkest = nan\n"), "darkest"),
+    for (name, text, shown, words) in [
+        (
+            "newer.grisaille",
+            "version = 9\n".to_owned(),
+            "1 | version = 9",
+            "line 1, column 11: this scheme is of version 9",
+        ),
+        ("typing.grisaille", format!("{text}hight = 3\n"), "4 | hight = 3", "did you mean 'height'?"),
+        ("empty.grisaille", String::new(), "1 |", "it should begin with version = 1"),
+        (
+            "number.grisaille",
+            format!("{text}[values]\ndarkest = nan\n"),
+            "5 | darkest = nan",
+            "the darkest value",
+        ),
+        ("table.grisaille", format!("{text}[values\n"), "4 | [values", "brackets"),
     ] {
         fs::write(bench.path(name), text).expect("a scheme");
-        bench.fails(INPUT, words, &["guide", name, "-o", "out.pdf"]);
+        bench.fails_at(shown, words, &["guide", name, "-o", "out.pdf"]);
     }
+    fs::write(bench.path("gone.grisaille"), text.replace("ball.stl", "gone.stl")).expect("a scheme");
+    bench.fails(INPUT, "no such file", &["guide", "gone.grisaille", "-o", "out.pdf"]);
+    fs::write(bench.path("bytes.grisaille"), b"version = 1\n# \xff\n").expect("a scheme");
+    bench.fails(INPUT, "bytes that are no text", &["guide", "bytes.grisaille", "-o", "out.pdf"]);
     fs::write(bench.path("good.grisaille"), text).expect("a scheme");
     bench.fails(USAGE, "scheme file", &["guide", "good.grisaille", "--height", "30", "-o", "out.pdf"]);
     bench.fails(USAGE, ".grisaille", &["scheme", "ball.stl", "-o", "out.toml"]);
