@@ -48,6 +48,11 @@ pub struct ReadSettings {
     /// The height of the printed model's box in millimetres, base included;
     /// scales the model to it. Positive and finite.
     pub height: Option<f64>,
+    /// Degrees that the model is turned about the upright axis through the middle of
+    /// its box, counterclockwise as seen from above. Finite.
+    pub turn: f64,
+    /// How far it is moved, after scaling and turning, in millimetres.
+    pub at: [f64; 3],
 }
 
 /// Turns and scales a triangle soup in place. Turning is a permutation of
@@ -75,5 +80,72 @@ pub(crate) fn scene_from_file(soup: &mut [[[f32; 3]; 3]], settings: &ReadSetting
         for x in soup.iter_mut().flatten().flatten() {
             *x = (f64::from(*x) * scale) as f32;
         }
+    }
+    if settings.turn != 0.0 || settings.at != [0.0; 3] {
+        set_down(soup, settings.turn, settings.at);
+    }
+}
+
+/// Turns a soup about the upright axis through the middle of its box and moves it.
+/// Each coordinate is rounded once; quarter turns are exact but for that.
+fn set_down(soup: &mut [[[f32; 3]; 3]], turn: f64, at: [f64; 3]) {
+    let middle = [0, 1].map(|axis| {
+        let of = soup.iter().flatten().map(|corner| f64::from(corner[axis]));
+        let (low, high) = of.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(x), h.max(x)));
+        0.5 * (low + high)
+    });
+    let (sin, cos) = match turn.rem_euclid(360.0) {
+        0.0 => (0.0, 1.0),
+        90.0 => (1.0, 0.0),
+        180.0 => (0.0, -1.0),
+        270.0 => (-1.0, 0.0),
+        turn => turn.to_radians().sin_cos(),
+    };
+    for corner in soup.iter_mut().flatten() {
+        let [x, y] = [0, 1].map(|axis| f64::from(corner[axis]) - middle[axis]);
+        let turned = [middle[0] + cos * x - sin * y, middle[1] + sin * x + cos * y, f64::from(corner[2])];
+        *corner = [0, 1, 2].map(|axis| (turned[axis] + at[axis]) as f32);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The box of a soup.
+    fn bounds(soup: &[[[f32; 3]; 3]]) -> [[f32; 2]; 3] {
+        [0, 1, 2].map(|axis| {
+            let of = || soup.iter().flatten().map(|corner| corner[axis]);
+            [of().fold(f32::INFINITY, f32::min), of().fold(f32::NEG_INFINITY, f32::max)]
+        })
+    }
+
+    #[test]
+    fn a_box_is_turned_on_the_spot_and_moved() {
+        let soup: Vec<[[f32; 3]; 3]> = grisaille_bodies::cuboid([10.0, 0.0, 1.0], [14.0, 2.0, 9.0])
+            .into_iter()
+            .map(|triangle| triangle.map(|corner| corner.map(|x| x as f32)))
+            .collect();
+        let placed = |turn, at| {
+            let mut soup = soup.clone();
+            scene_from_file(&mut soup, &ReadSettings { turn, at, ..ReadSettings::default() });
+            soup
+        };
+        assert_eq!(bounds(&placed(0.0, [1.0, -2.0, 3.0])), [[11.0, 15.0], [-2.0, 0.0], [4.0, 12.0]]);
+        for quarter in [90.0, -90.0, 270.0] {
+            assert_eq!(bounds(&placed(quarter, [0.0; 3])), [[11.0, 13.0], [-1.0, 3.0], [1.0, 9.0]]);
+        }
+        assert_eq!(placed(360.0, [0.0; 3]), soup);
+        // A rectangle a by b turned by t fills a |cos t| + b |sin t| by a |sin t| + b |cos t|.
+        for turn in [10.0_f64, 45.0, 130.0, -77.0] {
+            let (sin, cos) = turn.to_radians().sin_cos();
+            let [x, y, _] = bounds(&placed(turn, [0.0; 3])).map(|[low, high]| f64::from(high - low));
+            assert!((x - 4.0 * cos.abs() - 2.0 * sin.abs()).abs() < 1e-5, "{turn}: {x}");
+            assert!((y - 4.0 * sin.abs() - 2.0 * cos.abs()).abs() < 1e-5, "{turn}: {y}");
+        }
+        // Counterclockwise from above: what points to the right points to the back then.
+        let [ex, ey] = [placed(30.0, [0.0; 3])[0][0], soup[0][0]].map(|c| [c[0] - 12.0, c[1] - 1.0]);
+        let angle = |v: [f32; 2]| v[1].atan2(v[0]).to_degrees();
+        assert!(((angle(ex) - angle(ey)).rem_euclid(360.0) - 30.0).abs() < 1e-3);
     }
 }

@@ -53,6 +53,9 @@ pub fn read(bytes: &[u8], settings: &ReadSettings, watch: &Watch) -> Result<(Mes
     {
         return Err(ReadError::Setting(format!("the height must be a length above 0 mm, not {height}")));
     }
+    if settings.at.iter().chain([&settings.turn]).any(|x| !x.is_finite()) {
+        return Err(ReadError::Setting("a model's place and turn must be numbers".into()));
+    }
     // Sorting and mending ask seldom whether to stop, so the caller leaves them.
     let mut own = Vec::with_capacity(bytes.len());
     for part in bytes.chunks(1 << 20) {

@@ -9,7 +9,7 @@ use std::path::PathBuf;
 /// All that a painter decides, in one piece.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Document {
-    /// The models of the scene, at least one; each in the place its file says.
+    /// The models of the scene, at least one; each where its file and its entry put it.
     pub models: Vec<ModelEntry>,
     /// What was decided about them.
     pub scheme: Scheme,
@@ -26,6 +26,11 @@ pub struct ModelEntry {
     pub unit: UnitChoice,
     /// The height of the printed model's box, base included; scales it.
     pub height: Option<Millimetres>,
+    /// Degrees that it is turned about the upright axis through the middle of its
+    /// box, counterclockwise as seen from above.
+    pub turn: f64,
+    /// How far it is moved, after scaling and turning, in scene millimetres.
+    pub at: [f64; 3],
 }
 
 /// Where a model comes from.
@@ -63,7 +68,14 @@ impl ModelEntry {
     /// A model taken as millimetres, +Z up.
     #[must_use]
     pub fn new(source: ModelSource) -> Self {
-        Self { source, up: UpChoice::default(), unit: UnitChoice::default(), height: None }
+        Self {
+            source,
+            up: UpChoice::default(),
+            unit: UnitChoice::default(),
+            height: None,
+            turn: 0.0,
+            at: [0.0; 3],
+        }
     }
 
     fn check(&self) -> Result<(), SchemeError> {
@@ -73,10 +85,11 @@ impl ModelEntry {
             let why = "a model has no file name: write file = \"figure.stl\"";
             return Err(SchemeError::new(why)).under("file");
         }
-        match self.height {
-            Some(height) => in_range("the height of a model in mm", height.0, 1e-3, 1e6).under("height"),
-            None => Ok(()),
+        if let Some(height) = self.height {
+            in_range("the height of a model in mm", height.0, 1e-3, 1e6).under("height")?;
         }
+        in_range("the turn of a model in degrees", self.turn, -360.0, 360.0).under("turn")?;
+        each(&self.at, |x| in_range("the place of a model in mm", *x, -1e6, 1e6)).under("at")
     }
 }
 

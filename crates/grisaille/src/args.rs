@@ -89,6 +89,12 @@ pub(crate) enum Command {
         grisaille guide diver.grisaille -o diver.pdf"
     )]
     Scheme(MakeScheme),
+    /// Write a scheme to begin with, full of notes: the model's regions, the lights, the
+    /// moods, and all that a painter may set.
+    #[command(after_help = "Examples:\n  grisaille new figure.stl\n  \
+        grisaille new figure.stl --paints paints.csv -o figure.grisaille\n  grisaille new\n\n\
+        Change it with any text editor, then: grisaille plan figure.grisaille")]
+    New(New),
     /// Find the colours of a picture of your own, or those that go with one colour, with
     /// their shares and the part each plays: a line for each.
     #[command(after_help = "Examples:\n  grisaille palette reef.jpg\n  \
@@ -378,6 +384,33 @@ pub(crate) struct MakeScheme {
     /// Where to write the scheme (.grisaille).
     #[arg(short, long, value_name = "FILE")]
     pub(crate) output: PathBuf,
+}
+
+/// `new`.
+#[derive(Debug, Args)]
+pub(crate) struct New {
+    /// The model file (STL); the built-in diver if none is named.
+    pub(crate) model: Option<PathBuf>,
+    /// The axis of the file that points up; z unless set.
+    #[arg(long, value_enum, requires = "model")]
+    pub(crate) up: Option<Up>,
+    /// The unit of the file's numbers; mm unless set.
+    #[arg(long, value_enum, conflicts_with = "height", requires = "model")]
+    pub(crate) unit: Option<FileUnit>,
+    /// The height of the printed model in mm, base included: scales it.
+    #[arg(long, value_name = "MM", allow_hyphen_values = true, requires = "model")]
+    pub(crate) height: Option<f64>,
+    /// The list of paints (CSV); paints.csv, if there is one beside the scheme.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) paints: Option<PathBuf>,
+    /// Where to write the scheme (.grisaille); the model's name beside you if not given.
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: Option<PathBuf>,
+    /// Write it even where there is a file of that name already.
+    #[arg(long)]
+    pub(crate) replace: bool,
+    #[command(flatten)]
+    pub(crate) run: RunArgs,
 }
 
 /// `palette`.

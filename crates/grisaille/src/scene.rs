@@ -45,7 +45,6 @@ impl Scene {
             return Self::read(path);
         }
         let entry = ModelEntry {
-            source: ModelSource::File(path.clone()),
             up: match args.up {
                 Some(Up::Y) => UpChoice::Y,
                 Some(Up::Z) | None => UpChoice::Z,
@@ -56,6 +55,7 @@ impl Scene {
                 Some(FileUnit::Mm) | None => UnitChoice::Mm,
             },
             height: args.height.map(Millimetres),
+            ..ModelEntry::new(ModelSource::File(path.clone()))
         };
         let document =
             Document { models: vec![entry], scheme: Scheme { title: stem(path), ..Scheme::default() } };
@@ -79,7 +79,8 @@ impl Scene {
             ModelSource::File(path) => Some(self.folder.join(path)),
             ModelSource::Diver => None,
         });
-        models.chain(self.file.clone()).collect()
+        let paints = self.document.scheme.colours.paints.iter().map(|p| self.folder.join(&p.file));
+        models.chain(paints).chain(self.file.clone()).collect()
     }
 
     /// The models' file names for the reader, without their folders.
@@ -137,6 +138,8 @@ impl Scene {
                 UnitChoice::M => Unit::M,
             },
             height: entry.height.map(|h| h.0),
+            turn: entry.turn,
+            at: entry.at,
         };
         match &entry.source {
             ModelSource::File(path) => {

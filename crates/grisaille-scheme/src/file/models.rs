@@ -1,5 +1,6 @@
 //! `[[model]]`: where a model comes from, and what its file does not say.
 
+use super::is_default;
 use crate::document::{ModelEntry, ModelSource, UnitChoice, UpChoice};
 use crate::scheme_error::{SchemeError, Under};
 use grisaille_base::Millimetres;
@@ -30,6 +31,15 @@ pub(super) struct ModelFile {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.001, max = 1e6), example = 54.0)]
     pub(super) height: Option<f64>,
+    /// Degrees that it is turned about the upright axis through its middle,
+    /// counterclockwise as seen from above.
+    #[serde(default, skip_serializing_if = "is_default")]
+    #[schemars(range(min = -360.0, max = 360.0))]
+    pub(super) turn: f64,
+    /// How far it is moved in mm, after scaling and turning.
+    #[serde(default, skip_serializing_if = "is_default")]
+    #[schemars(inner(range(min = -1e6, max = 1e6)))]
+    pub(super) at: [f64; 3],
 }
 
 /// A model names exactly one place that it comes from.
@@ -70,7 +80,7 @@ pub(super) enum UnitFile {
 }
 
 pub(super) fn model_file(model: &ModelEntry) -> ModelFile {
-    let ModelEntry { source, up, unit, height } = model;
+    let ModelEntry { source, up, unit, height, turn, at } = model;
     let (file, built_in) = match source {
         // A scheme is carried between systems: all of them read '/'.
         ModelSource::File(path) => (Some(path.to_string_lossy().replace('\\', "/")), None),
@@ -89,6 +99,8 @@ pub(super) fn model_file(model: &ModelEntry) -> ModelFile {
             UnitChoice::M => UnitFile::M,
         },
         height: height.map(|h| h.0),
+        turn: *turn,
+        at: *at,
     }
 }
 
@@ -116,5 +128,7 @@ pub(super) fn model_of(file: ModelFile) -> Result<ModelEntry, SchemeError> {
             UnitFile::M => UnitChoice::M,
         },
         height: file.height.map(Millimetres),
+        turn: file.turn,
+        at: file.at,
     })
 }

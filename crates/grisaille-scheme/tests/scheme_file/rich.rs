@@ -21,6 +21,8 @@ pub(crate) fn rich() -> Document {
         up: UpChoice::Y,
         unit: UnitChoice::Inch,
         height: Some(Millimetres(40.125)),
+        turn: -22.5,
+        at: [30.0, -5.25, 0.0],
     });
     let scheme = &mut document.scheme;
     scheme

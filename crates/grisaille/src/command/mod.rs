@@ -8,6 +8,8 @@ mod lines;
 mod lines_picture;
 mod map;
 mod mix;
+mod new;
+mod new_text;
 mod palette;
 mod plan;
 mod preview;
@@ -35,6 +37,7 @@ pub(crate) fn run(line: &Line) -> Result<(), Failure> {
         Command::Guide(args) => guide::guide(args),
         Command::Preview(args) => preview::preview(args),
         Command::Scheme(args) => scheme::make_scheme(args),
+        Command::New(args) => new::new(args),
         Command::Palette(args) => palette::palette(args),
         Command::Mix(args) => mix::mix(args),
         Command::Demo(args) => demo::demo(args),

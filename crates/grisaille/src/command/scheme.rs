@@ -26,16 +26,23 @@ pub(crate) fn open(path: &Path, inputs: &[PathBuf]) -> Result<Output, Failure> {
 /// Writes a scene's document; models in the file's folder or below are named
 /// from there, so that both can be moved together.
 pub(crate) fn write(scene: &Scene, path: &Path, output: Output) -> Result<(), Failure> {
-    let whole = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
-    let place = whole(path);
-    let folder = place.parent().unwrap_or_else(|| Path::new(""));
     let mut document: Document = scene.document.clone();
     for model in &mut document.models {
         if let ModelSource::File(file) = &mut model.source {
-            let file_place = whole(&scene.folder.join(&*file));
-            *file = file_place.strip_prefix(folder).map_or_else(|_| file_place.clone(), Path::to_owned);
+            *file = named_from(path, &scene.folder.join(&*file));
         }
+    }
+    if let Some(paints) = &mut document.scheme.colours.paints {
+        paints.file = named_from(path, &scene.folder.join(&paints.file));
     }
     let text = write_document(&document, None);
     output.keep(|out| out.write_all(text.as_bytes()))
+}
+
+/// How a scheme names a file: from the scheme's folder, if it lies there or below.
+pub(crate) fn named_from(scheme: &Path, file: &Path) -> PathBuf {
+    let whole = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let (place, file) = (whole(scheme), whole(file));
+    let folder = place.parent().unwrap_or_else(|| Path::new(""));
+    file.strip_prefix(folder).map_or_else(|_| file.clone(), Path::to_owned)
 }

@@ -1,7 +1,7 @@
 //! Plans and what is made of them: models, schemes, maps, guides, the primer.
 
 use crate::bench::{Bench, DONE, USAGE, ball_on_base, documented, keys, with};
-use grisaille_bodies::{moved, stl};
+use grisaille_bodies::{cuboid, moved, stl};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::fs;
@@ -169,6 +169,25 @@ fn several_models_of_a_scheme_are_one_scene() {
     assert_eq!(seen["file"], "ball.stl, other.stl");
     // The second is read at its own height.
     assert!((seen["extents_mm"][2].as_f64().expect("a height") - 28.0).abs() < 1e-3);
+}
+
+/// A bar of 8 by 2 by 6 mm beside the ball: turned on the spot, then moved.
+#[test]
+fn models_are_placed_side_by_side_where_the_scheme_puts_them() {
+    let bench = Bench::new();
+    fs::write(bench.path("bar.stl"), stl(&cuboid([0.0, 0.0, 0.0], [8.0, 2.0, 6.0]))).expect("a model");
+    let extents = |placement: &str| {
+        let text = format!(
+            "version = 1\n[[model]]\nfile = \"ball.stl\"\n[[model]]\nfile = \"bar.stl\"\n{placement}"
+        );
+        fs::write(bench.path("two.grisaille"), text).expect("a scheme");
+        bench.json(&["inspect", "two.grisaille", "--json"])["extents_mm"].clone()
+    };
+    assert_eq!(extents("at = [30, -14, 20]\n"), serde_json::json!([48.0, 24.0, 26.0]));
+    assert_eq!(extents("turn = 90\nat = [30, -14, 20]\n"), serde_json::json!([45.0, 27.0, 26.0]));
+    let text = "version = 1\n[[model]]\nfile = \"bar.stl\"\nturn = 400\n";
+    fs::write(bench.path("two.grisaille"), text).expect("a scheme");
+    bench.fails_at("4 | turn = 400", "the turn of a model", &["inspect", "two.grisaille"]);
 }
 
 #[test]
