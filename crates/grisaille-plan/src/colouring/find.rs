@@ -23,9 +23,15 @@ pub fn step_at(colouring: &Colouring, plan: &Plan, face: usize, weights: [f32; 3
 impl RegionColours {
     /// What its steps are cut from, at a spot.
     fn lightness_at(&self, plan: &Plan, face: usize, weights: [f32; 3]) -> f64 {
-        let field = self.field.as_ref().unwrap_or(&plan.bands.lightness);
-        let corners = plan.corners(face, field).unwrap_or([0.0; 3]);
+        let corners = plan.corners(face, self.cut_from(plan)).unwrap_or([0.0; 3]);
         (0..3).map(|i| f64::from(corners[i]) * f64::from(weights[i])).sum()
+    }
+
+    /// What its steps are cut from: an L* for each sample of the surface, the planned value unless its
+    /// material lights itself.
+    #[must_use]
+    pub fn cut_from<'a>(&'a self, plan: &'a Plan) -> &'a [f32] {
+        self.field.as_ref().unwrap_or(&plan.bands.lightness)
     }
 
     /// Its steps where a zone's light rules.
