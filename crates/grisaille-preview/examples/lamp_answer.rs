@@ -81,6 +81,9 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         division: Division::default(),
         hidden: Hidden::default(),
         reading: 0,
+        paints_reading: 0,
+        coloured: false,
+        marked: Vec::new(),
     };
     worker.order(order(&document, None));
     answer(&worker, Stage::Planned)?;

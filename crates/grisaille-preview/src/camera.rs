@@ -146,6 +146,22 @@ impl Camera {
         (self.azimuth, self.elevation) = side.angles();
     }
 
+    /// Looks at a point of the surface from where its normal points, but never from below nor from
+    /// straight above; zoom stays.
+    pub fn face(&mut self, point: Point3<f64>, normal: Vector3<f64>) {
+        /// Degrees above level, at most.
+        const STEEP: f64 = 60.0;
+        if point.coords.iter().chain(normal.iter()).all(|x| x.is_finite()) {
+            if normal.xy().norm() > 1e-6 {
+                self.azimuth = wrapped(normal.x.atan2(-normal.y).to_degrees());
+            }
+            let rise = normal.z.atan2(normal.xy().norm()).to_degrees();
+            self.elevation = rise.clamp(0.0, STEEP);
+            self.centre = point;
+            self.fits = false;
+        }
+    }
+
     /// The camera a share `t` (0 to 1) of the way to another, the shorter way round.
     #[must_use]
     pub fn toward(&self, other: &Self, t: f64) -> Self {

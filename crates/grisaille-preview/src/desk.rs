@@ -1,7 +1,7 @@
 //! The document on the desk: its history, its file, and whether it is saved.
 //!
-//! In memory every model's path is absolute; in the file it is relative where
-//! the model lies in the file's folder or below, so that both can move together.
+//! In memory the paths of models and paints are absolute; in the file each is relative where
+//! it lies in the file's folder or below, so that both can move together.
 
 use crate::bench::{Bench, Trouble};
 use crate::history::History;
@@ -167,6 +167,12 @@ impl Desk {
         models.collect()
     }
 
+    /// The list of paints, if the scheme names one.
+    #[must_use]
+    pub fn paints(&self) -> Option<PathBuf> {
+        self.scheme().colours.paints.as_ref().map(|p| p.file.clone())
+    }
+
     /// Writes the document to a file, which becomes its file. Comments that a
     /// painter wrote into it stay.
     ///
@@ -178,7 +184,8 @@ impl Desk {
         let same = self.file.as_deref() == Some(path.as_path());
         let document = with_paths(self.document().clone(), |p| relative(folder_of(&path), p));
         let text = write_document(&document, self.text.as_deref().filter(|_| same));
-        bench.write(&path, text.as_bytes(), &self.inputs())?;
+        let inputs: Vec<PathBuf> = self.inputs().into_iter().chain(self.paints()).collect();
+        bench.write(&path, text.as_bytes(), &inputs)?;
         self.saved = self.document().clone();
         self.text = Some(text);
         self.file = Some(path);
@@ -189,13 +196,16 @@ impl Desk {
 /// The warm colour of a lamp until another is chosen.
 pub(crate) const LAMP_COLOUR: [u8; 3] = [255, 196, 120];
 
-/// A document with every model's path passed through `of`.
+/// A document with every path of it passed through `of`.
 #[must_use]
 pub(crate) fn with_paths(mut document: Document, of: impl Fn(&Path) -> PathBuf) -> Document {
     for model in &mut document.models {
         if let ModelSource::File(path) = &mut model.source {
             *path = of(path);
         }
+    }
+    if let Some(paints) = &mut document.scheme.colours.paints {
+        paints.file = of(&paints.file);
     }
     document
 }

@@ -33,7 +33,7 @@ pub fn desktop() -> Desktop {
         match wish {
             Wish::Open(folder) => {
                 let chosen = dialog
-                    .add_filter("Prints and schemes", &["stl", "STL", SCHEME_ENDING])
+                    .add_filter("Prints, schemes, paints", &["stl", "STL", SCHEME_ENDING, "csv"])
                     .set_directory(folder)
                     .pick_files();
                 Box::pin(async {

@@ -6,7 +6,7 @@
 //! otherwise its picture is copied.
 
 use crate::camera::Camera;
-use crate::look::{Field, Style};
+use crate::look::{Field, StepRow, Style};
 use crate::worker::Faces;
 use grisaille_colour::FalseColour;
 use grisaille_plan::Ground;
@@ -39,14 +39,21 @@ uniform vec3 toward;
 in vec3 position;
 in vec3 normal;
 in float value;
+in float mark;
 out float smooth_value;
 flat out float label;
+out vec3 blend;
+out float along;
+out float within;
 out float facing;
 void main() {
     vec4 p = vec4(position, 1.0);
     gl_Position = vec4(dot(row_x, p), dot(row_y, p), dot(row_z, p), 1.0);
     smooth_value = value;
     label = value;
+    blend = mod(floor(vec3(value + 0.5) / vec3(65536.0, 256.0, 1.0)), 256.0) / 255.0;
+    along = value - 128.0 * floor(value / 128.0);
+    within = mark;
     facing = abs(dot(normal, toward));
 }
 ";
@@ -59,8 +66,12 @@ uniform float borders[8];
 uniform vec4 tones[16];
 uniform float pitch;
 uniform sampler2D scale;
+uniform sampler2D ramps;
 in float smooth_value;
 flat in float label;
+in vec3 blend;
+in float along;
+in float within;
 in float facing;
 layout (location = 0) out vec4 colour;
 
@@ -89,6 +100,7 @@ float ink(float kind, vec2 at) {
 
 void main() {
     float form = smoothstep(0.02, 0.30, facing);
+    float step_rise = fwidth(along);
     vec3 c;
     if (mode < 0.5) {
         c = vec3(srgb(clamp(smooth_value, 0.0, 100.0)));
@@ -118,11 +130,29 @@ void main() {
         c *= 0.55 + 0.45 * smoothstep(0.0, 0.8, facing);
     } else if (mode < 4.5) {
         c = vec3(0.16 + 0.42 * facing);
+    } else if (mode > 6.5) {
+        // Each row of the texture is a ramp: colours, and beside each where it ends.
+        int row = int(floor(label / 128.0));
+        int at = 0;
+        float line = 0.0;
+        for (int i = 0; i < 7; i++) {
+            float border = texelFetch(ramps, ivec2(i, row), 0).a;
+            if (along >= border) at = i + 1;
+            if (step_rise > 1e-5) {
+                line = max(line, 1.0 - smoothstep(0.3, 0.9, abs(along - border) / step_rise));
+            }
+        }
+        c = texelFetch(ramps, ivec2(at, row), 0).rgb;
+        float towards = dot(c, vec3(0.333)) > 0.45 ? 0.0 : 1.0;
+        c = mix(c, vec3(towards), 0.22 * line);
+    } else if (mode > 5.5) {
+        c = blend;
     } else {
         c = mod(floor(vec3(label + 0.5) / vec3(65536.0, 256.0, 1.0)), 256.0) / 255.0;
         c *= 0.55 + 0.45 * smoothstep(0.0, 0.8, facing);
     }
-    colour = vec4(c, 1.0);
+    // What is chosen is left out of the alpha, where the copy finds its outline.
+    colour = vec4(c, within > 0.45 ? 0.0 : 1.0);
 }
 ";
 
@@ -137,12 +167,27 @@ void main() {
 }
 ";
 
+// Round what is chosen runs a line of brass within a dark one: seen on any colour.
 const COPY: &str = "
 uniform sampler2D picture;
+uniform vec4 line;
 in vec2 uv;
 layout (location = 0) out vec4 colour;
 void main() {
-    colour = vec4(texture(picture, uv).rgb, 1.0);
+    vec4 here = texture(picture, uv);
+    vec3 c = here.rgb;
+    if (line.z > 0.0) {
+        float brass = 0.0;
+        float dark = 0.0;
+        for (int i = 0; i < 8; i++) {
+            vec2 way = vec2(cos(0.7853982 * float(i)), sin(0.7853982 * float(i))) * line.xy;
+            brass = max(brass, 1.0 - texture(picture, uv + way * line.z).a);
+            dark = max(dark, 1.0 - texture(picture, uv + way * line.z * 1.8).a);
+        }
+        c = mix(c, vec3(0.06), dark * here.a);
+        c = mix(c, vec3(1.0, 0.80, 0.34), brass * here.a);
+    }
+    colour = vec4(c, 1.0);
 }
 ";
 
@@ -189,6 +234,8 @@ pub struct PaneView {
     pub blur: f32,
     /// Pixels between the marks of a pattern.
     pub pitch: f32,
+    /// How thick the line round what is chosen is, in pixels.
+    pub line: f32,
     /// The figure is turning or a lamp is in the hand: draw fewer faces if all
     /// of them take too long.
     pub moving: bool,
@@ -211,6 +258,8 @@ struct Surface {
     normals: VertexBuffer<Vec3>,
     /// Stands in for numbers until there are some.
     blank: VertexBuffer<f32>,
+    /// What is chosen, if anything is.
+    marks: Option<VertexBuffer<f32>>,
     fine: ElementBuffer<u32>,
     coarse: ElementBuffer<u32>,
     count: usize,
@@ -225,6 +274,8 @@ struct Surface {
 struct Pane {
     values: Option<VertexBuffer<f32>>,
     style: Option<Style>,
+    /// Ramps of [`Style::Steps`].
+    ramps: Option<Texture2D>,
     version: u64,
     target: Option<Target>,
     drawn: Option<(PaneView, u64, u64)>,
@@ -287,6 +338,7 @@ impl Canvas {
             positions: VertexBuffer::new_with_data(&self.context, &positions),
             normals: VertexBuffer::new_with_data(&self.context, &normals),
             blank: VertexBuffer::new_with_data(&self.context, &vec![0.0_f32; samples.len()]),
+            marks: None,
             fine: ElementBuffer::new(&self.context),
             coarse: ElementBuffer::new(&self.context),
             count: samples.len(),
@@ -297,6 +349,18 @@ impl Canvas {
         for pane in &mut self.panes {
             (pane.values, pane.style) = (None, None);
             pane.version += 1;
+        }
+    }
+
+    /// Draws a line round what is chosen; `marks` are as of `paint::marks`.
+    pub fn set_marks(&mut self, marks: Option<&[f32]>) {
+        let Some(surface) = &mut self.surface else { return };
+        surface.version += 1;
+        match marks.filter(|m| m.len() == surface.count) {
+            Some(marks) => {
+                surface.marks.get_or_insert_with(|| VertexBuffer::new(&self.context)).fill(marks);
+            }
+            None => surface.marks = None,
         }
     }
 
@@ -328,6 +392,10 @@ impl Canvas {
         }
         pane.values.get_or_insert_with(|| VertexBuffer::new(&self.context)).fill(&field.values);
         pane.style = Some(field.style.clone());
+        pane.ramps = match &field.style {
+            Style::Steps { ramps } => Some(ramps_texture(&self.context, ramps)),
+            _ => None,
+        };
         pane.version += 1;
     }
 
@@ -356,6 +424,10 @@ impl Canvas {
             let onto = RenderTarget::screen(&self.context, screen[0], screen[1]);
             let done: Result<_, CoreError> = onto.write_partially(clip, || {
                 self.copy.use_texture("picture", &target.picture);
+                let [width, height] = view.pixels.map(|n| 1.0 / n.clamp(1, 8192) as f32);
+                let chosen = self.surface.as_ref().is_some_and(|s| s.marks.is_some()) && view.blur <= 0.3;
+                let thick = if chosen { view.line } else { 0.0 };
+                self.copy.use_uniform("line", vec4(width, height, thick, 0.0));
                 self.copy.use_vertex_attribute("corner", &self.whole);
                 self.copy.draw_arrays(flat(), viewport, 3);
                 Ok(())
@@ -449,6 +521,7 @@ impl Canvas {
         program.use_uniform("toward", vec3(toward.x as f32, toward.y as f32, toward.z as f32));
         program.use_uniform("pitch", view.pitch.max(2.0));
         program.use_texture("scale", &self.scale);
+        program.use_texture("ramps", pane.ramps.as_ref().unwrap_or(&self.scale));
         let mut borders = [0.0_f32; 8];
         let mut tones = [vec4(0.0, 0.0, 0.0, 0.0); 16];
         let of = |rgb: [u8; 3], a: f32| -> Vec4 {
@@ -469,6 +542,8 @@ impl Canvas {
                 (1.0, at.len())
             }
             Some(Style::Swatches) => (5.0, 0),
+            Some(Style::Blended) => (6.0, 0),
+            Some(Style::Steps { .. }) => (7.0, 0),
             Some(Style::Zones { rows }) => {
                 for (to, from) in tones.iter_mut().zip(rows) {
                     *to = of(from.colour, f32::from(from.pattern));
@@ -483,6 +558,7 @@ impl Canvas {
         program.use_vertex_attribute("position", &surface.positions);
         program.use_vertex_attribute("normal", &surface.normals);
         program.use_vertex_attribute("value", pane.values.as_ref().unwrap_or(&surface.blank));
+        program.use_vertex_attribute("mark", surface.marks.as_ref().unwrap_or(&surface.blank));
         let states =
             RenderStates { depth_test: DepthTest::LessOrEqual, cull: Cull::None, ..RenderStates::default() };
         let faces = if surface.hurries(view) { &surface.coarse } else { &surface.fine };
@@ -495,6 +571,32 @@ impl Surface {
     fn hurries(&self, view: &PaneView) -> bool {
         view.moving && self.coarse.count() > 0 && self.took.is_some_and(|t| t > SLOW)
     }
+}
+
+/// A ramp in each row: eight colours, and beside each the L* at which it ends.
+fn ramps_texture(context: &Context, ramps: &[StepRow]) -> Texture2D {
+    /// Above any L*.
+    const NEVER: f32 = 1e9;
+    let texel = |ramp: &StepRow, i: usize| {
+        let [r, g, b] = ramp.colours.get(i).copied().unwrap_or_default().map(|c| f32::from(c) / 255.0);
+        [r, g, b, ramp.borders.get(i).copied().unwrap_or(NEVER)]
+    };
+    // Rows of a picture are kept from its top down, the driver counts them from below.
+    let data = ramps.iter().rev().flat_map(|ramp| (0..8).map(move |i| texel(ramp, i))).collect();
+    Texture2D::new(
+        context,
+        &CpuTexture {
+            data: TextureData::RgbaF32(data),
+            width: 8,
+            height: ramps.len() as u32,
+            mipmap: None,
+            min_filter: Interpolation::Nearest,
+            mag_filter: Interpolation::Nearest,
+            wrap_s: Wrapping::ClampToEdge,
+            wrap_t: Wrapping::ClampToEdge,
+            ..CpuTexture::default()
+        },
+    )
 }
 
 fn flat() -> RenderStates {

@@ -138,6 +138,7 @@ fn paint_figure(window: &mut Window, ui: &Ui, n: usize, rect: Rect, camera: Came
         ground: colours.ground,
         blur: if window.squint { squint_blur(window.arm, &camera) * ppp } else { 0.0 },
         pitch: 9.0 * ppp,
+        line: 2.0 * ppp,
         moving: turning || window.moving.is_some(),
     };
     let callback = eframe::egui_glow::CallbackFn::new(move |info, _| {

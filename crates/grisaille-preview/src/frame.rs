@@ -5,7 +5,7 @@ use crate::said::{After, Message, Question};
 use crate::step::{Step, Tool};
 use crate::theme::{bold, palette};
 use crate::window::{HINTS, Window};
-use crate::{card_figure, card_light, card_regions, card_sheets, card_values, figure, shelf};
+use crate::{card_colours, card_figure, card_light, card_regions, card_sheets, card_values, figure, shelf};
 use eframe::egui::{
     self, Align, Button, Context, CornerRadius, Frame, Id, Key, Layout, Margin, Modal, Panel, ProgressBar,
     RichText, ScrollArea, Sense, Stroke, Ui, vec2,
@@ -34,6 +34,7 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
                 Step::Regions => card_regions::show(window, ui),
                 Step::Light => card_light::show(window, ui),
                 Step::Values => card_values::show(window, ui),
+                Step::Colours => card_colours::show(window, ui),
                 Step::Sheets => card_sheets::show(window, ui),
             }
             ui.add_space(12.0);
@@ -48,7 +49,7 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
 /// where the window is narrow.
 fn way(window: &mut Window, ui: &mut Ui) {
     /// Points that both take side by side.
-    const BOTH: f32 = 850.0;
+    const BOTH: f32 = 960.0;
     if ui.available_width() < BOTH {
         ui.horizontal_wrapped(|ui| steps(window, ui));
         ui.with_layout(Layout::right_to_left(Align::Min), |ui| whole(window, ui));
@@ -188,7 +189,7 @@ fn hints(window: &mut Window, ui: &mut Ui) {
     const WORDS: [(&str, &str); HINTS] = [
         ("Turn it in your hand", "Drag on the figure. Scroll to come nearer."),
         ("Move the light", "Drag a lamp's glowing dot over the figure. L and a click place a new one."),
-        ("Take it to the bench", "Step 5 prints the sheets. Open your own print at the top right."),
+        ("Take it to the bench", "Step 6 prints the sheets. Open your own print at the top right."),
     ];
     let Some(at) = window.hint else { return };
     let Some((head, text)) = WORDS.get(at) else { return };

@@ -35,7 +35,7 @@ pub(crate) fn keys(window: &mut Window, ctx: &Context) {
     if pressed(Modifiers::COMMAND, Key::O) {
         window.shelf = Some(Shelf::opening(window));
     }
-    for (key, step) in [Key::F1, Key::F2, Key::F3, Key::F4, Key::F5].into_iter().zip(Step::ALL) {
+    for (key, step) in [Key::F1, Key::F2, Key::F3, Key::F4, Key::F5, Key::F6].into_iter().zip(Step::ALL) {
         if pressed(Modifiers::NONE, key) {
             window.go_to(step);
         }

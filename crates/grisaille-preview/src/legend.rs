@@ -2,6 +2,8 @@
 //! about the spot under the pointer.
 
 use crate::look::{Look, grey, zone_rows};
+use crate::pick::Spot;
+use crate::step::Step;
 use crate::theme::{Palette, bold};
 use crate::window::Window;
 use eframe::egui::{
@@ -10,6 +12,7 @@ use eframe::egui::{
 };
 use grisaille_colour::{FalseColour, luminance_from_lightness, munsell_value, printed_grey};
 use grisaille_picture::EXPOSURE_TICKS;
+use grisaille_plan::step_at;
 
 /// Width of a legend in points.
 const WIDTH: f32 = 214.0;
@@ -43,7 +46,8 @@ pub(crate) fn show(
         .inner_margin(Margin::symmetric(10, 8));
     let short = !beside;
     // What primer and greys are needs no key where there is no room for one.
-    let needed = !short || !matches!(look, Look::Primed | Look::Greys | Look::Regions);
+    let needed =
+        !short || !matches!(look, Look::Primed | Look::Greys | Look::Regions | Look::Colours | Look::Steps);
     if window.shown.is_some() && needed {
         paper.show(&mut corner, |ui| {
             ui.spacing_mut().item_spacing.y = 4.0;
@@ -78,6 +82,16 @@ pub(crate) fn key(window: &Window, ui: &mut Ui, look: Look, colours: Palette) {
         Look::Light(_) => exposure(ui, colours),
         Look::Zones => zones(window, ui, colours),
         Look::Regions => regions(ui, colours),
+        Look::Colours => planned(window, ui, "As it will look", "Steps and lights are blended.", colours),
+        Look::Steps => {
+            planned(
+                window,
+                ui,
+                "Step by step",
+                "Each flat patch is one mix. Point at it for its paints.",
+                colours,
+            );
+        }
         Look::Openness(tenths) => openness(ui, tenths, colours),
     }
 }
@@ -113,7 +127,7 @@ fn row(ui: &mut Ui, colour: [u8; 3], letter: &str, name: &str, more: &str, colou
     });
 }
 
-fn swatch(ui: &mut Ui, colour: [u8; 3], letter: &str, colours: Palette) -> Response {
+pub(crate) fn swatch(ui: &mut Ui, colour: [u8; 3], letter: &str, colours: Palette) -> Response {
     let (rect, response) = ui.allocate_exact_size(vec2(30.0, 20.0), Sense::hover());
     let [r, g, b] = colour;
     let edge = Stroke::new(1.0, colours.quiet);
@@ -211,6 +225,35 @@ fn regions(ui: &mut Ui, colours: Palette) {
     ui.label(RichText::new(words).small().color(colours.quiet));
 }
 
+fn planned(window: &Window, ui: &mut Ui, head: &str, words: &str, colours: Palette) {
+    heading(ui, head);
+    let current = window.painted.as_ref().is_some_and(|p| p.holds_for(window.desk.document()));
+    let words = match (window.desk.scheme().colours.regions.is_empty(), current) {
+        (true, _) => "No region has a colour yet. Under Colours, click on one and give it a colour.",
+        (_, true) => words,
+        (_, false) => "The new colours are being mixed…",
+    };
+    ui.label(RichText::new(words).small().color(colours.quiet));
+}
+
+/// What is painted at a spot: its name, its step, and the mix.
+fn paint_there(window: &Window, ui: &mut Ui, spot: &Spot, colours: Palette) {
+    let Some(painted) = window.painted.as_ref() else { return };
+    let plan = window.shown.as_ref().and_then(|s| s.plan.as_ref());
+    let found = plan.and_then(|p| Some((p, step_at(&painted.colouring, p, spot.face, spot.weights)?)));
+    let Some((plan, (row, step))) = found else { return };
+    let Some(row) = painted.colouring.rows.get(row) else { return };
+    let steps = row.steps_in(plan, plan.zone_at(spot.face, spot.weights));
+    let Some(here) = steps.get(step) else { return };
+    ui.horizontal(|ui| {
+        swatch(ui, here.shown().shown().to_srgb8(), &(step + 1).to_string(), colours);
+        ui.label(RichText::new(format!("{}, step {} of {}", row.name, step + 1, steps.len())).family(bold()));
+    });
+    if let Some(mix) = painted.shelf.in_words(here.mix.as_ref()) {
+        ui.label(RichText::new(mix).small());
+    }
+}
+
 fn openness(ui: &mut Ui, tenths: u16, colours: Palette) {
     heading(ui, "How open it lies");
     bar_of_light(ui, colours);
@@ -253,12 +296,18 @@ fn under_pointer(window: &Window, ui: &mut Ui, colours: Palette) {
     let g = grey(reading.lightness.0);
     ui.horizontal(|ui| {
         swatch(ui, [g; 3], "", colours);
-        ui.label(
-            RichText::new(format!("L* {:.0}, step {:.1} of 10", reading.lightness.0, reading.step))
-                .family(bold()),
-        );
+        // Beside the steps of a colour those of the value scale would be taken for the same.
+        let coloured = window.step == Step::Colours || window.look.is_coloured();
+        let (l, step) = (reading.lightness.0, reading.step);
+        let words = match coloured {
+            true => format!("L* {l:.0}, value {step:.1}"),
+            false => format!("L* {l:.0}, step {step:.1} of 10"),
+        };
+        ui.label(RichText::new(words).family(bold()));
     });
-    if let Some(region) = window.region_at(&hover.spot) {
+    if window.step == Step::Colours || window.look.is_coloured() {
+        paint_there(window, ui, &hover.spot, colours);
+    } else if let Some(region) = window.region_at(&hover.spot) {
         ui.label(&region.name);
     }
     if let Some(open) = window.openness_at(&hover.spot) {

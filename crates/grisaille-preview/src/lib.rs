@@ -6,7 +6,7 @@
 //! history, desk                    the document, its past, its file
 //! keep, recent, outside, taste     what survives a session or a crash
 //! bench, dialog                    what program and desktop round the window do
-//! skin, look                       the surface as it is drawn and coloured
+//! skin, look, paint                the surface as it is drawn and coloured
 //! worker, clerk                    threads: light and plan; sheets
 //! draw                             three-d, on the window's OpenGL context
 //! window, frame, figure, card_*    egui: what the painter sees
@@ -18,9 +18,12 @@
 
 mod bench;
 mod camera;
+mod card_colours;
 mod card_eye;
 mod card_figure;
 mod card_light;
+mod card_paint;
+mod card_palette;
 mod card_regions;
 mod card_sheets;
 mod card_values;
@@ -40,6 +43,7 @@ mod keys;
 mod legend;
 mod look;
 mod outside;
+mod paint;
 mod pick;
 mod play;
 mod recent;
@@ -64,7 +68,7 @@ pub use ear::Progress;
 pub use handle::{Axis, above, across, along, from_dome, on_dome, placing_height};
 pub use history::History;
 pub use keep::{Keeper, Left, folder, left_behind};
-pub use look::{Field, Look, Style, ZoneRow};
+pub use look::{Field, Look, StepRow, Style, ZoneRow};
 pub use outside::Outside;
 pub use pick::{Picker, Reading, Spot, reading};
 pub use play::Script;
@@ -77,4 +81,4 @@ pub use step::{Step, Tool};
 pub use taste::{Room, Taste};
 pub use theme::dress;
 pub use window::{Hover, Shown, Window};
-pub use worker::{Faces, Order, Report, Stage, Worker};
+pub use worker::{Faces, Order, Painted, Report, Stage, Worker};

@@ -27,6 +27,18 @@ pub enum Look {
     Openness(u16),
     /// In regions, each in its swatch.
     Regions,
+    /// In the planned colours, steps and lights blended.
+    Colours,
+    /// In the planned colours step by step, one flat colour each.
+    Steps,
+}
+
+impl Look {
+    /// Whether it shows planned colours.
+    #[must_use]
+    pub fn is_coloured(self) -> bool {
+        matches!(self, Self::Colours | Self::Steps)
+    }
 }
 
 /// Numbers of all samples and their meaning.
@@ -55,11 +67,27 @@ pub enum Style {
     /// It is a colour: 65,536 times its red, 256 times its green and its blue,
     /// 8-bit sRGB, exact in an `f32`.
     Swatches,
+    /// The same, and colours run into each other between samples.
+    Blended,
+    /// It is 128 times the row of a ramp, and an L* that the ramp's steps are cut from.
+    Steps {
+        /// The ramps.
+        ramps: Vec<StepRow>,
+    },
     /// It is the place of a light counted from 1, or 0 for none.
     Zones {
         /// The style of each place.
         rows: Vec<ZoneRow>,
     },
+}
+
+/// How one ramp is shown.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StepRow {
+    /// The steps, darkest first, at most 8, 8-bit sRGB.
+    pub colours: Vec<[u8; 3]>,
+    /// L* at the borders between them, one less.
+    pub borders: Vec<f32>,
 }
 
 /// How one zone is shown.
@@ -117,6 +145,8 @@ pub(crate) fn field(look: Look, material: Material<'_>) -> Option<Field> {
         }
         Look::Primed => (primed(draft, plan), Style::Tone),
         Look::Regions => (swatches(ground, regions?), Style::Swatches),
+        // Made once with the colours themselves: see `paint`.
+        Look::Colours | Look::Steps => return None,
         Look::Openness(tenths) => {
             let (_, open) = openness.filter(|(of, _)| *of == tenths)?;
             (open.to_vec(), Style::Scale)
@@ -142,8 +172,13 @@ fn swatches(ground: &Ground, regions: &Regions) -> Vec<f32> {
         }
     }
     let colour = |r: u16| regions.regions.get(usize::from(r)).map_or([128; 3], |r| r.swatch);
-    let packed = |[r, g, b]: [u8; 3]| f32::from(r) * 65536.0 + f32::from(g) * 256.0 + f32::from(b);
     region.into_par_iter().map(|r| packed(colour(r))).collect()
+}
+
+/// A colour as one number, exact in an `f32`.
+#[must_use]
+pub(crate) fn packed([r, g, b]: [u8; 3]) -> f32 {
+    f32::from(r) * 65536.0 + f32::from(g) * 256.0 + f32::from(b)
 }
 
 /// A base never takes the brightest band: what is its own is held below it.

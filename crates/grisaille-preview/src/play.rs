@@ -11,11 +11,13 @@
 //! hover X Y
 //! key NAME            such as F1, Escape, L, Ctrl+Z, Ctrl+Shift+S
 //! tool hide|leave-out|focus|keep|join|grow      what the next click does
-//! look primed|greys|bands|zones|openness|LIGHT      beside the same|none
+//! look primed|greys|bands|zones|regions|colours|steps|openness|LIGHT      beside the same|none
 //! room dark|light     scale 1.5     squint on|off     arm METRES
 //! side front|three-quarter|left|right|back|above
 //! open PATH...        save PATH     make guide|map|picture PATH
 //! choose LIGHT        weigh LIGHT W
+//! paint NAME          choose the colour that is called so
+//! recolour WORD       give it another
 //! shot PATH           a picture of the window (PNG)
 //! turning X Y PATH    turn by so many points and take a picture of that very frame
 //! figures             print how long frames and answers took since the last time
@@ -243,6 +245,19 @@ impl Script {
                 await_now(self, Wait::Clerk);
             }
             ["choose", name] => window.selected = Some(light(window, name)?),
+            ["paint", name @ ..] => {
+                let (name, entries) = (name.join(" "), &window.desk.scheme().colours.regions);
+                let at = entries.iter().position(|e| e.name == name);
+                window.entry = Some(at.ok_or_else(|| format!("no colour is called '{name}'"))?);
+            }
+            ["recolour", word @ ..] => {
+                let (at, word) = (window.entry.ok_or("no colour is chosen")?, word.join(" "));
+                window.edit("Choose a colour", |d| {
+                    if let Some(entry) = d.scheme.colours.regions.get_mut(at) {
+                        entry.colour = word;
+                    }
+                });
+            }
             ["weigh", name, weight] => {
                 let (id, weight) = (light(window, name)?, number(weight)?);
                 window.desk.change_light("Change the strength", id, |l| l.weight = weight)?;
@@ -348,6 +363,8 @@ fn look(window: &Window, name: &str) -> Result<Look, String> {
         "bands" => Look::Bands,
         "zones" => Look::Zones,
         "regions" => Look::Regions,
+        "colours" => Look::Colours,
+        "steps" => Look::Steps,
         "openness" => Look::Openness(window.reach_tenths()),
         other => Look::Light(light(window, other)?),
     })

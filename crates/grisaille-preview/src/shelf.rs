@@ -9,6 +9,9 @@ use eframe::egui::{Button, Context, Id, Key, Modal, RichText, ScrollArea, TextEd
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+/// The ending of lists of paints.
+pub(crate) const LIST_ENDING: &str = "csv";
+
 /// The open shelf.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Shelf {
@@ -67,7 +70,7 @@ fn home() -> PathBuf {
     place.or_else(|| std::env::current_dir().ok()).unwrap_or_default()
 }
 
-/// Folders, models and schemes of a folder, folders first, by name.
+/// Folders, models, schemes and lists of paints of a folder, folders first, by name.
 fn rows(folder: &Path) -> Vec<Row> {
     let Ok(entries) = std::fs::read_dir(folder) else { return Vec::new() };
     let mut rows: Vec<Row> = entries
@@ -84,7 +87,8 @@ fn rows(folder: &Path) -> Vec<Row> {
 }
 
 fn is_ours(path: &Path) -> bool {
-    path.extension().is_some_and(|e| e.eq_ignore_ascii_case("stl") || e.eq_ignore_ascii_case(SCHEME_ENDING))
+    let endings = ["stl", SCHEME_ENDING, LIST_ENDING];
+    path.extension().is_some_and(|e| endings.iter().any(|ours| e.eq_ignore_ascii_case(ours)))
 }
 
 /// What was decided on the shelf.
@@ -99,7 +103,11 @@ pub(crate) fn show(window: &mut Window, ctx: &Context) {
     let mut choice = None;
     let modal = Modal::new(Id::unique("shelf")).show(ctx, |ui| {
         ui.set_width(520.0_f32.min(ctx.content_rect().width() - 60.0));
-        ui.heading(if shelf.saving { "Save the scheme" } else { "Open a print or a scheme" });
+        ui.heading(if shelf.saving {
+            "Save the scheme"
+        } else {
+            "Open a print, a scheme or a list of paints"
+        });
         path_field(&mut shelf, ui, &mut choice);
         desktop_dialog(window, &mut shelf, ui, &mut choice);
         if !shelf.saving && !window.recent.paths().is_empty() {
@@ -235,7 +243,7 @@ fn list(shelf: &mut Shelf, ui: &mut Ui, choice: &mut Option<Choice>) {
             }
         }
         if shelf.rows.is_empty() {
-            ui.label("No prints (STL) or schemes in this folder.");
+            ui.label("No prints (STL), schemes or lists of paints (CSV) in this folder.");
         }
     });
     if let Some(folder) = go {

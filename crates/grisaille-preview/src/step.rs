@@ -14,13 +14,16 @@ pub enum Step {
     Light,
     /// What becomes light and dark.
     Values,
+    /// What is painted with what.
+    Colours,
     /// What goes to the bench.
     Sheets,
 }
 
 impl Step {
     /// All of them, in order.
-    pub const ALL: [Self; 5] = [Self::Figure, Self::Regions, Self::Light, Self::Values, Self::Sheets];
+    pub const ALL: [Self; 6] =
+        [Self::Figure, Self::Regions, Self::Light, Self::Values, Self::Colours, Self::Sheets];
 
     /// Its name.
     #[must_use]
@@ -30,6 +33,7 @@ impl Step {
             Self::Regions => "Regions",
             Self::Light => "Light",
             Self::Values => "Values",
+            Self::Colours => "Colours",
             Self::Sheets => "Sheets",
         }
     }
@@ -42,6 +46,7 @@ impl Step {
             Self::Regions => "Say what is painted as one: helmet, suit, boots",
             Self::Light => "Place the daylight and the lamps",
             Self::Values => "See what becomes light and dark, and how many tones to mix",
+            Self::Colours => "Give each region its colour, and see what to mix from your paints",
             Self::Sheets => "Print the sheets and take them to the bench",
         }
     }

@@ -26,7 +26,7 @@ use crate::skin::Hidden;
 use crate::step::{Step, Tool};
 use crate::taste::{Room, Taste};
 use crate::theme;
-use crate::worker::{Order, Stage, Worker};
+use crate::worker::{Order, Painted, Stage, Worker};
 use eframe::egui::{self, Context, Ui};
 use grisaille_base::{Finding, LightId};
 use grisaille_form::{Division, Regions};
@@ -51,6 +51,15 @@ pub struct Shown {
     pub read: Option<Arc<ReadAlready>>,
     /// From order to report.
     pub took: Duration,
+}
+
+/// What is being typed into a field of the colours.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Typed {
+    /// What an entry is called.
+    Name(usize),
+    /// The base colour of an entry.
+    Colour(usize),
 }
 
 /// What lies under the pointer.
@@ -84,8 +93,11 @@ pub struct Window {
     pub(crate) shown: Option<Shown>,
     /// The regions that were made last, and by which division.
     pub(crate) regions: Option<(Division, Arc<Regions>)>,
+    /// The colours that were made last.
+    pub(crate) painted: Option<Arc<Painted>>,
     fields: Vec<(Look, Arc<Field>)>,
     reading: u64,
+    paints_reading: u64,
     ordered: Option<Order>,
     pub(crate) canvas: Option<Arc<Mutex<Canvas>>>,
     // What is looked at.
@@ -125,6 +137,13 @@ pub struct Window {
     /// A face of the chosen region, and its name while that is typed.
     pub(crate) region_face: Option<usize>,
     pub(crate) region_name: Option<String>,
+    /// The chosen entry of the scheme's colours, by its place, and what is being typed about it.
+    pub(crate) entry: Option<usize>,
+    pub(crate) typed: Option<(Typed, String)>,
+    /// The card goes down to what is to be looked at next.
+    pub(crate) to_checks: bool,
+    /// And to the colour that was chosen on the figure.
+    pub(crate) to_entry: bool,
     /// The stroke that is being drawn.
     pub(crate) stroke: Vec<Spot>,
     /// How tall the models are in mm with what is left out, once they are read.
@@ -196,8 +215,10 @@ impl Window {
             findings: Vec::new(),
             shown: None,
             regions: None,
+            painted: None,
             fields: Vec::new(),
             reading: 0,
+            paints_reading: 0,
             ordered: None,
             canvas: canvas.map(|c| Arc::new(Mutex::new(c))),
             camera: None,
@@ -234,6 +255,10 @@ impl Window {
             whole_height: 0.0,
             region_face: None,
             region_name: None,
+            entry: None,
+            typed: None,
+            to_checks: false,
+            to_entry: false,
             stroke: Vec::new(),
             closing: false,
             loaded_name: String::new(),
@@ -296,6 +321,18 @@ impl Window {
         (self.look, self.beside)
     }
 
+    /// The colours that were made last.
+    #[must_use]
+    pub fn painted(&self) -> Option<&Painted> {
+        self.painted.as_deref()
+    }
+
+    /// The chosen entry of the scheme's colours, by its place.
+    #[must_use]
+    pub fn chosen_entry(&self) -> Option<usize> {
+        self.entry
+    }
+
     /// What the worker does.
     pub(crate) fn progress(&self) -> crate::ear::Progress {
         self.worker.progress()
@@ -352,6 +389,9 @@ impl Window {
     pub(crate) fn mend_selection(&mut self) {
         let lights = &self.desk.scheme().lights;
         let there = |id: LightId| lights.iter().any(|l| l.id == id);
+        let entries = self.desk.scheme().colours.regions.len();
+        self.entry = self.entry.filter(|k| *k < entries);
+        self.typed = None;
         self.selected = self.selected.filter(|id| there(*id));
         let first = lights.first().map_or(LightId(0), |l| l.id);
         let mend = |look: Look| match look {

@@ -1,25 +1,30 @@
 //! The worker: all that takes long happens on its thread, newest order first,
-//! so that the window only ever shows what is there. [`hand`] is the thread.
+//! so that the window only ever shows what is there. [`hand`] is the thread,
+//! [`colours`] is what it does about colour.
 //!
 //! ```text
 //! Order --> load --> ground --> draft --> drafts in rounds --> plan
 //!                      |          |            |             |
 //!                    Ready      Shown       Shown…        Shown     -> window
+//!                                                          |
+//!                                                       colours --> Painted
 //! ```
 //!
 //! A new order stops what is under way, with two exceptions: reading a model
 //! goes on if the new order is for the same model, and a draft for a moving
 //! lamp is always finished, so that the picture follows the hand.
 
+mod colours;
 mod hand;
 
+pub use self::colours::Painted;
 use self::hand::Hand;
 use crate::bench::{Bench, ReadAlready};
 use crate::ear::{Ear, Progress};
 use crate::look::{Field, Look};
 use crate::pick::Picker;
 use crate::skin::Hidden;
-use grisaille_base::{Finding, LightId};
+use grisaille_base::{Finding, LightId, RegionId};
 use grisaille_form::{Division, Regions};
 use grisaille_plan::{Draft, Plan};
 use grisaille_scheme::Document;
@@ -40,12 +45,25 @@ pub struct Order {
     pub looks: Vec<Look>,
     /// Whether regions are listed, seen or not.
     pub listed: bool,
+    /// Whether colours are told of, seen or not.
+    pub coloured: bool,
+    /// The regions round which a line is drawn.
+    pub marked: Vec<RegionId>,
     /// How the figure is divided into regions.
     pub division: Division,
     /// What is out of sight.
     pub hidden: Hidden,
     /// Counts up to have the models read again.
     pub reading: u64,
+    /// Counts up to have the list of paints read again.
+    pub paints_reading: u64,
+}
+
+impl Order {
+    /// Whether planned colours are asked for.
+    pub(crate) fn wants_colours(&self) -> bool {
+        self.coloured || self.looks.iter().any(|l| l.is_coloured())
+    }
 }
 
 /// How good the picture is.
@@ -88,6 +106,10 @@ pub enum Report {
         /// Into these.
         regions: Arc<Regions>,
     },
+    /// The figure was coloured.
+    Painted(Arc<Painted>),
+    /// What is chosen: 1 for each sample of it, 0 for others, a half where both meet.
+    Marks(Option<Vec<f32>>),
     /// Faces for what is hidden now.
     Faces(Arc<Faces>),
     /// A picture.
@@ -253,9 +275,12 @@ mod tests {
             moving: None,
             looks: looks.to_vec(),
             listed: false,
+            coloured: false,
+            marked: Vec::new(),
             division: Division::default(),
             hidden: Hidden::default(),
             reading: 0,
+            paints_reading: 0,
         }
     }
 

@@ -6,8 +6,9 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 use grisaille_base::{Millimetres, Watch};
 use grisaille_bodies::{cuboid, icosphere, moved, scaled, stl};
+use grisaille_colour::read_paints;
 use grisaille_mesh::{ReadSettings, read};
-use grisaille_plan::{Loaded, leave_out};
+use grisaille_plan::{Loaded, Products, Shelf, coloured, leave_out, plan};
 use grisaille_preview::{
     Bench, Chosen, Look, Product, Question, ReadAlready, Step, Trouble, Window, Wish, dress,
 };
@@ -161,7 +162,8 @@ fn controls(painter: &Painter) -> (Vec<String>, Vec<Role>) {
 fn every_control_of_every_step_has_a_name_at_every_size() {
     for pixels in [1.0, 2.0, 3.0] {
         let mut painter = open(&[], None, pixels);
-        for (key, step) in [Key::F1, Key::F2, Key::F3, Key::F4, Key::F5].into_iter().zip(Step::ALL) {
+        let keys = [Key::F1, Key::F2, Key::F3, Key::F4, Key::F5, Key::F6];
+        for (key, step) in keys.into_iter().zip(Step::ALL) {
             painter.key_press(key);
             painter.run_steps(3);
             let (named, nameless) = controls(&painter);
@@ -174,7 +176,7 @@ fn every_control_of_every_step_has_a_name_at_every_size() {
 #[test]
 fn on_a_small_window_two_views_keep_their_figures_free() {
     let mut painter = open_sized(&[], None, 1.0, [640.0, 420.0]);
-    painter.key_press(Key::F5);
+    painter.key_press(Key::F6);
     painter.run_steps(3);
     settle(&mut painter);
     let (named, nameless) = controls(&painter);
@@ -390,6 +392,226 @@ fn regions_are_chosen_named_joined_divided_and_undone() {
     assert!(!listed(&painter, "the ball") && listed(&painter, "region 1"), "{}", said(&mut painter));
 }
 
+/// A list of invented paints.
+const PAINTS: &str = "name,hex,type,stock
+Shell white,#f1ece0,opaque,1
+Reef black,#1b1c20,opaque,1
+Wreck rust,#9a4a22,opaque,1
+Sailcloth,#c9b892,opaque,1
+Trench blue,#1f3a6b,opaque,1
+";
+
+/// A scheme on a file of its own: the ball in canvas, its plate unpainted.
+fn coloured_scheme(folder: &Path, more: &str) -> PathBuf {
+    let file = folder.join("ball.grisaille");
+    let text = format!(
+        "version = 1
+title = \"Ball\"
+route = \"sketch\"
+{more}
+
+[paints]
+file = \"paints.csv\"
+
+[[model]]
+built_in = \"diver\"
+
+[surface]
+spacing = 1.0
+
+[regions]
+by = \"pieces\"
+
+[[palette]]
+name = \"canvas\"
+colour = \"#c4b590\"
+share = 80
+
+[[region]]
+name = \"ball\"
+at = [[0.0, 0.0, 14.0]]
+colour = \"canvas\"
+material = \"cloth\"
+"
+    );
+    fs::write(&file, text).expect("a scheme");
+    file
+}
+
+fn shows(painter: &Painter, words: &str) -> bool {
+    painter.query_all_by_label_contains(words).next().is_some()
+}
+
+fn press(painter: &mut Painter, name: &str) {
+    painter.get_by_role_and_label(Role::Button, name).click_accesskit();
+    painter.run_steps(3);
+    settle(painter);
+}
+
+#[test]
+fn colours_are_chosen_mixed_changed_and_undone() {
+    let folder = tempfile::tempdir().expect("a folder");
+    fs::write(folder.path().join("paints.csv"), PAINTS).expect("paints");
+    let file = coloured_scheme(folder.path(), "");
+    let mut painter = open(std::slice::from_ref(&file), None, 1.0);
+    painter.key_press(Key::F5);
+    painter.run_steps(3);
+    settle(&mut painter);
+    assert_eq!(window(&mut painter).seen().0, Look::Colours);
+    assert!(shows(&painter, "5 at hand"));
+    // The ball alone is painted: its plate is told to have no colour.
+    assert!(shows(&painter, "regions without a colour") || shows(&painter, "Regions without a colour"));
+    let colouring = &window(&mut painter).painted().expect("colours").colouring;
+    assert_eq!(colouring.rows.len(), 1);
+    // A click on the ball chooses its colour, and its steps are told with their mixes.
+    painter.key_press(Key::Num1);
+    settle(&mut painter);
+    let pane = painter.get_by_role(Role::Image).rect();
+    let middle = pane.center();
+    painter.hover_at(middle);
+    painter.run_steps(1);
+    painter.drag_at(middle);
+    painter.run_steps(1);
+    painter.drop_at(middle);
+    painter.run_steps(3);
+    settle(&mut painter);
+    assert_eq!(window(&mut painter).chosen_entry(), Some(0), "{}", said(&mut painter));
+    let (named, nameless) = controls(&painter);
+    assert!(nameless.is_empty(), "{nameless:?} beside {named:?}");
+    for label in ["Called", "What it is made of", "Colour", "Pick"] {
+        assert!(named.iter().any(|n| n == label), "no '{label}' in {named:?}");
+    }
+    assert!(shows(&painter, "Sailcloth"), "a mix");
+    // Another colour by the name of a paint; typed, and kept when the field is left.
+    let base = |painter: &mut Painter| window(painter).painted().expect("colours").colouring.rows[0].base;
+    let before = base(&mut painter);
+    painter.get_by_role_and_label(Role::TextInput, "Colour").focus();
+    painter.run_steps(2);
+    painter.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    painter.get_by_role_and_label(Role::TextInput, "Colour").type_text("wreck rust");
+    painter.run_steps(2);
+    painter.key_press(Key::Enter);
+    painter.run_steps(3);
+    settle(&mut painter);
+    let after = base(&mut painter);
+    assert!(after.a > before.a + 10.0 && after.l < before.l - 10.0, "{before:?} {after:?}");
+    // The paint of all the rest paints the plate too.
+    press(&mut painter, "All the rest");
+    let painted = window(&mut painter).painted().expect("colours");
+    assert_eq!(painted.colouring.rows[0].regions.len(), 2);
+    assert!(window(&mut painter).save_to(&file));
+    let text = fs::read_to_string(&file).expect("the scheme");
+    assert!(text.contains("colour = \"wreck rust\"") && text.contains("rest = true"), "{text}");
+    // Beside the scheme its list of paints is named as it was, and never written to.
+    assert!(text.contains("file = \"paints.csv\""), "{text}");
+    for _ in 0..2 {
+        window(&mut painter).undo();
+    }
+    painter.run_steps(3);
+    settle(&mut painter);
+    assert_eq!(base(&mut painter), before);
+    assert_eq!(window(&mut painter).painted().expect("colours").colouring.rows[0].regions.len(), 1);
+}
+
+#[test]
+fn the_window_colours_as_the_plan_does() {
+    let folder = tempfile::tempdir().expect("a folder");
+    fs::write(folder.path().join("paints.csv"), PAINTS).expect("paints");
+    let file = coloured_scheme(folder.path(), "[mood]\nname = \"cold\"\nstrength = 0.6");
+    let mut painter = open(std::slice::from_ref(&file), None, 1.0);
+    painter.key_press(Key::F5);
+    painter.run_steps(3);
+    settle(&mut painter);
+    let window = window(&mut painter);
+    let (painted, scheme) = (window.painted().expect("colours"), &window.document().scheme);
+    let watch = Watch::quiet();
+    let (mesh, _) = read(&ball(), &ReadSettings::default(), &watch).expect("a mesh");
+    let mut plan = plan(scheme, &mut Products::new(Arc::new(mesh)), &watch).expect("a plan");
+    let (paints, _) = read_paints(PAINTS.as_bytes()).expect("paints");
+    let choice = scheme.colours.paints.as_ref().expect("a list");
+    let shelf = Shelf::of(paints, choice, &watch).expect("mixes");
+    let whole = coloured(scheme, &mut plan, &shelf, &watch).expect("colours");
+    assert_eq!(painted.colouring, *whole.colouring);
+    assert_eq!(painted.proportions, whole.proportions);
+    assert_eq!(painted.checks, whole.checks);
+}
+
+#[test]
+fn a_region_without_a_colour_is_given_one() {
+    let mut painter = open(&[], None, 1.0);
+    painter.key_press(Key::F2);
+    painter.run_steps(3);
+    press(&mut painter, "By pieces");
+    painter.key_press(Key::F5);
+    painter.run_steps(3);
+    painter.key_press(Key::Num1);
+    settle(&mut painter);
+    assert!(shows(&painter, "Nothing is coloured yet") && shows(&painter, "no list yet"));
+    let pane = painter.get_by_role(Role::Image).rect();
+    painter.hover_at(pane.center());
+    painter.run_steps(1);
+    painter.drag_at(pane.center());
+    painter.run_steps(1);
+    painter.drop_at(pane.center());
+    painter.run_steps(3);
+    settle(&mut painter);
+    press(&mut painter, "Give it a colour of its own");
+    let entries = &window(&mut painter).document().scheme.colours.regions;
+    assert!(entries.len() == 1 && entries[0].at.len() == 1, "{entries:?}");
+    let painted = window(&mut painter).painted().expect("colours");
+    assert_eq!(painted.rows_of_entries(), [Some(0)]);
+    assert_eq!(painted.colouring.rows[0].regions.len(), 1);
+    // A mood changes it and is undone.
+    let lightness =
+        |painter: &mut Painter| window(painter).painted().expect("colours").colouring.rows[0].base.l;
+    let before = lightness(&mut painter);
+    painter.get_by_label("Mood: none").click_accesskit();
+    painter.run_steps(4);
+    painter.get_by_role_and_label(Role::ComboBox, "Mood of all colours").click_accesskit();
+    painter.run_steps(4);
+    painter.get_by_label("gloomy").click_accesskit();
+    painter.run_steps(4);
+    settle(&mut painter);
+    assert!(lightness(&mut painter) < before - 2.0, "{before} {}", lightness(&mut painter));
+    window(&mut painter).undo();
+    painter.run_steps(3);
+    settle(&mut painter);
+    assert_eq!(lightness(&mut painter), before);
+    press(&mut painter, "Take this colour away");
+    assert!(window(&mut painter).document().scheme.colours.regions.is_empty());
+}
+
+#[test]
+fn wrong_words_and_lists_that_cannot_be_read_are_told_and_lose_nothing() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = coloured_scheme(folder.path(), "");
+    let text =
+        fs::read_to_string(&file).expect("it").replace("\"canvas\"\nmaterial", "\"no such\"\nmaterial");
+    fs::write(&file, text).expect("it");
+    let mut painter = open(std::slice::from_ref(&file), None, 1.0);
+    painter.key_press(Key::F5);
+    painter.run_steps(3);
+    settle(&mut painter);
+    // No list lies there, and the word is neither palette colour nor paint.
+    assert!(shows(&painter, "The list cannot be used: cannot read"));
+    press(&mut painter, "ball");
+    assert!(shows(&painter, "nothing is called 'no such'") && shows(&painter, "Grey stands in"));
+    // What is kept is the painter's word, not the grey.
+    assert_eq!(window(&mut painter).document().scheme.colours.regions[0].colour, "no such");
+    // A list that holds no paints is told too, and a good one is taken as soon as it is there.
+    let list = folder.path().join("paints.csv");
+    fs::write(&list, "this is a shopping list").expect("a list");
+    window(&mut painter).ask_to_open(vec![list.clone()]);
+    painter.run_steps(3);
+    settle(&mut painter);
+    assert!(shows(&painter, "The list cannot be used:") && !shows(&painter, "cannot read"));
+    fs::write(&list, PAINTS).expect("a list");
+    window(&mut painter).ask_to_open(vec![list]);
+    painter.run_steps(3);
+    settle(&mut painter);
+    assert!(shows(&painter, "5 at hand") && !shows(&painter, "cannot be used"));
+}
+
 #[test]
 fn bounce_and_primer_tones_are_set_by_hand() {
     let mut painter = open(&[], None, 1.0);
@@ -406,7 +628,7 @@ fn bounce_and_primer_tones_are_set_by_hand() {
     }
     assert!(window(&mut painter).document().scheme.bounce.albedo > 0.1);
     settle(&mut painter);
-    painter.key_press(Key::F5);
+    painter.key_press(Key::F6);
     painter.run_steps(3);
     for (name, tones) in [("warm", Some(PrimerTones::Warm)), ("no primer plan", None)] {
         painter.get_by_role_and_label(Role::Button, name).click_accesskit();
@@ -510,9 +732,13 @@ fn a_spot_draws_the_eye_and_another_stays_fine_by_keyboard() {
 #[test]
 fn steps_choose_what_is_seen() {
     let mut painter = open(&[], None, 1.0);
-    for (key, look) in
-        [(Key::F1, Look::Primed), (Key::F2, Look::Regions), (Key::F3, Look::Greys), (Key::F4, Look::Bands)]
-    {
+    for (key, look) in [
+        (Key::F1, Look::Primed),
+        (Key::F2, Look::Regions),
+        (Key::F3, Look::Greys),
+        (Key::F4, Look::Bands),
+        (Key::F5, Look::Colours),
+    ] {
         painter.key_press(key);
         settle(&mut painter);
         assert_eq!(window(&mut painter).seen().0, look);

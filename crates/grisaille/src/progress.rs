@@ -75,6 +75,8 @@ pub(crate) fn in_words(phase: &'static str) -> &'static str {
         "write" => "Writing",
         "palette" => "Finding the colours",
         "mixes" => "Working out mixes",
+        "colours" => "Mixing the colours",
+        "net" | "regions" | "borders" => "Finding the regions",
         "model" => "Sculpting the diver",
         other => other,
     }

@@ -33,6 +33,7 @@ pub(super) fn clicks(window: &mut Window, response: &Response, n: usize, rect: R
         (Tool::Turn, Some(spot)) if window.step == Step::Regions => {
             (window.region_face, window.region_name) = (Some(spot.face), None);
         }
+        (Tool::Turn, Some(spot)) if window.step == Step::Colours => window.choose_face(spot.face),
         (Tool::Turn, _) => {}
         (Tool::Join | Tool::Grow, Some(spot)) => finish(window, &[spot]),
         (Tool::Split(None), Some(spot)) => window.tool = Tool::Split(Some(kept(&spot))),

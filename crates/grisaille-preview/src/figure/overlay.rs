@@ -102,6 +102,8 @@ pub(super) fn look_name(window: &Window, look: Look) -> String {
         Look::Bands => "in bands".into(),
         Look::Zones => "by strongest light".into(),
         Look::Regions => "by regions".into(),
+        Look::Colours => "in planned colours".into(),
+        Look::Steps => "in colours, step by step".into(),
         Look::Openness(_) => "by recesses".into(),
         Look::Light(id) => {
             let name = window.desk.scheme().lights.iter().find(|l| l.id == id).map(|l| l.name.as_str());
@@ -146,6 +148,8 @@ fn rows(window: &Window) -> Vec<Look> {
         Look::Bands,
         Look::Zones,
         Look::Regions,
+        Look::Colours,
+        Look::Steps,
         Look::Openness(window.reach_tenths()),
     ]
     .into_iter()
@@ -191,6 +195,8 @@ fn look_words(look: Look) -> &'static str {
         Look::Bands => "The tones to mix: one flat grey for each",
         Look::Zones => "Which light is the strongest where",
         Look::Regions => "What is painted as one: helmet, suit, boots",
+        Look::Colours => "As it will look painted: steps and the light of lamps blended",
+        Look::Steps => "Each step of paint as one flat colour, the way it is laid down",
         Look::Openness(_) => {
             "How open each spot lies, whatever the light: dark where washes and lines belong"
         }

@@ -51,10 +51,13 @@ impl Window {
             document: self.desk.document().clone(),
             moving: self.moving,
             looks,
-            listed: self.step == Step::Regions,
+            listed: matches!(self.step, Step::Regions | Step::Colours),
+            coloured: self.step == Step::Colours,
+            marked: self.marked(),
             division: division(&self.desk.scheme().regions),
             hidden: self.hidden.clone(),
             reading: self.reading,
+            paints_reading: self.paints_reading,
         };
         if self.ordered.as_ref() != Some(&order) {
             self.ordered = Some(order.clone());
@@ -85,11 +88,18 @@ impl Window {
                     self.fields.clear();
                     self.shown = None;
                     self.regions = None;
+                    self.painted = None;
                     (self.region_face, self.region_name) = (None, None);
                     self.stroke.clear();
                     self.hover = None;
                 }
                 Report::Regions { division, regions } => self.regions = Some((division, regions)),
+                Report::Painted(painted) => self.painted = Some(painted),
+                Report::Marks(marks) => {
+                    if let Some(canvas) = &self.canvas {
+                        canvas.lock().unwrap_or_else(PoisonError::into_inner).set_marks(marks.as_deref());
+                    }
+                }
                 Report::Faces(faces) => {
                     if let Some(canvas) = &self.canvas {
                         canvas.lock().unwrap_or_else(PoisonError::into_inner).set_faces(&faces);
@@ -164,7 +174,13 @@ impl Window {
         const EACH: f64 = 2.0;
         if now - self.looked_outside >= EACH || ctx.input(|i| i.focused && i.events.iter().any(is_focus)) {
             self.looked_outside = now;
-            let changed = self.outside.changed();
+            let mut changed = self.outside.changed();
+            if let Some(paints) = self.desk.paints().filter(|p| changed.contains(p)) {
+                // A list of paints is only read: nothing of the work is lost by taking it.
+                changed.retain(|p| *p != paints);
+                self.paints_reading += 1;
+                self.say("The list of paints has changed, and was read again.");
+            }
             if let Some(path) = changed.into_iter().next()
                 && self.question.is_none()
             {

@@ -6,11 +6,11 @@ use crate::clerk::Clerk;
 use crate::desk::{Desk, SCHEME_ENDING, absolute};
 use crate::outside::Outside;
 use crate::said::{After, Question};
-use crate::shelf::Shelf;
+use crate::shelf::{LIST_ENDING, Shelf};
 use crate::skin::Hidden;
-use crate::step::Tool;
+use crate::step::{Step, Tool};
 use eframe::egui::{self, Context};
-use grisaille_scheme::LightChoice;
+use grisaille_scheme::{LightChoice, PaintChoice};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -18,10 +18,31 @@ impl Window {
     /// Opens models or one scheme in place of what is on the desk; asks first
     /// if that is not saved.
     pub fn ask_to_open(&mut self, paths: Vec<PathBuf>) {
-        if self.desk.unsaved() {
+        if let [path] = paths.as_slice()
+            && is_list(path)
+        {
+            self.take_paints(path);
+        } else if self.desk.unsaved() {
             self.question = Some(Question::Unsaved(After::Open(paths)));
         } else {
             self.open(&paths);
+        }
+    }
+
+    /// Takes a list of paints into the scheme.
+    pub(crate) fn take_paints(&mut self, path: &Path) {
+        let file = absolute(path);
+        self.paints_reading += 1;
+        self.edit("Choose the list of paints", |d| {
+            let paints = &mut d.scheme.colours.paints;
+            match paints {
+                Some(paints) => paints.file = file,
+                None => *paints = Some(PaintChoice { file, most: 3, parts: 4, unmixed: false }),
+            }
+        });
+        self.look_after_files();
+        if self.step != Step::Colours {
+            self.go_to(Step::Colours);
         }
     }
 
@@ -67,6 +88,7 @@ impl Window {
         self.glide = None;
         self.hidden = Hidden::default();
         self.tool = Tool::Turn;
+        (self.entry, self.typed) = (None, None);
         self.reading += 1;
         self.look_after_files();
         let lamp = self.desk.scheme().lights.iter().find(|l| matches!(l.choice, LightChoice::Lamp { .. }));
@@ -110,7 +132,8 @@ impl Window {
 
     pub(super) fn look_after_files(&mut self) {
         let file = self.desk.file().map(Path::to_owned);
-        self.outside = Outside::of(self.desk.inputs().into_iter().chain(file));
+        let paints = self.desk.paints();
+        self.outside = Outside::of(self.desk.inputs().into_iter().chain(file).chain(paints));
     }
 
     /// Saves; asks for a place if there is none yet. Whether it is saved.
@@ -205,6 +228,12 @@ impl Window {
             keeper.drop_copy();
         }
     }
+}
+
+/// Whether a path names a list of paints.
+#[must_use]
+fn is_list(path: &Path) -> bool {
+    path.extension().is_some_and(|e| e.eq_ignore_ascii_case(LIST_ENDING))
 }
 
 /// Whether a path names a scheme.

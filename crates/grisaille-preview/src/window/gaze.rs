@@ -7,8 +7,11 @@ use crate::pick::Spot;
 use crate::side::Side;
 use crate::step::{Step, Tool};
 use eframe::egui::Context;
+use grisaille_base::RegionId;
 use grisaille_form::Region;
 use grisaille_plan::usual_reach;
+use nalgebra::Point3;
+use std::sync::Arc;
 
 /// The farthest that openness looks, in tenths of a millimetre.
 pub(crate) const MOST_TENTHS: u16 = 500;
@@ -23,6 +26,7 @@ impl Window {
             Step::Regions => Look::Regions,
             Step::Light => Look::Greys,
             Step::Values => Look::Bands,
+            Step::Colours => Look::Colours,
             Step::Sheets => Look::Primed,
         };
         self.beside = (step == Step::Sheets).then_some(Look::Bands);
@@ -56,9 +60,47 @@ impl Window {
 
     /// The region under a spot, while regions are shown or listed.
     pub(crate) fn region_at(&self, spot: &Spot) -> Option<&Region> {
-        let shown = self.step == Step::Regions || self.look == Look::Regions;
+        let shown = matches!(self.step, Step::Regions | Step::Colours) || self.look == Look::Regions;
         let (_, regions) = self.regions.as_ref().filter(|_| shown)?;
         regions.regions.get(regions.of_face.get(spot.face)?.index())
+    }
+
+    /// The regions round which a line is drawn: those of the chosen colour, or the region that was
+    /// clicked if it has none.
+    pub(super) fn marked(&self) -> Vec<RegionId> {
+        if self.step != Step::Colours {
+            return Vec::new();
+        }
+        if let (Some(entry), Some(painted)) = (self.entry, &self.painted) {
+            let row = painted.rows_of_entries().get(entry).copied().flatten();
+            return row.and_then(|k| painted.colouring.rows.get(k)).map_or(Vec::new(), |r| r.regions.clone());
+        }
+        let regions = self.regions.as_ref().map(|(_, regions)| regions);
+        let region = self.region_face.and_then(|f| regions?.of_face.get(f).copied());
+        region.into_iter().collect()
+    }
+
+    /// Chooses what is painted on a face of the surface, and that face's region.
+    pub(crate) fn choose_face(&mut self, face: usize) {
+        self.region_face = Some(face);
+        self.to_entry = true;
+        self.entry = self.painted.as_ref().and_then(|p| p.entry_of_face(face));
+        let entries = self.desk.scheme().colours.regions.len();
+        self.entry = self.entry.filter(|k| *k < entries);
+        self.typed = None;
+    }
+
+    /// Turns the view to a place of the surface.
+    pub(crate) fn look_at(&mut self, point: Point3<f64>, now: f64) {
+        let Some(surface) = self.ground().map(|g| Arc::clone(&g.surface)) else { return };
+        let samples = &surface.samples;
+        let far = |s: usize| (samples.position[s].cast::<f64>() - point).norm_squared();
+        let open = (0..samples.len()).filter(|s| !samples.buried.get(*s));
+        let Some(nearest) = open.min_by(|a, b| far(*a).total_cmp(&far(*b))) else { return };
+        if let Some(mut goal) = self.camera {
+            goal.face(point, samples.normal[nearest].cast());
+            self.glide_to(goal, now);
+        }
     }
 
     /// Looks from a side.

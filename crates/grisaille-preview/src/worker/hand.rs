@@ -1,16 +1,21 @@
 //! The worker's thread: takes the newest order and serves it.
 
+use super::colours::{Colours, Figure};
 use super::{Faces, Kind, Order, Report, Shared, Stage, same_surface};
 use crate::bench::{Bench, ReadAlready, Trouble};
 use crate::ear::Ear;
 use crate::look::{Field, Look, Material, field};
+use crate::paint::marks;
 use crate::pick::Picker;
 use crate::skin::{Hidden, coarse, corners, rims};
-use grisaille_base::{Finding, Listener, Millimetres};
+use grisaille_base::{Finding, Listener, Millimetres, RegionId};
 use grisaille_form::{Division, Ground as Parts, GroundSettings, Regions};
 use grisaille_light::{OpennessSettings, openness};
 use grisaille_plan::{Ground, Loaded, Plan, Products, draft, draft_in_rounds, ground, plan};
-use grisaille_scheme::{Document, ModelEntry, PartChoice, PrimerChoice, RegionChoice, Scheme, SurfaceChoice};
+use grisaille_scheme::{
+    ColourChoice, Document, ModelEntry, PartChoice, PrimerChoice, RegionChoice, RegionPaint, Scheme,
+    SurfaceChoice,
+};
 use std::sync::atomic::Ordering;
 use std::sync::mpsc::Sender;
 use std::sync::{Arc, PoisonError};
@@ -44,6 +49,10 @@ struct Scene {
     divided: Option<(Division, Arc<Regions>)>,
     /// The last plan and the document that it is for.
     planned: Option<(Document, Arc<Plan>)>,
+    /// What is known about colours.
+    colours: Colours,
+    /// What a line is drawn round, and of which division.
+    marked: Option<(Vec<RegionId>, Division)>,
 }
 
 /// How open each sample lies.
@@ -134,9 +143,10 @@ impl Hand {
             return Ok(());
         }
         self.divide(order, (stage, known.as_ref()), begun)?;
+        self.show_marks(order);
         self.look_round(order, (stage, known.as_ref()), begun)?;
-        if known.is_some() {
-            return Ok(());
+        if let Some(plan) = known {
+            return self.colour(order, &plan, begun);
         }
         let watch = self.watch(Kind::Refining, order);
         self.refine(order, begun, &watch)?;
@@ -144,7 +154,46 @@ impl Hand {
         let made = Arc::new(plan(scheme, &mut scene.products, &watch)?);
         scene.products.learn(scheme, &made);
         scene.planned = Some((order.document.clone(), Arc::clone(&made)));
-        self.draft_and_show(order, Stage::Planned, Some(made), begun, &watch)
+        self.draft_and_show(order, Stage::Planned, Some(Arc::clone(&made)), begun, &watch)?;
+        self.colour(order, &made, begun)
+    }
+
+    /// Colours the planned figure if a look on screen asks for it or colours are
+    /// told of, and shows what comes of it.
+    fn colour(&mut self, order: &Order, plan: &Arc<Plan>, begun: Instant) -> Result<(), Trouble> {
+        if !order.wants_colours() {
+            return Ok(());
+        }
+        let watch = self.watch(Kind::Refining, order);
+        let bench = Arc::clone(&self.bench);
+        let Some(scene) = &mut self.scene else { return Ok(()) };
+        let (Some(parts), Some((_, regions))) = (&scene.parts, &scene.divided) else { return Ok(()) };
+        let Order { document, paints_reading, .. } = order;
+        let figure = Figure { document, paints_reading: *paints_reading, plan, parts, regions };
+        let painted = scene.colours.paint(figure, &*bench, &watch)?;
+        let seen = scene.colours.make_fields(&order.looks, &scene.rims, &watch);
+        if let Some(painted) = painted {
+            self.tell(Report::Painted(painted));
+        }
+        if !seen {
+            return Ok(());
+        }
+        let watch = self.watch(Kind::Following, order);
+        self.draft_and_show(order, Stage::Planned, Some(Arc::clone(plan)), begun, &watch)
+    }
+
+    /// Where a line runs round what is chosen, if that has changed.
+    fn show_marks(&mut self, order: &Order) {
+        let Some(scene) = &mut self.scene else { return };
+        let Some((division, regions)) = &scene.divided else { return };
+        let wanted = (order.marked.clone(), division.clone());
+        if scene.marked.as_ref() == Some(&wanted) || (scene.marked.is_none() && order.marked.is_empty()) {
+            return;
+        }
+        let some = !order.marked.is_empty();
+        let line = some.then(|| marks(&scene.ground.surface, &regions.of_face, &order.marked));
+        scene.marked = Some(wanted);
+        self.tell(Report::Marks(line));
     }
 
     /// Reads the models and divides the surface, unless that is done.
@@ -193,6 +242,8 @@ impl Hand {
             parts: None,
             divided: None,
             planned: None,
+            colours: Colours::default(),
+            marked: None,
         });
         Ok(())
     }
@@ -220,7 +271,7 @@ impl Hand {
         let watch = self.watch(Kind::Refining, order);
         let Some(scene) = &mut self.scene else { return Ok(()) };
         let known = scene.divided.as_ref().is_some_and(|(of, _)| *of == order.division);
-        if known || !(order.listed || order.looks.contains(&Look::Regions)) {
+        if known || !(order.listed || order.wants_colours() || order.looks.contains(&Look::Regions)) {
             return Ok(());
         }
         let (surface, mesh) = (&scene.ground.surface, &scene.ground.mesh);
@@ -272,7 +323,7 @@ impl Hand {
         watch: &grisaille_base::Watch,
     ) -> Result<(), Trouble> {
         let (sender, wake) = (self.sender.clone(), Arc::clone(&self.wake));
-        let Some(Scene { products, ground, rims, openness, divided, .. }) = &mut self.scene else {
+        let Some(Scene { products, ground, rims, openness, divided, colours, .. }) = &mut self.scene else {
             return Ok(());
         };
         let regions = divided.as_ref().map(|(_, regions)| regions.as_ref());
@@ -280,7 +331,7 @@ impl Hand {
         draft_in_rounds(&order.document.scheme, products, watch, &mut |draft| {
             let draft = Arc::new(draft);
             let material = Material { ground, rims, draft: &draft, plan: None, openness, regions };
-            let fields = watch.run(|| fields(order, material));
+            let fields = watch.run(|| fields(order, material, colours));
             let document = Box::new(order.document.clone());
             let took = begun.elapsed();
             let _ = sender.send(Report::Shown {
@@ -316,7 +367,7 @@ impl Hand {
             openness: scene.openness.as_ref().map(Openness::known),
             regions: scene.divided.as_ref().map(|(_, regions)| regions.as_ref()),
         };
-        let fields = watch.run(|| fields(order, material));
+        let fields = watch.run(|| fields(order, material, &scene.colours));
         let document = Box::new(order.document.clone());
         let read = plan.is_some().then(|| {
             let (products, findings) = (scene.products.fork(), scene.findings.clone());
@@ -327,13 +378,18 @@ impl Hand {
     }
 }
 
-/// The fields of all looks of an order that can be made.
-fn fields(order: &Order, material: Material<'_>) -> Vec<(Look, Arc<Field>)> {
-    order.looks.iter().filter_map(|l| field(*l, material).map(|f| (*l, Arc::new(f)))).collect()
+/// The fields of all looks of an order that can be made; colours as they were
+/// made last, until they follow.
+fn fields(order: &Order, material: Material<'_>, colours: &Colours) -> Vec<(Look, Arc<Field>)> {
+    let one = |look: Look| match look.is_coloured() {
+        true => colours.field(look),
+        false => field(look, material).map(Arc::new),
+    };
+    order.looks.iter().filter_map(|l| one(*l).map(|f| (*l, f))).collect()
 }
 
 /// Whether a plan for one document holds for an order: all but the title, the
-/// lights' colours, the primer's tones, regions and what is hidden is the same.
+/// lights' colours, the primer's tones, regions, paints and what is hidden is the same.
 fn same_plan(of: &Document, order: &Order) -> bool {
     let plain = |document: &Document| {
         let mut document = document.clone();
@@ -341,7 +397,22 @@ fn same_plan(of: &Document, order: &Order) -> bool {
         document.scheme.hidden = PartChoice::default();
         // No primer is planned here.
         document.scheme.primer = PrimerChoice::default();
-        document.scheme.regions = RegionChoice::default();
+        let lifts = document.scheme.colours.lifts();
+        let paints = std::mem::take(&mut document.scheme.colours.regions);
+        document.scheme.colours = ColourChoice::default();
+        if lifts {
+            // Which regions are lifted counts, and how far.
+            let plain = |p: RegionPaint| RegionPaint {
+                name: p.name,
+                at: p.at,
+                rest: p.rest,
+                lift: p.lift,
+                ..RegionPaint::default()
+            };
+            document.scheme.colours.regions = paints.into_iter().map(plain).collect();
+        } else {
+            document.scheme.regions = RegionChoice::default();
+        }
         for light in &mut document.scheme.lights {
             light.colour = [0; 3];
         }

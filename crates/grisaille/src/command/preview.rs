@@ -1,6 +1,7 @@
 //! `preview`: the window, and what it asks of the program round it.
 
 use crate::args::Preview;
+use crate::colours;
 use crate::command::{guide, map, view};
 use crate::failure::Failure;
 use crate::files::{Output, read_file};
@@ -123,6 +124,10 @@ impl Bench for Program {
                 let outputs = map::open(&[to.to_owned()], &inputs)?;
                 let mut planned = plan(scene)?;
                 let surface = outputs.iter().any(|(format, _)| *format != map::Format::Json);
+                if surface && !planned.scheme.colours.regions.is_empty() {
+                    // Paths of the window's documents are absolute.
+                    colours::colour(&mut planned, Path::new(""), watch)?;
+                }
                 let regions = map::completed(&mut planned, surface, watch)?;
                 Ok(map::write(&planned, &regions, outputs, watch)?)
             }
