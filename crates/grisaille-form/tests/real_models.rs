@@ -1,9 +1,11 @@
 //! Real models, from the folder that `GRISAILLE_REAL_MODELS` names. A program of its own,
 //! so that it can say aloud that it was not run.
 
+mod every;
 mod fused;
 mod pieces;
 
+use every::every;
 use fused::{Part, border, fused, overlap, region, seeds};
 use grisaille_base::Watch;
 use grisaille_mesh::{Mesh, ReadSettings, UpAxis, read};
@@ -15,6 +17,7 @@ fn main() {
         return;
     };
     let folder = Path::new(&folder);
+    every_file_gets_an_answer_or_is_refused_in_words(folder);
     pieces_fused_into_one_are_found_again(folder);
     println!("real models, form: all tests passed");
 }
@@ -23,6 +26,40 @@ fn model(path: &Path, up: UpAxis) -> Mesh {
     let bytes = std::fs::read(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
     let settings = ReadSettings { up, height: Some(40.0), ..ReadSettings::default() };
     read(&bytes, &settings, &Watch::quiet()).unwrap_or_else(|e| panic!("{}: {e}", path.display())).0
+}
+
+/// Models of more triangles are left out of the sweep, for time; what is odd is all in it.
+const LARGE: usize = 30_000;
+
+/// All public functions over all odd files as they come, and over the smaller models as figures.
+fn every_file_gets_an_answer_or_is_refused_in_words(folder: &Path) {
+    let watch = Watch::quiet();
+    let (mut answered, mut refused, mut left) = (0, 0, 0);
+    for (part, height, coarser) in [("odd", None, 4.0), ("models", Some(40.0), 12.0)] {
+        let part = folder.join(part);
+        let files = std::fs::read_dir(&part).unwrap_or_else(|e| panic!("{}: {e}", part.display()));
+        let mut paths: Vec<_> = files.map(|file| file.expect("a folder is read").path()).collect();
+        paths.sort();
+        assert!(!paths.is_empty(), "{}: no files", part.display());
+        for path in paths {
+            let bytes = std::fs::read(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+            match read(&bytes, &ReadSettings { height, ..ReadSettings::default() }, &watch) {
+                Ok((mesh, _)) if height.is_none() || mesh.faces().len() < LARGE => {
+                    every(&path.display().to_string(), &mesh, coarser, &watch);
+                    answered += 1;
+                }
+                Ok(_) => left += 1,
+                Err(why) => {
+                    assert!(!why.to_string().is_empty(), "{}", path.display());
+                    refused += 1;
+                }
+            }
+        }
+    }
+    println!(
+        "every function over all files: {answered} answered, {refused} refused in words, {left} large ones left out"
+    );
+    assert!(answered > 0);
 }
 
 /// Pieces are swollen by so many mm, so that those which only touch are one in the fused body.
