@@ -496,4 +496,16 @@ fn the_transparent_route_predicts_glazes_over_the_primers_greys() {
             .any(|coats| difference(colour_of_curve(&pigment.over(&ground, *coats)), mix.colour) < 1e-6)
     });
     assert!(glazed.count() >= 2, "{:?}", suit.ramp);
+    // The stage tells the same glaze that the picture shows.
+    let layer = suit.glaze.as_ref().expect("a glaze");
+    let stage = coloured
+        .stages
+        .iter()
+        .find(|s| s.kind == StageKind::Glaze && s.regions == ["suit"])
+        .expect("a stage");
+    let told: Vec<Lab> = stage.recipes.iter().map(|r| r.colour).collect();
+    let mut shown: Vec<Lab> =
+        layer.over.iter().zip(&suit.ramp).filter(|(_, s)| s.area_mm2 > 0.0).map(|(c, _)| *c).collect();
+    shown.reverse();
+    assert_eq!(told, shown);
 }

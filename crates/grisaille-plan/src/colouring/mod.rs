@@ -82,6 +82,8 @@ pub struct RegionColours {
     pub base: Lab,
     /// Darkest first, 3 to 6, in daylight: the light of the rig.
     pub ramp: Vec<StepColour>,
+    /// On the transparent route the glaze over the primer's greys in daylight.
+    pub glaze: Option<ThinLayer>,
     /// L* at the borders between steps, one less than steps, not falling.
     pub borders: Vec<f64>,
     /// Steps where lamps rule, as far as they cover enough to be painted.

@@ -3,7 +3,7 @@
 use super::wording::Words;
 use super::{
     ColouringError, ColouringGround, Face, FaceColours, LitRamp, MaterialRule, RegionColours, Shelf,
-    StepColour, find, material, material_rule, own_light, steps, thin_layer,
+    StepColour, ThinLayer, find, material, material_rule, own_light, steps, thin_layer,
 };
 use crate::band::Painted;
 use crate::field::open_corners;
@@ -153,12 +153,12 @@ impl<'a> RowMaker<'a> {
                 continue;
             }
             let wanted = wanted.iter().map(|c| tinted(*c, zone.tint(), 1.0)).collect();
-            let steps = self.mixed(wanted, &zone, metal, base, watch)?;
+            let (steps, _) = self.mixed(wanted, &zone, metal, base, watch)?;
             lit.push(LitRamp { light: light.id, name: light.name.clone(), steps, area_mm2: area });
         }
         let tint = if metal || entry.material == Material::Glow { LinearRgb::WHITE } else { daylight.tint() };
         let wanted: Vec<Lab> = wanted.iter().map(|c| tinted(*c, tint, 1.0)).collect();
-        let ramp = self.mixed(wanted, &daylight, metal, base, watch)?;
+        let (ramp, glaze) = self.mixed(wanted, &daylight, metal, base, watch)?;
         let alone = |wanted: Lab, mix: Option<Mix>| StepColour { wanted, mix, area_mm2: 0.0, value: 0.0 };
         let line = match &entry.line {
             Some(word) => self.words.colour(&entry.name, word)?,
@@ -179,6 +179,7 @@ impl<'a> RowMaker<'a> {
             seen_share: sums.seen,
             open: sums.open / sums.area,
             on_base,
+            glaze,
             faces,
             field,
             ramp,
@@ -214,7 +215,7 @@ impl<'a> RowMaker<'a> {
         .collect()
     }
 
-    /// Steps with their mixes and what they cover.
+    /// Steps with their mixes and what they cover, and on the transparent route the glaze for them.
     fn mixed(
         &self,
         wanted: Vec<Lab>,
@@ -222,21 +223,19 @@ impl<'a> RowMaker<'a> {
         metal: bool,
         base: Lab,
         watch: &Watch,
-    ) -> Result<Vec<StepColour>, Stop> {
+    ) -> Result<(Vec<StepColour>, Option<ThinLayer>), Stop> {
         let shelf = self.from.shelf;
         let transparent = self.scheme.colours.route == Route::Transparent && !metal;
         let wanted = if transparent { no_lighter_than_below(wanted, zone) } else { wanted };
         let mut mixes = if metal { shelf.metals(base, &wanted) } else { shelf.ramp(&wanted, watch)? };
-        if transparent {
-            glazed(shelf, &wanted, zone, base, &mut mixes);
-        }
+        let glaze = if transparent { glazed(shelf, &wanted, zone, base, &mut mixes) } else { None };
         let step = |((wanted, mix), c): ((Lab, Option<Mix>), &Covered)| StepColour {
             wanted,
             mix,
             area_mm2: c.area,
             value: c.value(),
         };
-        Ok(wanted.into_iter().zip(mixes).zip(&zone.steps).map(step).collect())
+        Ok((wanted.into_iter().zip(mixes).zip(&zone.steps).map(step).collect(), glaze))
     }
 
     fn wanted_ramp(
@@ -341,21 +340,28 @@ fn no_lighter_than_below(wanted: Vec<Lab>, zone: &Zone) -> Vec<Lab> {
 }
 
 /// On the transparent route: where one glaze over the primer's grey of a step comes near enough, it takes the place
-/// of the opaque mix.
-fn glazed(shelf: &Shelf, wanted: &[Lab], zone: &Zone, base: Lab, mixes: &mut [Option<Mix>]) {
+/// of the opaque mix. Gives the glaze.
+fn glazed(
+    shelf: &Shelf,
+    wanted: &[Lab],
+    zone: &Zone,
+    base: Lab,
+    mixes: &mut [Option<Mix>],
+) -> Option<ThinLayer> {
     let grey = |c: &Covered| curve_of(Lab::new(c.value(), 0.0, 0.0));
     let grounds: Vec<Curve> = zone.steps.iter().map(grey).collect();
     let areas: Vec<f64> = zone.steps.iter().map(|c| c.area).collect();
     let off = |i: usize| (wanted[i].l - base.l).abs();
     let middle = (0..wanted.len()).min_by(|a, b| off(*a).total_cmp(&off(*b)));
     let own = middle.and_then(|i| mixes[i].clone());
-    let Some(layer) = thin_layer(shelf, own.as_ref(), &grounds, wanted, &areas) else { return };
+    let layer = thin_layer(shelf, own.as_ref(), &grounds, wanted, &areas)?;
     for ((mix, colour), wanted) in mixes.iter_mut().zip(&layer.over).zip(wanted) {
         let apart = difference(*colour, *wanted);
         if Nearness::of(apart) != Nearness::OutOfReach {
             *mix = Some(Mix { parts: layer.mix.parts.clone(), colour: *colour, apart });
         }
     }
+    Some(layer)
 }
 
 /// Faces to cut borders from; a base counts as a figure here.

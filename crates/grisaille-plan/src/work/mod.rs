@@ -14,7 +14,7 @@ use crate::plan::Plan;
 use crate::stage::{Recipe, Stage, StageKind};
 use grisaille_colour::{Lab, Mix};
 use grisaille_form::Regions;
-use grisaille_scheme::{Material, Route, Scheme, Skipped};
+use grisaille_scheme::{Material, Scheme, Skipped};
 
 /// What the order of work is made from.
 #[derive(Clone, Copy)]
@@ -50,11 +50,8 @@ pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
     let (metal, figure): (Vec<&RegionColours>, Vec<&RegionColours>) =
         figure.into_iter().partition(|r| r.material == Material::Tmm);
     let mut list = ground::stages(from);
-    let transparent = from.scheme.colours.route == Route::Transparent;
-    let glazes: Vec<Option<paint::Glazed>> =
-        figure.iter().map(|row| if transparent { paint::glazed(from, row) } else { None }).collect();
-    for (row, glaze) in figure.iter().zip(&glazes) {
-        match glaze {
+    for row in &figure {
+        match &row.glaze {
             Some(glaze) => list.push(paint::glaze(row, glaze, from)),
             None => paint::base_coat(&mut list, row, from),
         }
@@ -72,8 +69,8 @@ pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
     if !skin.is_empty() {
         list.push(paint::eyes(&skin, from));
     }
-    for (row, glaze) in figure.iter().zip(&glazes) {
-        list.extend(paint::shadows_and_lights(row, glaze.as_ref(), from));
+    for row in &figure {
+        list.extend(paint::shadows_and_lights(row, from));
     }
     list.extend(paint::lamps(from, &figure));
     if !skips(Skipped::Edges) {

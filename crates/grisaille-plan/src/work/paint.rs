@@ -5,7 +5,7 @@ use crate::colouring::{EyePart, RegionColours, StepColour, ThinLayer, ground_of,
 use crate::plan::PlannedLight;
 use crate::stage::{Recipe, Stage, StageKind, falloff_in_words};
 use grisaille_base::Lightness;
-use grisaille_colour::{Curve, Lab, LinearRgb, Mix, Nearness, curve_of, difference};
+use grisaille_colour::{Lab, LinearRgb, Mix, Nearness, difference};
 use grisaille_light::Kind;
 use grisaille_scheme::Material;
 
@@ -46,21 +46,7 @@ fn over_all(names: &[String]) -> String {
 }
 
 /// A row glazed over the primer's tones.
-pub(super) struct Glazed {
-    layer: ThinLayer,
-}
-
-/// The thin layer that makes of the primer's tones what the row's ramp wants; `None` without paints.
-pub(super) fn glazed(from: &WorkGround<'_>, row: &RegionColours) -> Option<Glazed> {
-    let grounds: Vec<Curve> = row.ramp.iter().map(|s| curve_of(Lab::new(s.value, 0.0, 0.0))).collect();
-    let wanted: Vec<Lab> = row.ramp.iter().map(|s| s.wanted).collect();
-    let areas: Vec<f64> = row.ramp.iter().map(|s| s.area_mm2).collect();
-    let own = row.ramp[base_step(row)].mix.as_ref();
-    thin_layer(from.shelf, own, &grounds, &wanted, &areas).map(|layer| Glazed { layer })
-}
-
-pub(super) fn glaze(row: &RegionColours, glaze: &Glazed, from: &WorkGround<'_>) -> Stage {
-    let layer = &glaze.layer;
+pub(super) fn glaze(row: &RegionColours, layer: &ThinLayer, from: &WorkGround<'_>) -> Stage {
     let mut stage = begun(StageKind::Glaze, format!("Glaze over the primer: {}", row.name));
     stage.regions = vec![row.name.clone()];
     let mix = from.shelf.in_words(Some(&layer.mix));
@@ -164,14 +150,11 @@ fn faces(stage: &mut Stage, row: &RegionColours, from: &WorkGround<'_>) {
 }
 
 /// Shadows and lights of a row; over a glaze only the steps that it does not reach. `None` where none is left.
-pub(super) fn shadows_and_lights(
-    row: &RegionColours,
-    glaze: Option<&Glazed>,
-    from: &WorkGround<'_>,
-) -> Option<Stage> {
+pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> Option<Stage> {
     let base = base_step(row);
+    let glaze = row.glaze.as_ref();
     let reached = |i: usize| {
-        let colour = glaze.map(|g| g.layer.over[i]);
+        let colour = glaze.map(|g| g.over[i]);
         colour.is_some_and(|c| difference(c, row.ramp[i].wanted) <= 6.0)
     };
     let left =
