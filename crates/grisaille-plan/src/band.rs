@@ -155,8 +155,18 @@ pub(crate) struct Painted {
 }
 
 fn painted(surface: &Surface, part_of_face: &[Part], lightness: &[f32]) -> Vec<Painted> {
+    painted_where(surface, part_of_face, lightness, |_| true)
+}
+
+/// The painted faces among those of one's own.
+pub(crate) fn painted_where(
+    surface: &Surface,
+    part_of_face: &[Part],
+    lightness: &[f32],
+    own: impl Fn(usize) -> bool,
+) -> Vec<Painted> {
     (0..surface.faces.len())
-        .filter(|f| part_of_face[*f] != Part::Underside)
+        .filter(|f| part_of_face[*f] != Part::Underside && own(*f))
         .filter_map(|f| {
             let values = open_corners(surface, f, lightness)?.map(f64::from);
             let open = surface.open_corners(f) as f64 / 3.0;

@@ -3,7 +3,7 @@
 use crate::colouring::{Colouring, RegionColours, Shelf, StepColour};
 use crate::flat_spot::flat_spots;
 use crate::plan::Plan;
-use crate::proportion::out_of_proportion;
+use crate::proportion::{is_called, out_of_proportion};
 use grisaille_base::{Code, Finding, Place, RegionId};
 use grisaille_colour::{
     ColourBlind, Lab, Nearness, colour_from_text, difference, how_it_differs, pull_into_line,
@@ -152,11 +152,9 @@ fn outshone(plan: &Plan, colouring: &Colouring) -> Vec<Finding> {
 
 fn off_palette(choice: &ColourChoice, colouring: &Colouring) -> Vec<Finding> {
     let palette: Vec<Lab> = choice.palette.iter().filter_map(|p| colour_from_text(&p.colour).ok()).collect();
-    let own = |row: &RegionColours| choice.regions.iter().find(|e| e.name == row.name);
     let mut findings = Vec::new();
     for row in &colouring.rows {
-        let named = own(row)
-            .is_some_and(|e| choice.palette.iter().any(|p| p.name.eq_ignore_ascii_case(e.colour.trim())));
+        let named = choice.palette.iter().any(|p| is_called(choice, row, &p.name));
         let pulled = pull_into_line(row.base, &palette);
         let Some(pulled) = pulled.filter(|_| !named) else { continue };
         let Some(with) = pulled.with else { continue };

@@ -1,7 +1,7 @@
 //! Proportions: how much of the figure each palette colour covers, as the main views show it,
 //! against the share that the palette gives it.
 
-use crate::colouring::Colouring;
+use crate::colouring::{Colouring, RegionColours};
 use grisaille_base::{Code, Finding};
 use grisaille_scheme::ColourChoice;
 
@@ -35,7 +35,7 @@ pub fn proportions(choice: &ColourChoice, colouring: &Colouring) -> Vec<Proporti
     let whole: f64 = choice.palette.iter().filter_map(|p| p.share).sum();
     let all: f64 = colouring.rows.iter().map(|r| r.area_mm2).sum();
     let each = choice.palette.iter().map(|entry| {
-        let of_it = || colouring.rows.iter().filter(|r| is_called(choice, &r.name, &entry.name));
+        let of_it = || colouring.rows.iter().filter(|r| is_called(choice, r, &entry.name));
         Proportion {
             name: entry.name.clone(),
             wanted: entry.share.filter(|_| whole > 0.0).map(|s| s / whole),
@@ -48,9 +48,9 @@ pub fn proportions(choice: &ColourChoice, colouring: &Colouring) -> Vec<Proporti
 }
 
 /// Whether a row's colour is this palette colour.
-fn is_called(choice: &ColourChoice, row: &str, palette: &str) -> bool {
-    let same = |a: &str, b: &str| a.trim().eq_ignore_ascii_case(b.trim());
-    choice.regions.iter().any(|entry| entry.name == row && same(&entry.colour, palette))
+pub(crate) fn is_called(choice: &ColourChoice, row: &RegionColours, palette: &str) -> bool {
+    let word = choice.regions.get(row.entry).map_or("", |entry| entry.colour.trim());
+    word.eq_ignore_ascii_case(palette.trim())
 }
 
 /// What is out of proportion, with figures and a suggestion.
@@ -78,7 +78,7 @@ pub(crate) fn out_of_proportion(choice: &ColourChoice, colouring: &Colouring) ->
         let role = if accent { "accent" } else { "colour" };
         let hint = if too_much {
             // The row of it that is nearest in size to the excess.
-            let rows = colouring.rows.iter().filter(|r| is_called(choice, &r.name, &p.name));
+            let rows = colouring.rows.iter().filter(|r| is_called(choice, r, &p.name));
             let fits = rows.min_by(|a, b| (a.seen_share - off).abs().total_cmp(&(b.seen_share - off).abs()));
             let instead = most_wanting.filter(|q| q.name != p.name);
             // One much larger than the excess would then be missing.
@@ -97,7 +97,7 @@ pub(crate) fn out_of_proportion(choice: &ColourChoice, colouring: &Colouring) ->
         } else {
             let fullest =
                 list.iter().filter(|q| q.name != p.name).max_by(|a, b| excess(a).total_cmp(&excess(b)));
-            let rows = fullest.map(|q| colouring.rows.iter().filter(|r| is_called(choice, &r.name, &q.name)));
+            let rows = fullest.map(|q| colouring.rows.iter().filter(|r| is_called(choice, r, &q.name)));
             let fits = rows
                 .into_iter()
                 .flatten()

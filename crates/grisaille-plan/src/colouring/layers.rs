@@ -3,7 +3,7 @@
 
 use super::{RegionColours, Shelf};
 use crate::openness::Openness;
-use grisaille_colour::{Curve, Finish, Lab, Mix, Part, Pigment, curve_of, difference, pigment_of};
+use grisaille_colour::{Curve, Finish, Lab, Mix, Part, curve_of, difference, pigment_of};
 use grisaille_sight::Surface;
 
 /// Thicknesses that a brush lays down on purpose, in coats of unthinned paint.
@@ -104,17 +104,6 @@ pub struct Wash {
     pub pin: bool,
     /// For each step of the ramp what the wash makes of it where it pools.
     pub pooled: Vec<Lab>,
-    /// And where it lies as a film.
-    pub film: Vec<Lab>,
-    pigment: Pigment,
-}
-
-impl Wash {
-    /// What it makes of a ground where it lies so thick, in coats.
-    #[must_use]
-    pub fn over(&self, ground: &Curve, coats: f64) -> Lab {
-        grisaille_colour::colour_of_curve(&self.pigment.over(ground, coats))
-    }
 }
 
 /// The wash for a row: the transparent paint nearest to its line's colour, else its line's mix thinned;
@@ -126,12 +115,8 @@ pub fn wash_for(row: &RegionColours, shelf: &Shelf, pin: bool) -> Option<Wash> {
     let mix = stain.filter(|m| m.apart < 25.0).or_else(|| row.line.mix.clone())?;
     let pigment = pigment_of(&mix.parts, &shelf.paints)?;
     let grounds: Vec<Curve> = row.ramp.iter().map(|s| ground_of(shelf, s.mix.as_ref(), s.shown())).collect();
-    let at = |coats: f64| -> Vec<Lab> {
-        grounds.iter().map(|g| grisaille_colour::colour_of_curve(&pigment.over(g, coats))).collect()
-    };
-    let (pooled, film) =
-        (at(POOL), if pin { row.ramp.iter().map(super::StepColour::shown).collect() } else { at(FILM) });
-    Some(Wash { mix, pin, pooled, film, pigment })
+    let pooled = grounds.iter().map(|g| grisaille_colour::colour_of_curve(&pigment.over(g, POOL))).collect();
+    Some(Wash { mix, pin, pooled })
 }
 
 /// How thick a wash lies at each sample, in coats of unthinned paint: a film that gathers where the

@@ -23,6 +23,7 @@ pub use layers::{ThinLayer, Wash, ground_of, thin_layer, wash_for, wash_thicknes
 pub use material::{MaterialRule, material_rule};
 pub use seen::seen;
 pub use shelf::Shelf;
+pub(crate) use steps::base_step;
 pub(crate) use which::entries_of_regions;
 pub use wording::ColourWordError;
 
@@ -72,6 +73,8 @@ pub struct LitRamp {
 /// What some regions are painted with.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RegionColours {
+    /// Which entry of the scheme it follows, counted from 0.
+    pub entry: usize,
     /// The name at the bench.
     pub name: String,
     /// The regions, by their ids.

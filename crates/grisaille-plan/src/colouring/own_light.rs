@@ -5,7 +5,7 @@ use crate::neighbours::Neighbours;
 use crate::openness::Openness;
 use crate::plan::Plan;
 use grisaille_base::{Stop, Watch};
-use grisaille_light::Kind;
+use grisaille_light::{Kind, toward};
 use grisaille_scheme::Material;
 use nalgebra::Vector3;
 
@@ -48,9 +48,7 @@ pub(crate) fn light_of_its_own(
 /// of all just below, a ground that is lit again from straight above, and each light as
 /// a bright spot. A quarter of the planned value is mixed in, so that shadows stay.
 fn reflections(plan: &Plan, azimuth: f64) -> Vec<f32> {
-    let (sin, cos) = azimuth.to_radians().sin_cos();
-    let (up, out) = EYE.to_radians().sin_cos();
-    let view = Vector3::new(out * sin, -out * cos, up);
+    let view = toward(90.0 - EYE, azimuth).into_inner();
     let samples = &plan.surface.samples;
     let lobe = LOBE.to_radians().cos();
     let each = samples.normal.iter().zip(&samples.position).zip(&plan.bands.lightness);
@@ -59,16 +57,12 @@ fn reflections(plan: &Plan, azimuth: f64) -> Vec<f32> {
         let mirrored = 2.0 * n.dot(&view) * n - view;
         let mut shown = surroundings(mirrored.z.clamp(-1.0, 1.0).asin().to_degrees());
         for light in &plan.lights {
-            let toward = match light.kind {
-                Kind::Zenithal { tilt, azimuth, .. } => {
-                    let ((sin, cos), (out, up)) =
-                        (azimuth.to_radians().sin_cos(), tilt.to_radians().sin_cos());
-                    Some(Vector3::new(out * sin, -out * cos, up))
-                }
+            let to_light = match light.kind {
+                Kind::Zenithal { tilt, azimuth, .. } => Some(toward(tilt, azimuth).into_inner()),
                 Kind::Point { at: lamp, .. } => (lamp - at.cast::<f64>()).try_normalize(1e-9),
                 Kind::Ring | Kind::Ambient { .. } => None,
             };
-            let near = toward.map_or(-1.0, |t| mirrored.dot(&t));
+            let near = to_light.map_or(-1.0, |to| mirrored.dot(&to));
             // Smooth from the rim of the spot to its middle.
             let t = ((near - lobe) / (1.0 - lobe)).clamp(0.0, 1.0);
             shown += (1.0 - shown) * t * t * (3.0 - 2.0 * t);

@@ -5,8 +5,7 @@ use super::{
     ColouringError, ColouringGround, Face, FaceColours, LitRamp, MaterialRule, RegionColours, Shelf,
     StepColour, ThinLayer, find, material, material_rule, own_light, steps, thin_layer,
 };
-use crate::band::Painted;
-use crate::field::open_corners;
+use crate::band::{Painted, painted_where};
 use crate::plan::Plan;
 use grisaille_base::{RegionId, Stop, Watch};
 use grisaille_colour::{
@@ -167,6 +166,7 @@ impl<'a> RowMaker<'a> {
         let spot = spot_colour(daylight.tint());
         let spot = alone(spot, self.from.shelf.nearest(spot));
         Ok(Some(RegionColours {
+            entry: k,
             name: entry.name.clone(),
             regions,
             material: entry.material,
@@ -351,9 +351,7 @@ fn glazed(
     let grey = |c: &Covered| curve_of(Lab::new(c.value(), 0.0, 0.0));
     let grounds: Vec<Curve> = zone.steps.iter().map(grey).collect();
     let areas: Vec<f64> = zone.steps.iter().map(|c| c.area).collect();
-    let off = |i: usize| (wanted[i].l - base.l).abs();
-    let middle = (0..wanted.len()).min_by(|a, b| off(*a).total_cmp(&off(*b)));
-    let own = middle.and_then(|i| mixes[i].clone());
+    let own = steps::base_step(wanted.iter().copied(), base).and_then(|i| mixes[i].clone());
     let layer = thin_layer(shelf, own.as_ref(), &grounds, wanted, &areas)?;
     for ((mix, colour), wanted) in mixes.iter_mut().zip(&layer.over).zip(wanted) {
         let apart = difference(*colour, *wanted);
@@ -366,13 +364,6 @@ fn glazed(
 
 /// Faces to cut borders from; a base counts as a figure here.
 fn painted_faces(plan: &Plan, lightness: &[f32], own: impl Fn(usize) -> bool) -> Vec<Painted> {
-    let surface = &plan.surface;
-    let faces = (0..surface.faces.len()).filter(|f| plan.part_of_face[*f] != Part::Underside && own(*f));
-    faces
-        .filter_map(|f| {
-            let values = open_corners(surface, f, lightness)?.map(f64::from);
-            let open = surface.open_corners(f) as f64 / 3.0;
-            Some(Painted { part: Part::Figure, area: surface.face_area(f) * open, values })
-        })
-        .collect()
+    let faces = painted_where(&plan.surface, &plan.part_of_face, lightness, own);
+    faces.into_iter().map(|face| Painted { part: Part::Figure, ..face }).collect()
 }

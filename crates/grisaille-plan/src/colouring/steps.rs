@@ -2,6 +2,7 @@
 
 use crate::band::{Bands, Painted};
 use crate::cut::cut;
+use grisaille_colour::Lab;
 use grisaille_scheme::BandChoice;
 
 /// The shares of so many steps, darkest first, that sum to 1: those of the figure's bands
@@ -24,6 +25,12 @@ pub(crate) fn step_shares(choice: &BandChoice, bands: &Bands, count: usize, narr
     let at = |i: usize| if i >= count { 1.0 } else { below(i as f64 / count as f64) };
     // A step that levels leave nothing of still has a sliver, as no share may be 0.
     (0..count).map(|i| (at(i + 1) - at(i)).max(1e-6)).collect()
+}
+
+/// The step whose lightness is nearest to the base colour's, counted from 0; the first of equals.
+pub(crate) fn base_step(steps: impl Iterator<Item = Lab>, base: Lab) -> Option<usize> {
+    let off = steps.map(|s| (s.l - base.l).abs()).enumerate();
+    off.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(i, _)| i)
 }
 
 /// L* at the borders between steps: halfway between where the shares fall on the

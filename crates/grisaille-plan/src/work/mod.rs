@@ -125,9 +125,7 @@ fn recipe(what: String, step: &StepColour, shelf: &Shelf) -> Recipe {
 
 /// The step of a row's ramp that is nearest to its base colour, counted from 0.
 fn base_step(row: &RegionColours) -> usize {
-    let off = |s: &StepColour| (s.wanted.l - row.base.l).abs();
-    let steps = 0..row.ramp.len();
-    steps.min_by(|a, b| off(&row.ramp[*a]).total_cmp(&off(&row.ramp[*b]))).unwrap_or(0)
+    crate::colouring::base_step(row.ramp.iter().map(|s| s.wanted), row.base).unwrap_or(0)
 }
 
 /// A step's place in words.

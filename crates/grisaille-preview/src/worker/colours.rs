@@ -53,14 +53,11 @@ impl Painted {
     /// For each entry of the scheme its row, if it paints anything.
     #[must_use]
     pub fn rows_of_entries(&self) -> Vec<Option<usize>> {
-        let entries = &self.document.scheme.colours.regions;
-        let mut rows = vec![None; entries.len()];
-        let mut left = entries.len();
-        // Rows keep the entries' order. Of two that are called alike and paint one region the later counts.
-        for (k, row) in self.colouring.rows.iter().enumerate().rev() {
-            let Some(entry) = entries[..left].iter().rposition(|e| e.name == row.name) else { continue };
-            rows[entry] = Some(k);
-            left = entry;
+        let mut rows = vec![None; self.document.scheme.colours.regions.len()];
+        for (k, row) in self.colouring.rows.iter().enumerate() {
+            if let Some(of) = rows.get_mut(row.entry) {
+                *of = Some(k);
+            }
         }
         rows
     }
@@ -69,7 +66,7 @@ impl Painted {
     #[must_use]
     pub fn entry_of_face(&self, face: usize) -> Option<usize> {
         let row = self.colouring.row_of_face(face)?;
-        self.rows_of_entries().iter().position(|r| *r == Some(row))
+        Some(self.colouring.rows[row].entry)
     }
 }
 
