@@ -3,7 +3,7 @@
 
 use crate::check::checks;
 use crate::colouring::{Colouring, ColouringError, ColouringGround, Shelf, colouring, seen};
-use crate::division::division;
+use crate::division::regions_of;
 use crate::lining::{Lining, lining};
 use crate::openness::{look_round_in_cells, usual_reach};
 use crate::plan::{Plan, surface_settings};
@@ -11,7 +11,7 @@ use crate::proportion::{Proportion, proportions};
 use crate::stage::Stage;
 use crate::work::{WorkGround, work};
 use grisaille_base::{Finding, Millimetres, Watch};
-use grisaille_form::{Ground, GroundSettings, Regions};
+use grisaille_form::Regions;
 use grisaille_scheme::Scheme;
 use std::sync::Arc;
 
@@ -35,8 +35,8 @@ pub struct Coloured {
     pub stages: Vec<Stage>,
 }
 
-/// Colours a plan by its scheme, from the paints of a shelf. How open it lies and what it
-/// is painted with are kept in the plan.
+/// Colours a plan by its scheme, from the paints of a shelf, and tells all that follows. How open it lies and
+/// what it is painted with are kept in the plan.
 ///
 /// # Errors
 /// When the scheme calls a colour by a word that nothing is called by, or on request.
@@ -46,25 +46,38 @@ pub fn coloured(
     shelf: &Shelf,
     watch: &Watch,
 ) -> Result<Coloured, ColouringError> {
-    let width = line_width(scheme, plan);
-    let reach = usual_reach(&plan.mesh);
-    let open = match plan.openness.take().filter(|o| o.reach == reach) {
-        Some(known) => known,
-        None => look_round_in_cells(plan, reach, width, watch)?,
-    };
-    let open = plan.openness.insert(open).clone();
-    let ground = Ground::of(&plan.surface, &plan.mesh, &GroundSettings::for_mesh(&plan.mesh), watch)?;
-    let regions = ground.divide(&division(&scheme.regions), watch)?;
-    let seen = seen(&plan.surface, &plan.mesh, watch)?;
-    let from = ColouringGround { ground: &ground, regions: &regions, shelf, seen: &seen, open: &open };
-    let colouring = Arc::new(colouring(scheme, plan, from, watch)?);
-    plan.colouring = Some(Arc::clone(&colouring));
-    let lining = lining(plan, width, watch)?;
+    let (regions, colouring) = painted(scheme, plan, shelf, watch)?;
+    let lining = lining(plan, line_width(scheme, plan), watch)?;
     let stages =
         work(&WorkGround { scheme, plan, regions: &regions, colouring: &colouring, lining: &lining, shelf });
     let checks = checks(scheme, plan, &regions, &colouring, shelf);
     let proportions = proportions(&scheme.colours, &colouring);
     Ok(Coloured { regions, colouring, lining, proportions, checks, stages })
+}
+
+/// The colours alone, for who shows them: the regions and what they are painted with. How open the figure lies
+/// and what it is painted with are kept in the plan.
+///
+/// # Errors
+/// When the scheme calls a colour by a word that nothing is called by, or on request.
+pub fn painted(
+    scheme: &Scheme,
+    plan: &mut Plan,
+    shelf: &Shelf,
+    watch: &Watch,
+) -> Result<(Regions, Arc<Colouring>), ColouringError> {
+    let reach = usual_reach(&plan.mesh);
+    let open = match plan.openness.take().filter(|o| o.reach == reach) {
+        Some(known) => known,
+        None => look_round_in_cells(plan, reach, line_width(scheme, plan), watch)?,
+    };
+    let open = plan.openness.insert(open).clone();
+    let (ground, regions) = regions_of(&scheme.regions, &plan.surface, &plan.mesh, watch)?;
+    let seen = seen(&plan.surface, &plan.mesh, watch)?;
+    let from = ColouringGround { ground: &ground, regions: &regions, shelf, seen: &seen, open: &open };
+    let colouring = Arc::new(colouring(scheme, plan, from, watch)?);
+    plan.colouring = Some(Arc::clone(&colouring));
+    Ok((regions, colouring))
 }
 
 /// The width in mm of a line that a brush draws on a plan.

@@ -1,7 +1,10 @@
 //! The scheme's regions in the words of the form.
 
-use grisaille_form::{Anchor, Division, Edit, Source};
+use grisaille_base::{Stop, Watch};
+use grisaille_form::{Anchor, Division, Edit, Ground, GroundSettings, Regions, Source};
+use grisaille_mesh::Mesh;
 use grisaille_scheme::{RegionChoice, RegionDeed, RegionSource, RegionSpot, RegionStep};
+use grisaille_sight::Surface;
 use nalgebra::{Point3, Vector3};
 
 /// The division that a scheme asks for.
@@ -29,6 +32,21 @@ fn edit(step: &RegionStep) -> Option<Edit> {
         RegionDeed::Lock => Edit::Lock(first),
         RegionDeed::Unlock => Edit::Unlock(first),
     })
+}
+
+/// The regions that a scheme divides a surface into, and the ground that they stand on.
+///
+/// # Errors
+/// [`Stop`] when cancelled.
+pub fn regions_of(
+    choice: &RegionChoice,
+    surface: &Surface,
+    mesh: &Mesh,
+    watch: &Watch,
+) -> Result<(Ground, Regions), Stop> {
+    let ground = Ground::of(surface, mesh, &GroundSettings::for_mesh(mesh), watch)?;
+    let regions = ground.divide(&division(choice), watch)?;
+    Ok((ground, regions))
 }
 
 pub(crate) fn anchor(spot: &RegionSpot) -> Anchor {

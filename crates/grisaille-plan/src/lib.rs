@@ -54,13 +54,13 @@ pub use band::{Band, Bands};
 pub use brush::Brush;
 pub use check::checks;
 pub use coat::{Strength, Tone, Tones, coverage, layered};
-pub use coloured::{Coloured, coloured, line_width};
+pub use coloured::{Coloured, coloured, line_width, painted};
 pub use colouring::{
     ColourWordError, Colouring, ColouringError, ColouringGround, EyePart, Face, FaceColours, Features,
     LitRamp, MaterialRule, RegionColours, Shelf, StepColour, ThinLayer, Wash, colouring, ground_of,
     material_rule, seen, step_at, thin_layer, wash_for, wash_thickness,
 };
-pub use division::division;
+pub use division::{division, regions_of};
 pub use draft::{Draft, DraftLight, Effort, Ground, draft, draft_in_rounds, ground};
 pub use dry_brush::{Load, Stroke};
 pub use dry_brush_plan::{DryBrushPass, DryBrushPlan};

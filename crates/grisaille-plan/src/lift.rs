@@ -1,10 +1,10 @@
 //! How far the painter lifts or drops the values of single regions.
 
 use crate::colouring::entries_of_regions;
-use crate::division::division;
+use crate::division::regions_of;
 use crate::products::Products;
 use grisaille_base::{Stop, Watch};
-use grisaille_form::{Ground, GroundSettings, Regions};
+use grisaille_form::{Ground, Regions};
 use grisaille_mesh::Mesh;
 use grisaille_scheme::{RegionChoice, Scheme};
 use grisaille_sight::Surface;
@@ -54,7 +54,6 @@ pub(crate) fn region_lifts(
 }
 
 fn find(choice: &RegionChoice, surface: &Arc<Surface>, mesh: &Mesh, watch: &Watch) -> Result<Found, Stop> {
-    let ground = Ground::of(surface, mesh, &GroundSettings::for_mesh(mesh), watch)?;
-    let regions = ground.divide(&division(choice), watch)?;
+    let (ground, regions) = regions_of(choice, surface, mesh, watch)?;
     Ok(Found { surface: surface.fingerprint, choice: choice.clone(), ground, regions })
 }

@@ -5,7 +5,8 @@ use crate::files::read_file;
 use crate::job::Planned;
 use grisaille_base::{Finding, Place, Watch};
 use grisaille_colour::{MixError, read_paints};
-use grisaille_plan::{Coloured, ColouringError, Shelf, coloured};
+use grisaille_form::Regions;
+use grisaille_plan::{Coloured, ColouringError, Shelf, coloured, painted};
 use grisaille_scheme::PaintChoice;
 use std::path::{Path, PathBuf};
 
@@ -19,19 +20,35 @@ pub(crate) struct Painted {
     pub(crate) shelf: Shelf,
 }
 
-/// Colours a plan by its scheme, whose list of paints lies in `folder`; what was noticed in the list
-/// joins the plan's findings.
+/// Colours a plan by its scheme, whose list of paints lies in `folder`, and tells all that follows; what was noticed
+/// in the list joins the plan's findings.
 pub(crate) fn colour(planned: &mut Planned, folder: &Path, watch: &Watch) -> Result<Painted, Failure> {
+    let shelf = own_shelf(planned, folder, watch)?;
+    let coloured = coloured(&planned.scheme, &mut planned.plan, &shelf, watch).map_err(failed)?;
+    Ok(Painted { coloured, shelf })
+}
+
+/// The same for who only shows the colours; gives the regions.
+pub(crate) fn paint(planned: &mut Planned, folder: &Path, watch: &Watch) -> Result<Regions, Failure> {
+    let shelf = own_shelf(planned, folder, watch)?;
+    Ok(painted(&planned.scheme, &mut planned.plan, &shelf, watch).map_err(failed)?.0)
+}
+
+fn failed(e: ColouringError) -> Failure {
+    match e {
+        ColouringError::Stop(stop) => stop.into(),
+        ColouringError::Word(e) => Failure::Usage(e.to_string()),
+    }
+}
+
+/// The shelf that a plan's scheme names.
+fn own_shelf(planned: &mut Planned, folder: &Path, watch: &Watch) -> Result<Shelf, Failure> {
     let (shelf, findings) = match &planned.scheme.colours.paints {
         Some(choice) => shelf(choice, &folder.join(&choice.file), watch)?,
         None => (Shelf::empty(), Vec::new()),
     };
     planned.findings.extend(findings);
-    let coloured = coloured(&planned.scheme, &mut planned.plan, &shelf, watch).map_err(|e| match e {
-        ColouringError::Stop(stop) => stop.into(),
-        ColouringError::Word(e) => Failure::Usage(e.to_string()),
-    })?;
-    Ok(Painted { coloured, shelf })
+    Ok(shelf)
 }
 
 /// The paints of a list and their mixes.

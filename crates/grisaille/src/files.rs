@@ -16,6 +16,11 @@ pub(crate) fn read_file(path: &Path) -> Result<Vec<u8>, Failure> {
     }
 }
 
+/// A result as JSON, for standard output.
+pub(crate) fn json_text(value: &serde_json::Value) -> Result<String, Failure> {
+    serde_json::to_string_pretty(value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))
+}
+
 /// A result on its way to its file. It is written beside its place under
 /// another name and moved there by [`Output::keep`]; dropped without that, it
 /// leaves nothing behind.

@@ -8,9 +8,8 @@ use crate::progress::Terminal;
 use crate::scene::Scene;
 use grisaille_base::{Finding, Watch};
 use grisaille_export::MapSettings;
-use grisaille_form::{Ground, GroundSettings, Regions};
 use grisaille_mesh::Mesh;
-use grisaille_plan::{Loaded, Plan, Products, division, plan, surface_settings};
+use grisaille_plan::{Loaded, Plan, Products, plan, surface_settings};
 use grisaille_scheme::Scheme;
 use grisaille_sight::{Occluders, Surface, SurfaceSettings, TreeSight, surface};
 use serde_json::json;
@@ -131,17 +130,6 @@ pub(crate) fn divided(
     let sight = TreeSight::new(Arc::new(Occluders::of(mesh)), watch);
     let (surface, _) = surface(mesh, &settings, &sight, watch)?;
     Ok((surface, settings))
-}
-
-/// The regions that a scheme divides a surface into, and the ground that they stand on.
-pub(crate) fn regions(
-    scheme: &Scheme,
-    (surface, mesh): (&Surface, &Mesh),
-    watch: &Watch,
-) -> Result<(Ground, Regions), Failure> {
-    let ground = Ground::of(surface, mesh, &GroundSettings::for_mesh(mesh), watch)?;
-    let regions = ground.divide(&division(&scheme.regions), watch)?;
-    Ok((ground, regions))
 }
 
 /// Reads the models of a scene and plans them.

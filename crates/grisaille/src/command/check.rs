@@ -4,7 +4,7 @@ use super::plan::{line, painted, proportions_in_json};
 use crate::args::PlanWork;
 use crate::colours::Painted;
 use crate::failure::Failure;
-use crate::files::print;
+use crate::files::{json_text, print};
 use grisaille_base::{Finding, Place};
 use serde_json::json;
 use std::fmt::Write;
@@ -19,7 +19,7 @@ pub(crate) fn check(args: &PlanWork) -> Result<(), Failure> {
             "checks": painted.coloured.checks,
             "findings": planned.findings,
         });
-        serde_json::to_string_pretty(&value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))?
+        json_text(&value)?
     } else {
         in_words(&planned.scheme.title, &painted, &planned.findings)
     };

@@ -79,7 +79,7 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
             output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
         }
     }
-    let regions = map::completed(&mut planned, true, watch)?;
+    let regions = map::completed(&mut planned, Some(folder), watch)?;
     guide::say(&map::write(&planned, &regions, maps, watch)?);
     guide::say(&guide::write(&planned, guide_file, watch)?);
     print(&report(folder))?;

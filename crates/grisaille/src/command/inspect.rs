@@ -3,7 +3,7 @@
 use crate::args::{Inspect, PlanArgs};
 use crate::command::map::completed;
 use crate::failure::Failure;
-use crate::files::print;
+use crate::files::{json_text, print};
 use crate::job::{Planned, Run, plan_model};
 use crate::scene::Scene;
 use grisaille_base::{Finding, Place};
@@ -24,7 +24,7 @@ pub(crate) fn inspect(args: &Inspect) -> Result<(), Failure> {
     let base_top_mm = parts(&mesh).base_top_mm;
     let name = scene.model_names();
     let text = if args.json {
-        text_of(&in_json(&name, &mesh, base_top_mm, &findings))?
+        json_text(&in_json(&name, &mesh, base_top_mm, &findings))?
     } else {
         in_words(&name, &mesh, base_top_mm, "", &findings)
     };
@@ -35,7 +35,7 @@ pub(crate) fn inspect(args: &Inspect) -> Result<(), Failure> {
 /// The model and what the light does on it.
 fn inspect_lit(args: &Inspect) -> Result<(), Failure> {
     let (run, mut planned, ()) = plan_model(&args.model, (&args.plan, false), &args.run, &[], |_, _| Ok(()))?;
-    completed(&mut planned, false, &run.watch)?;
+    completed(&mut planned, None, &run.watch)?;
     let Planned { plan, findings, settings, .. } = &planned;
     let text = if args.json {
         let mut value = in_json(&settings.model, &plan.mesh, plan.base_top_mm, findings);
@@ -45,16 +45,12 @@ fn inspect_lit(args: &Inspect) -> Result<(), Failure> {
             lit.retain(|key, _| value.get(key).is_none());
             value["plan"] = lit.into();
         }
-        text_of(&value)?
+        json_text(&value)?
     } else {
         in_words(&settings.model, &plan.mesh, plan.base_top_mm, &light_in_words(plan), findings)
     };
     print(&text)?;
     run.finish()
-}
-
-fn text_of(value: &Value) -> Result<String, Failure> {
-    serde_json::to_string_pretty(value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))
 }
 
 fn in_json(name: &str, mesh: &Mesh, base_top_mm: Option<f64>, findings: &[Finding]) -> Value {

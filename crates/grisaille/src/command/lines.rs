@@ -5,13 +5,13 @@ use crate::command::lines_picture::draw;
 use crate::command::map::regions_of;
 use crate::command::view::open;
 use crate::failure::Failure;
-use crate::files::print;
+use crate::files::{json_text, print};
 use crate::job::{Planned, Run, plan_scene};
 use crate::scene::Scene;
 use grisaille_base::{Millimetres, RegionId};
 use grisaille_form::{Hollow, Line, Regions, Spot, parted};
 use grisaille_picture::region_number;
-use grisaille_plan::{Lining, lining, surface_settings};
+use grisaille_plan::{Lining, line_width, lining};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -25,9 +25,7 @@ pub(crate) fn lines(args: &Args) -> Result<(), Failure> {
     let picture = args.picture.as_deref().map(|path| open(path, &inputs)).transpose()?;
     let name = scene.model_names();
     let planned = plan_scene(scene, &run.watch)?;
-    // One and a half spacings of the divided surface, if nothing is said.
-    let spacing = surface_settings(&planned.scheme, &planned.plan.mesh).spacing;
-    let width = Millimetres(args.width.unwrap_or(1.5 * spacing.0));
+    let width = args.width.map_or_else(|| line_width(&planned.scheme, &planned.plan), Millimetres);
     let found = lining(&planned.plan, width, &run.watch)?;
     let regions = regions_of(&planned, &run.watch)?;
     if let Some(output) = picture {
@@ -37,7 +35,7 @@ pub(crate) fn lines(args: &Args) -> Result<(), Failure> {
     }
     let text = if args.json {
         let value = in_json(&name, &planned, &found, &regions);
-        serde_json::to_string_pretty(&value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))?
+        json_text(&value)?
     } else {
         in_words(&name, &found, &regions)
     };

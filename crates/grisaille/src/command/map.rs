@@ -5,7 +5,7 @@ use crate::colours;
 use crate::command::guide::say;
 use crate::failure::Failure;
 use crate::files::{Output, print};
-use crate::job::{Planned, plan_model, regions};
+use crate::job::{Planned, plan_model};
 use grisaille_base::Watch;
 use grisaille_export::{columns, summary, write_glb, write_ply};
 use grisaille_form::Regions;
@@ -19,12 +19,8 @@ pub(crate) fn map(args: &Map) -> Result<(), Failure> {
         plan_model(&args.model, (&args.plan, told), &args.run, &args.output, |_, inputs| {
             open(&args.output, inputs)
         })?;
-    let surface = outputs.iter().any(|(format, _)| *format != Format::Json);
-    if surface && !planned.scheme.colours.regions.is_empty() {
-        let folder = args.model.model.parent().unwrap_or(Path::new(""));
-        colours::colour(&mut planned, folder, &run.watch)?;
-    }
-    let regions = completed(&mut planned, surface, &run.watch)?;
+    let folder = args.model.model.parent().unwrap_or(Path::new(""));
+    let regions = completed(&mut planned, surface(&outputs, folder), &run.watch)?;
     say(&write(&planned, &regions, outputs, &run.watch)?);
     if args.json {
         print(&summary_text(&planned, &regions)?)?;
@@ -95,14 +91,26 @@ pub(crate) fn write(
     Ok(more.into_iter().map(|f| f.hint).collect())
 }
 
-/// The regions that the scheme asks for, with what a map tells by them: flat spots, and if it carries
-/// the `surface`, how open each spot lies.
-pub(crate) fn completed(planned: &mut Planned, surface: bool, watch: &Watch) -> Result<Regions, Failure> {
-    let regions = regions_of(planned, watch)?;
+/// The folder where paths begin, if any of these files carries the surface.
+pub(crate) fn surface<'f>(outputs: &[(Format, Output)], folder: &'f Path) -> Option<&'f Path> {
+    outputs.iter().any(|(format, _)| *format != Format::Json).then_some(folder)
+}
+
+/// The regions that the scheme asks for, with what a map tells by them: flat spots, and if it carries the surface
+/// (`surface` is the folder where paths begin), its planned colours and how open each spot lies.
+pub(crate) fn completed(
+    planned: &mut Planned,
+    surface: Option<&Path>,
+    watch: &Watch,
+) -> Result<Regions, Failure> {
+    let regions = match surface {
+        Some(folder) if !planned.scheme.colours.regions.is_empty() => colours::paint(planned, folder, watch)?,
+        _ => regions_of(planned, watch)?,
+    };
     let plan = &mut planned.plan;
     plan.answers.flat_spots = flat_spots(plan, &regions.of_face);
     // Colours looked round in cells only.
-    if surface && (plan.openness.is_none() || plan.colouring.is_some()) {
+    if surface.is_some() && (plan.openness.is_none() || plan.colouring.is_some()) {
         plan.openness = Some(look_round(plan, usual_reach(&plan.mesh), watch)?);
     }
     Ok(regions)
@@ -111,7 +119,7 @@ pub(crate) fn completed(planned: &mut Planned, surface: bool, watch: &Watch) -> 
 /// The regions that the scheme asks for.
 pub(crate) fn regions_of(planned: &Planned, watch: &Watch) -> Result<Regions, Failure> {
     let Planned { plan, scheme, .. } = planned;
-    Ok(regions(scheme, (&plan.surface, &plan.mesh), watch)?.1)
+    Ok(grisaille_plan::regions_of(&scheme.regions, &plan.surface, &plan.mesh, watch)?.1)
 }
 
 fn summary_text(planned: &Planned, regions: &Regions) -> Result<String, Failure> {

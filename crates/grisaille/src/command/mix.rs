@@ -3,7 +3,7 @@
 use super::palette::mood;
 use crate::args::Mix as Args;
 use crate::failure::Failure;
-use crate::files::{print, read_file};
+use crate::files::{json_text, print, read_file};
 use crate::job::Run;
 use grisaille_base::{Finding, Place};
 use grisaille_colour::{
@@ -35,7 +35,7 @@ pub(crate) fn mix(args: &Args) -> Result<(), Failure> {
             let found = mixes.nearest_by_count(wanted);
             let make = mixes.nearest(wanted);
             if args.json {
-                text_of(&list.one_in_json(wanted, make.as_ref(), &found))
+                json_text(&list.one_in_json(wanted, make.as_ref(), &found))
             } else {
                 Ok(list.one_in_words(wanted, make.as_ref(), &found))
             }
@@ -48,7 +48,7 @@ pub(crate) fn mix(args: &Args) -> Result<(), Failure> {
             };
             let shared = shared.unwrap_or(SharedMixes { paints: Vec::new(), steps: Vec::new() });
             if args.json {
-                text_of(&list.ramp_in_json(wanted, &steps, &shared))
+                json_text(&list.ramp_in_json(wanted, &steps, &shared))
             } else {
                 Ok(list.ramp_in_words(wanted, &steps, &shared))
             }
@@ -76,10 +76,6 @@ fn ramp_settings(args: &Args) -> Result<Option<RampSettings>, Failure> {
     }
     settings.mood = args.mood.as_deref().map(mood).transpose()?;
     Ok(Some(settings))
-}
-
-fn text_of(value: &Value) -> Result<String, Failure> {
-    serde_json::to_string_pretty(value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))
 }
 
 /// A list of paints, and what was found in reading it.

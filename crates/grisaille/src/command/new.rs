@@ -6,8 +6,9 @@ use crate::command::demo::diver_scheme;
 use crate::command::scheme::{named_from, open};
 use crate::failure::Failure;
 use crate::files::print;
-use crate::job::{Run, divided, regions};
+use crate::job::{Run, divided};
 use crate::scene::{DIVER_FILE, SCHEME_ENDING, Scene, is_scheme, stem};
+use grisaille_plan::regions_of;
 use grisaille_scheme::{Document, ModelEntry, ModelSource, PaintChoice, read_document};
 use std::path::{Path, PathBuf};
 
@@ -55,7 +56,7 @@ pub(crate) fn new(args: &New) -> Result<(), Failure> {
     let mesh = scene.load(&run.watch)?.mesh;
     let scheme = &scene.document.scheme;
     let (surface, _) = divided(scheme, &mesh, &run.watch)?;
-    let (_, regions) = regions(scheme, (&surface, &mesh), &run.watch)?;
+    let (_, regions) = regions_of(&scheme.regions, &surface, &mesh, &run.watch)?;
     let mut document = scene.document.clone();
     for model in &mut document.models {
         if let ModelSource::File(file) = &mut model.source {

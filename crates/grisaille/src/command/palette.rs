@@ -2,7 +2,7 @@
 
 use crate::args::{HarmonyArg, Palette};
 use crate::failure::Failure;
-use crate::files::{print, read_file};
+use crate::files::{json_text, print, read_file};
 use crate::job::Run;
 use grisaille_colour::{
     Harmony, Lab, MOODS, Mood, PaletteColour, colour_from_text, hex_of, palette_of, read_picture, with_roles,
@@ -85,5 +85,5 @@ fn in_json(palette: &[PaletteColour]) -> Result<String, Failure> {
         })
     };
     let value = json!({ "palette": palette.iter().map(each).collect::<Vec<Value>>() });
-    serde_json::to_string_pretty(&value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))
+    json_text(&value)
 }

@@ -3,7 +3,7 @@
 use crate::args::PlanWork;
 use crate::colours::{NONE, Painted, colour, paints_file};
 use crate::failure::Failure;
-use crate::files::print;
+use crate::files::{json_text, print};
 use crate::job::{Planned, Run, plan_scene};
 use crate::scene::{Scene, is_scheme};
 use grisaille_base::Lightness;
@@ -193,7 +193,7 @@ fn in_json(planned: &Planned, painted: &Painted) -> Result<String, Failure> {
         "checks": coloured.checks,
         "findings": planned.findings,
     });
-    serde_json::to_string_pretty(&value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))
+    json_text(&value)
 }
 
 pub(super) fn proportions_in_json(painted: &Painted) -> Vec<Value> {

@@ -1,7 +1,6 @@
 //! `preview`: the window, and what it asks of the program round it.
 
 use crate::args::Preview;
-use crate::colours;
 use crate::command::{guide, map, view};
 use crate::failure::Failure;
 use crate::files::{Output, read_file};
@@ -123,11 +122,8 @@ impl Bench for Program {
             Product::Map => {
                 let outputs = map::open(&[to.to_owned()], &inputs)?;
                 let mut planned = plan(scene)?;
-                let surface = outputs.iter().any(|(format, _)| *format != map::Format::Json);
-                if surface && !planned.scheme.colours.regions.is_empty() {
-                    // Paths of the window's documents are absolute.
-                    colours::colour(&mut planned, Path::new(""), watch)?;
-                }
+                // Paths of the window's documents are absolute.
+                let surface = map::surface(&outputs, Path::new(""));
                 let regions = map::completed(&mut planned, surface, watch)?;
                 Ok(map::write(&planned, &regions, outputs, watch)?)
             }

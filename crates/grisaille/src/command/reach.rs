@@ -2,8 +2,8 @@
 
 use crate::args::Reach as Args;
 use crate::failure::Failure;
-use crate::files::print;
-use crate::job::{Run, regions};
+use crate::files::{json_text, print};
+use crate::job::Run;
 use crate::scene::Scene;
 use grisaille_base::Watch;
 use grisaille_form::{
@@ -12,7 +12,7 @@ use grisaille_form::{
 use grisaille_guide::percent;
 use grisaille_mesh::{Mesh, Part, model_of_face};
 use grisaille_picture::region_number;
-use grisaille_plan::{Ground, Loaded, Products, ground, side_in_words};
+use grisaille_plan::{Ground, Loaded, Products, ground, regions_of, side_in_words};
 use nalgebra::Vector3;
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -27,7 +27,7 @@ pub(crate) fn tell(args: &Args) -> Result<(), Failure> {
     let brush = BrushShape::detail();
     let together = reach(&ground.mesh, &ground.surface, &brush, FLOWS_IN, &run.watch)?;
     let rows = [Part::Figure, Part::Base].map(|part| (part, share(&ground, &together, part)));
-    let (_, regions) = regions(&scene.document.scheme, (&ground.surface, &ground.mesh), &run.watch)?;
+    let (_, regions) = regions_of(&scene.document.scheme.regions, &ground.surface, &ground.mesh, &run.watch)?;
     let by_region = reach_by_region(&ground.surface, &regions.of_face, &together);
     let glued = glued((&scene, &models), &ground, &together, &brush, &run.watch)?;
     let by_region: Vec<Row> = by_region
@@ -183,5 +183,5 @@ fn in_json(
         })
         .collect();
     let value = json!({ "parts": parts, "regions": regions, "before_gluing": glued });
-    serde_json::to_string_pretty(&value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))
+    json_text(&value)
 }

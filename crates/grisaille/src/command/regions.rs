@@ -4,7 +4,7 @@ use crate::args::Regions as Args;
 use crate::command::scheme;
 use crate::command::view::{cropped, open, pixels_per_mm};
 use crate::failure::Failure;
-use crate::files::print;
+use crate::files::{json_text, print};
 use crate::job::{Run, divided};
 use crate::region_steps::region_choice;
 use crate::scene::Scene;
@@ -48,7 +48,7 @@ pub(crate) fn regions(args: &Args) -> Result<(), Failure> {
     let faces = model_faces(&surface, &regions, mesh.faces().len());
     let text = if args.json {
         let value = in_json(&name, &regions, &faces, &alike);
-        serde_json::to_string_pretty(&value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))?
+        json_text(&value)?
     } else {
         in_words(&name, &regions, &alike)
     };

@@ -3,8 +3,8 @@
 use crate::args::Strokes as Args;
 use crate::command::view::{cropped, open, pixels_per_mm};
 use crate::failure::Failure;
-use crate::files::print;
-use crate::job::{Run, divided, regions};
+use crate::files::{json_text, print};
+use crate::job::{Run, divided};
 use crate::scene::Scene;
 use grisaille_base::{Millimetres, RegionId, Stop, Watch};
 use grisaille_colour::LinearRgb;
@@ -14,6 +14,7 @@ use grisaille_picture::{
     Canvas, CourseStyle, Frame, Image, ItemBuffer, SheetStyle, View, region_legends, region_number,
     region_view,
 };
+use grisaille_plan::regions_of;
 use grisaille_sight::Surface;
 use nalgebra::{Point3, Vector3};
 use serde_json::{Value, json};
@@ -39,7 +40,7 @@ pub(crate) fn strokes(args: &Args) -> Result<(), Failure> {
     let picture = args.picture.as_deref().map(|path| open(path, &inputs)).transpose()?;
     let mesh = scene.load(&run.watch)?.mesh;
     let (surface, _) = divided(&scene.document.scheme, &mesh, &run.watch)?;
-    let (ground, regions) = regions(&scene.document.scheme, (&surface, &mesh), &run.watch)?;
+    let (ground, regions) = regions_of(&scene.document.scheme.regions, &surface, &mesh, &run.watch)?;
     let radius = Millimetres(OVER * mesh.bounds().extents()[2].max(f64::MIN_POSITIVE));
     let curved = curvature(ground.shape(), radius, &run.watch)?;
     let shown: Vec<Option<RegionId>> = (regions.of_face.iter().enumerate())
@@ -58,7 +59,7 @@ pub(crate) fn strokes(args: &Args) -> Result<(), Failure> {
     let name = scene.model_names();
     let text = if args.json {
         let value = in_json(&name, args.distance, blends, &found);
-        serde_json::to_string_pretty(&value).map(|t| t + "\n").map_err(|e| Failure::Other(e.to_string()))?
+        json_text(&value)?
     } else {
         in_words(&name, args.distance, blends, &regions, &found)
     };

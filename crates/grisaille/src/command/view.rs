@@ -52,7 +52,7 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
     }
     if matches!(args.look, LookArg::Colours | LookArg::Steps) {
         let folder = args.model.model.parent().unwrap_or(Path::new(""));
-        colours::colour(&mut planned, folder, &run.watch)?;
+        colours::paint(&mut planned, folder, &run.watch)?;
     }
     let light = planned.plan.lights.iter().find(|l| l.name == args.of).map_or(LightId(0), |l| l.id);
     let look = match args.look {
