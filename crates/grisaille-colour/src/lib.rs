@@ -54,7 +54,7 @@ pub use layer::Layer;
 pub use lightness::{lightness_from_luminance, luminance_from_lightness};
 pub use lining_colour::{line_colour, spot_colour};
 pub use mix::{Mix, Part, colour_between, pigment_of};
-pub use mix_search::{MixError, MixSettings, Mixes};
+pub use mix_search::{MixError, MixSettings, Mixes, sway};
 pub use mood::{MOODS, Mood};
 pub use munsell::{luminance_from_munsell, munsell_value};
 pub use nearness::{Nearness, how_it_differs};

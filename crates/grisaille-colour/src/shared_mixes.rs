@@ -16,20 +16,43 @@ pub struct SharedMixes {
     pub steps: Vec<Mix>,
 }
 
-/// A mix for a step: ΔE00 to what was wanted, its parts, its colour.
-type Step = (f64, Vec<Part>, Lab);
-/// The nearest mix of each set of paints to each step.
-type Nearest = BTreeMap<Vec<u16>, Vec<Step>>;
+/// A mix for a step.
+#[derive(Clone, Debug)]
+struct Step {
+    /// ΔE00 to what was wanted, with what measuring by eye adds: as lengths at right angles.
+    off: f64,
+    /// ΔE00 to what was wanted.
+    apart: f64,
+    parts: Vec<Part>,
+    colour: Lab,
+}
+
+/// For each set of paints the best of its mixes (that use all of them) for each step, best first.
+type Candidates = BTreeMap<Vec<u16>, Vec<Vec<Step>>>;
+
+/// So many mixes of one set are kept for a step: in up to four parts they are all there are.
+const KEPT: usize = 5;
 
 /// How much nearer a further paint must bring the steps, root of the mean square.
 const MEAN_NEARER: f64 = 0.5;
 
+/// Mixes for a whole ramp, and what they are off by.
+#[derive(Clone, Debug)]
+struct Chosen {
+    steps: Vec<Step>,
+    /// The sum of squares.
+    sum: f64,
+    worst: f64,
+}
+
 /// Mixes for the steps of a ramp, darkest first, from as few paints as serve: the three
-/// (or fewer, as the mixes were made) with the least sum of squared differences, and
+/// (or fewer, as the mixes were made) with the least sum of squares, and
 /// further ones, up to `most` in all, as long as each brings the worst step nearer by 1, or all
-/// of them by half that in the root of the mean square. A step that rises in L* by less than half of what was wanted is off by what
-/// lies between the two that were wanted, if that is more: a ramp is no ramp with one
-/// tone twice. Of equal sets the first by the order of the list. `None` without steps or mixes.
+/// of them by half that in the root of the mean square. What is squared is the difference to what was wanted and how
+/// far the mix moves when it is measured by eye ([`crate::sway`]): of two mixes that come as near, the one whose paints
+/// lie closer to it is surer, and easier to meet again. A step that rises in L* by less than half of what was wanted is
+/// off by what lies between the two that were wanted, if that is more: a ramp is no ramp with one tone twice. Of equal
+/// sets the first by the order of the list. `None` without steps or mixes.
 ///
 /// # Errors
 /// [`Stop`] on request.
@@ -42,77 +65,119 @@ pub fn share_paints(
     if wanted.is_empty() {
         return Ok(None);
     }
-    let nearest = nearest_of_sets(mixes, wanted, watch)?;
-    let off = |steps: &[Step], i: usize| {
-        let stays = i > 0 && steps[i].2.l - steps[i - 1].2.l < 0.5 * (wanted[i].l - wanted[i - 1].l);
-        if stays { steps[i].0.max(difference(wanted[i], wanted[i - 1])) } else { steps[i].0 }
-    };
-    let sum = |steps: &[Step]| (0..steps.len()).map(|i| off(steps, i).powi(2)).sum::<f64>();
-    let mean = |steps: &[Step]| (sum(steps) / steps.len() as f64).sqrt();
-    let worst = |steps: &[Step]| (0..steps.len()).map(|i| off(steps, i)).fold(0.0, f64::max);
-    let mut best: Option<(Vec<u16>, Vec<Step>)> = None;
-    for set in nearest.keys() {
+    let candidates = candidates(mixes, wanted, watch)?;
+    let mut best: Option<(Vec<u16>, Chosen)> = None;
+    for set in candidates.keys() {
         watch.check()?;
-        let steps = best_within(&nearest, set);
-        if best.as_ref().is_none_or(|(_, b)| sum(&steps) < sum(b)) {
-            best = Some((set.clone(), steps));
+        let upto = best.as_ref().map_or(f64::INFINITY, |(_, b)| b.sum);
+        if let Some(chosen) = best_within(&candidates, set, wanted, upto) {
+            best = Some((set.clone(), chosen));
         }
     }
-    let Some((mut set, mut steps)) = best else { return Ok(None) };
+    let Some((mut set, mut chosen)) = best else { return Ok(None) };
+    let mean = |c: &Chosen| (c.sum / wanted.len() as f64).sqrt();
     while set.len() < most {
         watch.check()?;
-        let wider = (0..=u16::MAX).take(mixes.listed()).filter(|p| !set.contains(p)).map(|p| {
+        let wider = (0..=u16::MAX).take(mixes.listed()).filter(|p| !set.contains(p)).filter_map(|p| {
             let mut wider = set.clone();
             wider.push(p);
             wider.sort_unstable();
-            let steps = best_within(&nearest, &wider);
-            (wider, steps)
+            Some((best_within(&candidates, &wider, wanted, f64::INFINITY)?, wider))
         });
-        let found =
-            wider.min_by(|a, b| sum(&a.1).total_cmp(&sum(&b.1)).then(worst(&a.1).total_cmp(&worst(&b.1))));
+        let found = wider.min_by(|a, b| a.0.sum.total_cmp(&b.0.sum).then(a.0.worst.total_cmp(&b.0.worst)));
         match found {
-            Some((wider, nearer))
-                if worst(&nearer) <= worst(&steps) - 1.0 || mean(&nearer) <= mean(&steps) - MEAN_NEARER =>
+            Some((nearer, wider))
+                if nearer.worst <= chosen.worst - 1.0 || mean(&nearer) <= mean(&chosen) - MEAN_NEARER =>
             {
-                (set, steps) = (wider, nearer);
+                (set, chosen) = (wider, nearer);
             }
             _ => break,
         }
     }
     // A paint that no step uses need not stand open.
     let used =
-        |p: &u16| steps.iter().any(|(_, parts, _)| parts.iter().any(|part| part.paint == usize::from(*p)));
+        |p: &u16| chosen.steps.iter().any(|s| s.parts.iter().any(|part| part.paint == usize::from(*p)));
+    let steps = chosen.steps.iter();
     Ok(Some(SharedMixes {
         paints: set.iter().filter(|p| used(p)).map(|p| usize::from(*p)).collect(),
-        steps: steps.into_iter().map(|(apart, parts, colour)| Mix { parts, colour, apart }).collect(),
+        steps: steps.map(|s| Mix { parts: s.parts.clone(), colour: s.colour, apart: s.apart }).collect(),
     }))
 }
 
-/// For each set of paints that mixes are made of, the nearest of its mixes (that use
-/// all of them) to each step.
-fn nearest_of_sets(mixes: &Mixes, wanted: &[Lab], watch: &Watch) -> Result<Nearest, Stop> {
-    let mut nearest = Nearest::new();
-    for (n, (parts, colour)) in mixes.each().enumerate() {
+fn candidates(mixes: &Mixes, wanted: &[Lab], watch: &Watch) -> Result<Candidates, Stop> {
+    let mut all = Candidates::new();
+    for (n, (parts, colour, sway)) in mixes.each().enumerate() {
         if n % 4096 == 0 {
             watch.check()?;
         }
         let mut set: Vec<u16> = parts.iter().map(|p| p.paint as u16).collect();
         set.sort_unstable();
-        let far = || (f64::INFINITY, Vec::new(), colour);
-        let steps = nearest.entry(set).or_insert_with(|| wanted.iter().map(|_| far()).collect());
-        for (step, wanted) in steps.iter_mut().zip(wanted) {
+        let steps = all.entry(set).or_insert_with(|| vec![Vec::new(); wanted.len()]);
+        for (kept, wanted) in steps.iter_mut().zip(wanted) {
+            let full = kept.len() == KEPT;
+            if full && kept.last().is_some_and(|k| sway >= k.off) {
+                continue;
+            }
             let apart = difference(*wanted, colour);
-            if apart < step.0 {
-                *step = (apart, parts.clone(), colour);
+            let off = apart.hypot(sway);
+            let place = kept.partition_point(|k| k.off <= off);
+            if place < KEPT {
+                kept.truncate(KEPT - 1);
+                kept.insert(place, Step { off, apart, parts: parts.clone(), colour });
             }
         }
     }
-    Ok(nearest)
+    Ok(all)
 }
 
-/// The nearest mix to each step that uses none but these paints; of equally near
-/// ones that of the fewest paints.
-fn best_within(nearest: &Nearest, set: &[u16]) -> Vec<Step> {
+/// The ramp with the least sum of squares that uses none but these paints, if it is less than `upto`: step after
+/// step, each mix after the best that can stand before it. Of equally good mixes that of the fewest paints.
+fn best_within(all: &Candidates, set: &[u16], wanted: &[Lab], upto: f64) -> Option<Chosen> {
+    let subsets = subsets(set);
+    let of_step = |i: usize| -> Vec<&Step> {
+        subsets.iter().filter_map(|s| all.get(s)).flat_map(|steps| &steps[i]).collect()
+    };
+    let each: Vec<Vec<&Step>> = (0..wanted.len()).map(of_step).collect();
+    let least = each.iter().map(|c| c.iter().map(|s| s.off).fold(f64::INFINITY, f64::min).powi(2));
+    if least.sum::<f64>() >= upto {
+        return None;
+    }
+    // For each candidate the least sum that ends in it, and which candidate stands before it.
+    let mut table: Vec<Vec<(f64, usize)>> = vec![each[0].iter().map(|s| (s.off.powi(2), 0)).collect()];
+    for i in 1..each.len() {
+        let ways = |here: &Step| {
+            let before = table[i - 1].iter().zip(&each[i - 1]).enumerate();
+            let sums =
+                before.map(|(k, ((sum, _), prior))| (sum + off(here, prior, &wanted[i - 1..=i]).powi(2), k));
+            sums.min_by(|a, b| a.0.total_cmp(&b.0))
+        };
+        let row = each[i].iter().map(|here| ways(here)).collect::<Option<Vec<_>>>()?;
+        table.push(row);
+    }
+    let last = table.last()?.iter().enumerate().min_by(|a, b| a.1.0.total_cmp(&b.1.0))?;
+    let (mut at, sum) = (last.0, last.1.0);
+    if sum >= upto {
+        return None;
+    }
+    let mut steps = Vec::new();
+    for i in (0..each.len()).rev() {
+        steps.push(each[i][at].clone());
+        at = table[i][at].1;
+    }
+    steps.reverse();
+    let later = (1..steps.len()).map(|i| off(&steps[i], &steps[i - 1], &wanted[i - 1..=i]));
+    let worst = later.fold(steps[0].off, f64::max);
+    Some(Chosen { steps, sum, worst })
+}
+
+/// What a step is off by after another, of the two that were wanted.
+fn off(here: &Step, before: &Step, wanted: &[Lab]) -> f64 {
+    let stays = here.colour.l - before.colour.l < 0.5 * (wanted[1].l - wanted[0].l);
+    if stays { here.off.max(difference(wanted[1], wanted[0])) } else { here.off }
+}
+
+/// The sets of one to three of these paints, the smallest first.
+fn subsets(set: &[u16]) -> Vec<Vec<u16>> {
     let mut subsets: Vec<Vec<u16>> = Vec::new();
     for (i, a) in set.iter().enumerate() {
         subsets.push(vec![*a]);
@@ -122,19 +187,7 @@ fn best_within(nearest: &Nearest, set: &[u16]) -> Vec<Step> {
         }
     }
     subsets.sort_by_key(Vec::len);
-    let mut best: Vec<Step> = Vec::new();
-    for steps in subsets.iter().filter_map(|s| nearest.get(s)) {
-        if best.is_empty() {
-            best.clone_from(steps);
-            continue;
-        }
-        for (best, step) in best.iter_mut().zip(steps) {
-            if step.0 < best.0 {
-                best.clone_from(step);
-            }
-        }
-    }
-    best
+    subsets
 }
 
 /// A ramp from single paints at hand, without mixing: for each step, darkest first, a

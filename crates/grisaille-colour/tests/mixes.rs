@@ -6,7 +6,7 @@ use grisaille_base::Watch;
 use grisaille_colour::{
     Curve, Finish, Lab, Mix, MixError, MixSettings, Mixes, Nearness, Paint, Part, Pigment, SAMPLES,
     colour_between, colour_from_text, colour_of_curve, difference, oklab_of, pick_paints, read_paints,
-    share_paints, usual_strength,
+    share_paints, sway, usual_strength,
 };
 use tables::{close, number, table};
 
@@ -323,28 +323,51 @@ fn ramp_is_off(steps: &[(f64, Lab)], wanted: &[Lab]) -> (f64, f64) {
     (sum, worst)
 }
 
+/// The least that a ramp of these mixes, each with its sway, is off by, if it is less than `best`: every ramp is tried
+/// as far as it can still be better.
+fn best_ramp(mixed: &[(Lab, f64)], wanted: &[Lab], mut best: f64) -> f64 {
+    let off = |i: usize, (colour, sway): &(Lab, f64)| difference(wanted[i], *colour).hypot(*sway);
+    let offs: Vec<Vec<f64>> = (0..wanted.len()).map(|i| mixed.iter().map(|m| off(i, m)).collect()).collect();
+    let least = offs.iter().map(|o| o.iter().copied().fold(f64::INFINITY, f64::min).powi(2));
+    let least: Vec<f64> = least.collect();
+    let mut open = vec![Vec::new()];
+    while let Some(ramp) = open.pop() {
+        let steps: Vec<(f64, Lab)> =
+            ramp.iter().enumerate().map(|(i, m): (usize, &usize)| (offs[i][*m], mixed[*m].0)).collect();
+        let sum = ramp_is_off(&steps, wanted).0;
+        if sum + least[ramp.len()..].iter().sum::<f64>() >= best {
+            continue;
+        }
+        if ramp.len() == wanted.len() {
+            best = sum;
+            continue;
+        }
+        open.extend((0..mixed.len()).map(|m| [ramp.as_slice(), &[m]].concat()));
+    }
+    best
+}
+
 #[test]
 fn a_ramp_shares_its_paints() {
     let paints: Vec<Paint> = demo_paints().into_iter().take(9).collect();
     let mixes = Mixes::of(&paints, MixSettings::default(), &Watch::quiet()).expect("mixes");
     let every: Vec<_> = (1..=3).flat_map(|count| each_mix(&paints, count, 4)).collect();
-    let of = |steps: &[Mix]| steps.iter().map(|m| (m.apart, m.colour)).collect::<Vec<_>>();
+    let sways: Vec<f64> = every.iter().map(|(parts, _)| sway(parts, &paints).expect("paints")).collect();
+    let off = |m: &Mix| (m.apart.hypot(sway(&m.parts, &paints).expect("paints")), m.colour);
+    let of = |steps: &[Mix]| steps.iter().map(off).collect::<Vec<_>>();
     let mut stood_still = 0;
     for (chroma, hue, low) in [(25.0, 70.0, 25.0), (10.0, 250.0, 20.0), (45.0, 40.0, 12.0), (0.0, 0.0, 4.0)] {
         let wanted: Vec<Lab> =
             (0..5).map(|i| Lab::from_polar(low + 12.0 * f64::from(i), chroma, hue)).collect();
-        let mut best = f64::INFINITY;
-        for (i, j, k) in (0..9).flat_map(|i| (i..9).flat_map(move |j| (j..9).map(move |k| (i, j, k)))) {
-            let allowed = |parts: &[Part]| parts.iter().all(|p| [i, j, k].contains(&p.paint));
-            let mixed: Vec<Lab> = every.iter().filter(|(parts, _)| allowed(parts)).map(|(_, c)| *c).collect();
-            let nearest = |w: &Lab| {
-                let of = mixed.iter().map(|c| (difference(*w, *c), *c));
-                of.min_by(|a, b| a.0.total_cmp(&b.0)).expect("a mix")
-            };
-            best = best.min(ramp_is_off(&wanted.iter().map(nearest).collect::<Vec<_>>(), &wanted).0);
-        }
         let shared = share_paints(&mixes, &wanted, 3, &Watch::quiet()).expect("not stopped").expect("mixes");
         let (sum, worst) = ramp_is_off(&of(&shared.steps), &wanted);
+        let mut best = sum + 1e-3;
+        for (i, j, k) in (0..9).flat_map(|i| (i..9).flat_map(move |j| (j..9).map(move |k| (i, j, k)))) {
+            let allowed = |parts: &[Part]| parts.iter().all(|p| [i, j, k].contains(&p.paint));
+            let mixed = every.iter().zip(&sways).filter(|((parts, _), _)| allowed(parts));
+            let mixed: Vec<(Lab, f64)> = mixed.map(|((_, c), sway)| (*c, *sway)).collect();
+            best = best_ramp(&mixed, &wanted, best);
+        }
         close(sum, best, 1e-6, "the best three");
         stood_still += usize::from(shared.steps.windows(2).any(|p| p[0].parts == p[1].parts));
         assert!(shared.paints.len() <= 3 && shared.steps.len() == 5);
@@ -363,6 +386,36 @@ fn a_ramp_shares_its_paints() {
     assert_eq!(share_paints(&mixes, &[], 3, &Watch::quiet()), Ok(None));
     let one = [Lab::new(50.0, 0.0, 0.0)];
     assert!(share_paints(&mixes, &one, 3, &Watch::quiet().stopping_after(0)).is_err());
+}
+
+#[test]
+fn mixes_of_like_paints_sway_least() {
+    let paints = demo_paints();
+    let one = |paint, parts| Part { paint, parts };
+    assert_eq!(sway(&[one(4, 1)], &paints), Some(0.0));
+    assert_eq!(sway(&[], &paints), None);
+    assert_eq!(sway(&[one(99, 1)], &paints), None);
+    // By hand: white and black 2 : 1, each in turn a quarter more.
+    let mixed = |white: f64, black: f64| {
+        let of = [Pigment::of(&paints[0]), Pigment::of(&paints[1])];
+        colour_of_curve(&Pigment::mixed(&[(white, &of[0]), (black, &of[1])]).expect("paint").thick())
+    };
+    let moved = [mixed(2.5, 1.0), mixed(2.0, 1.25)].map(|m| difference(mixed(2.0, 1.0), m));
+    let grey = sway(&[one(0, 2), one(1, 1)], &paints).expect("paints");
+    close(grey, moved[0].hypot(moved[1]), 1e-9, "white and black");
+    // Sailcloth and sandbank are near to each other.
+    let sand = sway(&[one(4, 2), one(5, 1)], &paints).expect("paints");
+    assert!(sand < 1.0 && grey > 3.0, "{sand} {grey}");
+    // A sand between the two could come from white, leather and a green as well: those two are taken.
+    let wanted = [colour_of_mix(&paints, &[one(4, 1), one(5, 1)])];
+    let mixes = Mixes::of(&paints, MixSettings::default(), &Watch::quiet()).expect("mixes");
+    let shared = share_paints(&mixes, &wanted, 5, &Watch::quiet()).expect("not stopped").expect("mixes");
+    assert_eq!(shared.paints, [4, 5], "{shared:?}");
+}
+
+/// The colour of a mix.
+fn colour_of_mix(paints: &[Paint], parts: &[Part]) -> Lab {
+    colour_of_curve(&grisaille_colour::pigment_of(parts, paints).expect("paint").thick())
 }
 
 #[test]
