@@ -405,6 +405,41 @@ fn a_wash_gathers_in_recesses_and_a_pin_wash_stays_there() {
 }
 
 #[test]
+fn the_picture_shows_what_a_wash_leaves() {
+    let mut scheme = scheme();
+    scheme.colours.regions[2].material = Material::Satin;
+    let (plan, washed) = made(&scheme);
+    scheme.colours.skip.push(Skipped::Wash);
+    let (_, bare) = made(&scheme);
+    let open = plan.openness.as_ref().unwrap();
+    let (mut deepened, mut kept) = ([0; 2], 0);
+    for (f, corners) in plan.surface.faces.iter().enumerate() {
+        let Some(row) = washed.colouring.row_of_face(f) else { continue };
+        let row = &washed.colouring.rows[row];
+        let at = |c: &Coloured| c.colouring.blended_at(&plan, f, [1.0, 0.0, 0.0]).expect("painted");
+        let (one, other) = (at(&washed), at(&bare));
+        let s = corners[0] as usize;
+        let step = step_at(&washed.colouring, &plan, f, [1.0, 0.0, 0.0]).expect("painted").1;
+        match &row.wash {
+            // Later lights lie over a wash, and a pin wash comes to no open spot.
+            Some(w) if !w.pin && step > row.base_step() + 1 => assert!(difference(one, other) < 1e-6),
+            Some(w) if w.pin && open.values[s] > 0.6 => assert!(difference(one, other) < 1e-6),
+            Some(w) => {
+                assert!(one.l <= other.l + 1e-6, "a wash lightens nothing: {one:?} {other:?}");
+                if difference(one, other) > 2.0 {
+                    deepened[usize::from(w.pin)] += 1;
+                }
+            }
+            None => {
+                kept += 1;
+                assert!(difference(one, other) < 1e-6);
+            }
+        }
+    }
+    assert!(deepened[0] > 50 && deepened[1] > 10 && kept > 50, "{deepened:?} {kept}");
+}
+
+#[test]
 fn a_marked_face_gets_planes_and_eyes_at_the_size_of_the_brush() {
     let mut scheme = scheme();
     let nose = [0.0, -3.0, 16.0];

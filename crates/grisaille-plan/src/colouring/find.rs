@@ -1,5 +1,6 @@
 //! Which step of which row stands at a spot of the surface.
 
+use super::wash::gathered;
 use super::{Colouring, EyePart, Face, RegionColours, StepColour};
 use crate::plan::Plan;
 use grisaille_colour::{Lab, Mix, Oklch, oklab_of};
@@ -54,7 +55,7 @@ impl Colouring {
     }
 
     /// The colour at a spot once steps and zones are blended: in Oklab between the middles of the steps, and
-    /// from daylight to the light of a lamp where they add alike.
+    /// from daylight to the light of a lamp where they add alike; with what a wash leaves in recesses.
     #[must_use]
     pub fn blended_at(&self, plan: &Plan, face: usize, weights: [f32; 3]) -> Option<Lab> {
         let row = &self.rows[self.row_of_face(face)?];
@@ -68,7 +69,8 @@ impl Colouring {
             colour = lerp(colour, row.between(&lit.steps, place), t);
         }
         let [l, a, b] = row.faced(plan, face, weights, colour);
-        Some(Lab::from(Oklch { l, chroma: a.hypot(b), hue: b.atan2(a).to_degrees() }))
+        let colour = Lab::from(Oklch { l, chroma: a.hypot(b), hue: b.atan2(a).to_degrees() });
+        Some(row.washed(plan, (face, weights), colour, place))
     }
 }
 
@@ -101,6 +103,23 @@ impl RegionColours {
             let own = oklab_of(own.0);
             [0, 1, 2].map(|k| colour[k] + much * (own[k] - base[k]))
         })
+    }
+}
+
+impl RegionColours {
+    /// A colour with what is left of its wash. Lights are painted after the wash and cover it, from the base step to
+    /// the next; a pin wash comes after them.
+    fn washed(&self, plan: &Plan, at: (usize, [f32; 3]), colour: Lab, place: (usize, f64)) -> Lab {
+        let (Some(wash), Some(open)) = (&self.wash, &plan.openness) else { return colour };
+        let (face, weights) = at;
+        let corner = |i: usize| {
+            let s = plan.surface.faces[face][i] as usize;
+            let up = f64::from(plan.surface.samples.normal[s].z);
+            f64::from(weights[i]) * gathered(f64::from(open.values[s]), up, wash.pin)
+        };
+        let coats: f64 = (0..3).map(corner).sum();
+        let covered = (place.0 as f64 + place.1 - self.base_step() as f64).clamp(0.0, 1.0);
+        wash.over(colour, place, if wash.pin { coats } else { coats * (1.0 - covered) })
     }
 }
 

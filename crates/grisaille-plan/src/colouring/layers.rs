@@ -1,21 +1,11 @@
-//! Thin layers over what is painted: glazes and filters, washes, and transparent paint over the
+//! Even thin layers over what is painted: glazes and filters, and transparent paint over the
 //! primer's tones. How thick is ours; what a thickness does is Kubelka and Munk's.
 
-use super::{RegionColours, Shelf};
-use crate::openness::Openness;
+use super::Shelf;
 use grisaille_colour::{Curve, Finish, Lab, Mix, Part, curve_of, difference, pigment_of};
-use grisaille_sight::Surface;
 
 /// Thicknesses that a brush lays down on purpose, in coats of unthinned paint.
 const COATS: [f64; 8] = [0.1, 0.2, 0.35, 0.5, 0.75, 1.0, 1.5, 2.0];
-/// A wash on an open level surface, in coats: a film.
-const FILM: f64 = 0.06;
-/// What it gathers to where the surface is shut in.
-const POOL: f64 = 0.6;
-/// How much of the film stays on a side that stands upright or hangs over: the rest runs off.
-const STAYS: f64 = 0.4;
-/// A pin wash lies only where the surface sees less than this of what it faces.
-const PINNED: f64 = 0.6;
 
 /// One paint as an even thin layer over several grounds.
 #[derive(Clone, Debug, PartialEq)]
@@ -93,48 +83,4 @@ pub fn ground_of(shelf: &Shelf, mix: Option<&Mix>, colour: Lab) -> Curve {
     // A glaze is no thick layer: then only its colour is known.
     let thick = thick.filter(|curve| difference(grisaille_colour::colour_of_curve(curve), colour) < 0.5);
     thick.unwrap_or_else(|| curve_of(colour))
-}
-
-/// A wash over a region's ramp.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Wash {
-    /// What it is mixed from.
-    pub mix: Mix,
-    /// Whether it goes into recesses only.
-    pub pin: bool,
-    /// For each step of the ramp what the wash makes of it where it pools.
-    pub pooled: Vec<Lab>,
-}
-
-/// The wash for a row: the transparent paint nearest to its line's colour, else its line's mix thinned;
-/// `None` without paints.
-#[must_use]
-pub fn wash_for(row: &RegionColours, shelf: &Shelf, pin: bool) -> Option<Wash> {
-    let stain = shelf.stain(row.line.wanted);
-    // A stain of another hue spoils what lies under it: then the line's own mix, thinned.
-    let mix = stain.filter(|m| m.apart < 25.0).or_else(|| row.line.mix.clone())?;
-    let pigment = pigment_of(&mix.parts, &shelf.paints)?;
-    let grounds: Vec<Curve> = row.ramp.iter().map(|s| ground_of(shelf, s.mix.as_ref(), s.shown())).collect();
-    let pooled = grounds.iter().map(|g| grisaille_colour::colour_of_curve(&pigment.over(g, POOL))).collect();
-    Some(Wash { mix, pin, pooled })
-}
-
-/// How thick a wash lies at each sample, in coats of unthinned paint: a film that gathers where the
-/// surface is shut in, and runs off what does not face up. A pin wash lies in recesses only.
-#[must_use]
-pub fn wash_thickness(surface: &Surface, open: &Openness, pin: bool) -> Vec<f64> {
-    let samples = &surface.samples;
-    let each = open.values.iter().zip(&samples.normal);
-    each.map(|(open, normal)| {
-        let open = f64::from(*open).clamp(0.0, 1.0);
-        if pin {
-            return POOL * ((PINNED - open) / PINNED).max(0.0).sqrt();
-        }
-        // Level surfaces keep the film; the rest runs into what lies below it.
-        let level = f64::from(normal.z).clamp(0.0, 1.0);
-        let film = FILM * (STAYS + (1.0 - STAYS) * level);
-        let gathers = (1.0 - open).powi(2) * (0.6 + 0.4 * level);
-        film + (POOL - FILM) * gathers
-    })
-    .collect()
 }

@@ -14,16 +14,17 @@ mod row;
 mod seen;
 mod shelf;
 mod steps;
+mod wash;
 mod which;
 mod wording;
 
 pub use face::{EyePart, Face, FaceColours, Features};
 pub use find::step_at;
-pub use layers::{ThinLayer, Wash, ground_of, thin_layer, wash_for, wash_thickness};
+pub use layers::{ThinLayer, ground_of, thin_layer};
 pub use material::{MaterialRule, material_rule};
 pub use seen::seen;
 pub use shelf::Shelf;
-pub(crate) use steps::base_step;
+pub use wash::{Wash, wash_thickness};
 pub(crate) use which::entries_of_regions;
 pub use wording::ColourWordError;
 
@@ -95,6 +96,8 @@ pub struct RegionColours {
     pub line: StepColour,
     /// The last touch of light on it.
     pub spot: StepColour,
+    /// The wash over it, where its material takes one, the scheme skips none and there are paints.
+    pub wash: Option<Wash>,
     /// Painted area in mm².
     pub area_mm2: f64,
     /// Its share of what the main views show of the figure and its base, 0 to 1.
@@ -107,6 +110,14 @@ pub struct RegionColours {
     pub faces: Vec<Face>,
     /// What its steps are cut from at each sample, where that is not the planned value.
     field: Option<Vec<f32>>,
+}
+
+impl RegionColours {
+    /// The step of its ramp whose lightness is nearest to the base colour's, counted from 0.
+    #[must_use]
+    pub fn base_step(&self) -> usize {
+        steps::base_step(self.ramp.iter().map(|s| s.wanted), self.base).unwrap_or(0)
+    }
 }
 
 /// The planned colours of a figure.

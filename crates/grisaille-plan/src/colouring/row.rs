@@ -1,9 +1,10 @@
 //! One row of a colouring: from an entry of the scheme to steps, borders and areas.
 
+use super::wash::takes_wash;
 use super::wording::Words;
 use super::{
     ColouringError, ColouringGround, Face, FaceColours, LitRamp, MaterialRule, RegionColours, Shelf,
-    StepColour, ThinLayer, find, material, material_rule, own_light, steps, thin_layer,
+    StepColour, ThinLayer, Wash, find, material, material_rule, own_light, steps, thin_layer,
 };
 use crate::band::{Painted, painted_where};
 use crate::plan::Plan;
@@ -15,7 +16,7 @@ use grisaille_colour::{
 use grisaille_form::Anchor;
 use grisaille_light::Kind;
 use grisaille_mesh::Part;
-use grisaille_scheme::{LightEntry, Material, RegionPaint, Route, Scheme};
+use grisaille_scheme::{LightEntry, Material, RegionPaint, Route, Scheme, Skipped};
 use nalgebra::Point3;
 
 /// A lamp's zone of less than this share of a row, or of fewer touches of the brush than
@@ -165,6 +166,10 @@ impl<'a> RowMaker<'a> {
         };
         let spot = spot_colour(daylight.tint());
         let spot = alone(spot, self.from.shelf.nearest(spot));
+        let line = alone(line, self.from.shelf.line(line));
+        let skipped = self.scheme.colours.skip.contains(&Skipped::Wash) || on_base > 0.5;
+        let takes = takes_wash(entry.material).filter(|_| !skipped);
+        let wash = takes.and_then(|pin| Wash::of(&ramp, &line, self.from.shelf, pin));
         Ok(Some(RegionColours {
             entry: k,
             name: entry.name.clone(),
@@ -173,8 +178,9 @@ impl<'a> RowMaker<'a> {
             base,
             borders,
             lit,
-            line: alone(line, self.from.shelf.line(line)),
+            line,
             spot,
+            wash,
             area_mm2: sums.area,
             seen_share: sums.seen,
             open: sums.open / sums.area,

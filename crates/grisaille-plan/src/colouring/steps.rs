@@ -28,7 +28,7 @@ pub(crate) fn step_shares(choice: &BandChoice, bands: &Bands, count: usize, narr
 }
 
 /// The step whose lightness is nearest to the base colour's, counted from 0; the first of equals.
-pub(crate) fn base_step(steps: impl Iterator<Item = Lab>, base: Lab) -> Option<usize> {
+pub(super) fn base_step(steps: impl Iterator<Item = Lab>, base: Lab) -> Option<usize> {
     let off = steps.map(|s| (s.l - base.l).abs()).enumerate();
     off.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(i, _)| i)
 }

@@ -1,33 +1,19 @@
 //! Washes, dark lines, light edges and the last touches.
 
 use super::{WorkGround, begun, listed, lone, names, paint, recipe};
-use crate::colouring::{RegionColours, Wash, wash_for};
+use crate::colouring::{RegionColours, Wash};
 use crate::stage::{Recipe, Stage, StageKind};
 use grisaille_base::RegionId;
 use grisaille_colour::{Lab, line_colour};
 use grisaille_form::{Line, parted};
-use grisaille_scheme::Material;
 use std::collections::BTreeMap;
 
 /// So many lines and edges are told; the rest are on the lines' sheet.
 const MOST: usize = 12;
 
-/// Whether a wash suits a material: where it pools it makes texture, on smooth things stains.
-fn takes_wash(material: Material) -> bool {
-    matches!(
-        material,
-        Material::Matte | Material::Cloth | Material::Leather | Material::Hair | Material::Chain
-    )
-}
-
-/// Whether a pin wash suits it.
-pub(super) fn takes_pin_wash(row: &RegionColours) -> bool {
-    row.material == Material::Satin
-}
-
 /// What a wash makes of a row, as a recipe.
 pub(super) fn wash_recipe(row: &RegionColours, wash: &Wash, from: &WorkGround<'_>) -> Recipe {
-    let base = super::base_step(row);
+    let base = row.base_step();
     let where_to = if wash.pin { "in recesses" } else { "where it pools" };
     Recipe {
         what: format!("{}, {where_to}", row.name),
@@ -37,10 +23,14 @@ pub(super) fn wash_recipe(row: &RegionColours, wash: &Wash, from: &WorkGround<'_
     }
 }
 
+/// Rows with their washes, those into recesses only or the others.
+pub(super) fn washes<'a>(rows: &[&'a RegionColours], pin: bool) -> Vec<(&'a RegionColours, &'a Wash)> {
+    let each = rows.iter().filter_map(|row| Some((*row, row.wash.as_ref()?)));
+    each.filter(|(_, wash)| wash.pin == pin).collect()
+}
+
 pub(super) fn wash(from: &WorkGround<'_>, figure: &[&RegionColours]) -> Option<Stage> {
-    let rows: Vec<&RegionColours> = figure.iter().copied().filter(|r| takes_wash(r.material)).collect();
-    let washes: Vec<(&RegionColours, Wash)> =
-        rows.iter().filter_map(|row| Some((*row, wash_for(row, from.shelf, false)?))).collect();
+    let washes = washes(figure, false);
     if washes.is_empty() {
         return None;
     }

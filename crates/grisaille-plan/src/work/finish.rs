@@ -1,22 +1,15 @@
 //! Varnish, what comes after it, and the base.
 
-use super::accents::{takes_pin_wash, wash_recipe};
+use super::accents::{wash_recipe, washes};
 use super::{WorkGround, begun, listed, names, recipe, step_words};
-use crate::colouring::{RegionColours, wash_for};
+use crate::colouring::RegionColours;
 use crate::stage::{SPRAY_CAUTION, Stage, StageKind};
 
 const VARNISH_CAUTION: &str = "Varnish from a can or airbrush counts as spray.";
 
 /// Gloss and pin washes where some rows take them, then matt over all.
-pub(super) fn varnish(
-    from: &WorkGround<'_>,
-    figure: &[&RegionColours],
-    no_varnish: bool,
-    no_wash: bool,
-) -> Vec<Stage> {
-    let pinned: Vec<&RegionColours> =
-        figure.iter().copied().filter(|r| !no_wash && takes_pin_wash(r)).collect();
-    let washes: Vec<_> = pinned.iter().filter_map(|r| Some((*r, wash_for(r, from.shelf, true)?))).collect();
+pub(super) fn varnish(from: &WorkGround<'_>, figure: &[&RegionColours], no_varnish: bool) -> Vec<Stage> {
+    let washes = washes(figure, true);
     let mut list = Vec::new();
     if !washes.is_empty() {
         let rows: Vec<&RegionColours> = washes.iter().map(|w| w.0).collect();
@@ -76,8 +69,8 @@ pub(super) fn metal(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Vec<Stage
             }
         }
         stage.recipes = recipes;
-        if let Some(wash) = wash_for(row, from.shelf, false) {
-            stage.recipes.push(wash_recipe(row, &wash, from));
+        if let Some(wash) = &row.wash {
+            stage.recipes.push(wash_recipe(row, wash, from));
         }
         stage.steps = vec![
             "After the matt varnish, which would take its shine.".into(),

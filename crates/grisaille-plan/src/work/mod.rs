@@ -56,9 +56,7 @@ pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
             None => paint::base_coat(&mut list, row, from),
         }
     }
-    if !skips(Skipped::Wash) {
-        list.extend(accents::wash(from, &figure));
-    }
+    list.extend(accents::wash(from, &figure));
     if !skips(Skipped::Lining) {
         list.extend(accents::lining(from));
     }
@@ -79,7 +77,7 @@ pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
     if !skips(Skipped::Spots) {
         list.extend(accents::spots(from));
     }
-    list.extend(finish::varnish(from, &figure, skips(Skipped::Varnish), skips(Skipped::Wash)));
+    list.extend(finish::varnish(from, &figure, skips(Skipped::Varnish)));
     list.extend(finish::metal(from, &metal));
     list.extend(finish::base(from, &on_base));
     list.push(crate::stage::compare());
@@ -98,7 +96,7 @@ fn inside_out(colouring: &Colouring) -> Vec<&RegionColours> {
 fn by_paint(rows: &mut Vec<&RegionColours>) {
     let mut left = std::mem::take(rows);
     let pots = |row: &RegionColours| -> Vec<usize> {
-        let mix = row.ramp[base_step(row)].mix.as_ref();
+        let mix = row.ramp[row.base_step()].mix.as_ref();
         mix.map(|m| m.parts.iter().map(|p| p.paint).collect()).unwrap_or_default()
     };
     while !left.is_empty() {
@@ -123,16 +121,11 @@ fn recipe(what: String, step: &StepColour, shelf: &Shelf) -> Recipe {
     }
 }
 
-/// The step of a row's ramp that is nearest to its base colour, counted from 0.
-fn base_step(row: &RegionColours) -> usize {
-    crate::colouring::base_step(row.ramp.iter().map(|s| s.wanted), row.base).unwrap_or(0)
-}
-
 /// A step's place in words.
 fn step_words(row: &RegionColours, step: usize) -> String {
     let last = row.ramp.len();
     let place = match step {
-        s if s == base_step(row) => ", base",
+        s if s == row.base_step() => ", base",
         0 => ", darkest",
         s if s + 1 == last => ", lightest",
         _ => "",

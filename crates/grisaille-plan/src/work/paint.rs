@@ -1,6 +1,6 @@
 //! The stages that lay paint on regions: base coats, glazes, shadows and lights, the light of lamps.
 
-use super::{WorkGround, base_step, begun, listed, lone, names, recipe, step_words};
+use super::{WorkGround, begun, listed, lone, names, recipe, step_words};
 use crate::colouring::{EyePart, RegionColours, StepColour, ThinLayer, ground_of, material_rule, thin_layer};
 use crate::plan::PlannedLight;
 use crate::stage::{Recipe, Stage, StageKind, falloff_in_words};
@@ -13,7 +13,7 @@ const ACRYLIC_DRIES: &str = "10 to 20 minutes for a thin coat of acrylic (common
 
 /// The base coat of a row; what is painted from the pot that stands open joins the stage before.
 pub(super) fn base_coat(list: &mut Vec<Stage>, row: &RegionColours, from: &WorkGround<'_>) {
-    let step = base_step(row);
+    let step = row.base_step();
     let recipe = recipe(step_words(row, step), &row.ramp[step], from.shelf);
     let open = list.iter_mut().find(|s| {
         let same = |r: &Recipe| r.mix.is_some() && r.mix == recipe.mix;
@@ -151,7 +151,7 @@ fn faces(stage: &mut Stage, row: &RegionColours, from: &WorkGround<'_>) {
 
 /// Shadows and lights of a row; over a glaze only the steps that it does not reach. `None` where none is left.
 pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> Option<Stage> {
-    let base = base_step(row);
+    let base = row.base_step();
     let glaze = row.glaze.as_ref();
     let reached = |i: usize| {
         let colour = glaze.map(|g| g.over[i]);
