@@ -29,6 +29,15 @@ pub struct Assembled {
     pub joint_mm2: f64,
 }
 
+/// What gluing several models together closes up.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BeforeGluing {
+    /// What becomes of each model.
+    pub models: Vec<Assembled>,
+    /// The samples of the scene's surface that a brush reaches now and not when all are together.
+    pub closes: Bits,
+}
+
 /// Each model's part in a scene. `model_of_face` names the model of each face
 /// of the scene's mesh, `together` is the reach on its whole surface.
 ///
@@ -40,10 +49,11 @@ pub fn before_gluing(
     (models, model_of_face): (&[Mesh], &[u32]),
     brush: &BrushShape,
     watch: &Watch,
-) -> Result<Vec<Assembled>, Stop> {
+) -> Result<BeforeGluing, Stop> {
     let near = openness(surface, tree, &OpennessSettings { reach: JOINT, directions: 16 }, watch)?;
     let joint = |s: u32| near[s as usize] < SHUT;
-    let mut out = Vec::with_capacity(models.len());
+    let mut found =
+        BeforeGluing { models: Vec::with_capacity(models.len()), closes: Bits::new(surface.samples.len()) };
     for (m, model) in models.iter().enumerate() {
         let mine = |f: usize| model_of_face[surface.source_face[f].index()] as usize == m;
         let mut only = Bits::new(surface.samples.len());
@@ -60,7 +70,10 @@ pub fn before_gluing(
             for &s in face.iter().filter(|s| !surface.samples.buried.get(**s as usize)) {
                 match () {
                     () if joint(s) => row.joint_mm2 += third,
-                    () if closes(s) => row.closes_mm2 += third,
+                    () if closes(s) => {
+                        row.closes_mm2 += third;
+                        found.closes.set(s as usize, true);
+                    }
                     () if !alone.reaches(s as usize) => row.never_mm2 += third,
                     () => {}
                 }
@@ -69,8 +82,8 @@ pub fn before_gluing(
             patches.add(face.map(|s| (s, closes(s))), third);
         }
         row.place = patches.largest(surface);
-        out.push(row);
+        found.models.push(row);
         watch.check()?;
     }
-    Ok(out)
+    Ok(found)
 }

@@ -30,7 +30,7 @@ mod spot;
 mod spread;
 mod strokes;
 
-pub use before_gluing::{Assembled, before_gluing};
+pub use before_gluing::{Assembled, BeforeGluing, before_gluing};
 pub use curvature::{Curvature, curvature};
 pub use fan::angle_defects;
 pub use height_map::{HeightMap, NOTHING, closed};

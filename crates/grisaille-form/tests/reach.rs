@@ -140,8 +140,16 @@ fn the_inside_of_a_box_closes_up_under_its_lid_and_where_they_touch_is_a_joint()
     let tree = TreeSight::new(Arc::new(Occluders::of(&scene)), &watch);
     let brush = BrushShape::detail();
     let together = reach(&scene, &surface, &brush, 0.5, &watch).expect("nobody cancels");
-    let rows =
+    let found =
         before_gluing((&surface, &tree), &together, (&models, &of), &brush, &watch).expect("nobody cancels");
+    let rows = &found.models;
+    // What closes up is the inside of the cup and the lid over it, none of it outside.
+    let inside = |s: usize| {
+        let p = surface.samples.position[s];
+        p.x.abs() < 4.01 && p.y.abs() < 4.01 && p.z > 1.9 && p.z < 8.1
+    };
+    let closing: Vec<usize> = (0..surface.samples.len()).filter(|s| found.closes.get(*s)).collect();
+    assert!(closing.len() > 1000 && closing.iter().all(|s| inside(*s)));
     let about = |is: f64, wanted: f64| assert!((is - wanted).abs() < 0.08 * wanted, "{is} of {wanted} mm²");
     // Of the cup four walls of 8 × 6 and a floor of 8 × 8, less a little in its
     // corners, where no tip comes; of the lid what lies over the opening.

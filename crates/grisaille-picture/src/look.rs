@@ -180,20 +180,15 @@ fn step_label(plan: &Plan, hit: &Hit) -> u16 {
 
 /// A row of a colouring: its base step, its name, and the values that it runs through.
 fn row_swatch(row: &RegionColours) -> Swatch {
-    let used = || row.ramp.iter().filter(|s| s.area_mm2 > 0.0);
-    let tones = |of: fn(f64, f64) -> f64, from| used().map(|s| s.shown().l).fold(from, of);
-    Swatch {
-        letter: String::new(),
-        colour: row.base.shown(),
-        pattern: Pattern::Plain,
-        name: row.name.clone(),
-        range: format!(
-            "{} steps, L* {:.0}–{:.0}",
-            used().count(),
-            tones(f64::min, 100.0),
-            tones(f64::max, 0.0)
-        ),
-    }
+    let used = || row.ramp.iter().filter(|s| s.area_mm2 > 0.0).map(|s| s.shown().l);
+    let (dark, light) = (used().fold(100.0, f64::min), used().fold(0.0, f64::max));
+    let range = match light - dark < 0.5 {
+        // Metal is one paint that light shades by itself.
+        true => format!("one paint, L* {light:.0}"),
+        false => format!("{} steps, L* {dark:.0}–{light:.0}", used().count()),
+    };
+    let name = row.name.clone();
+    Swatch { letter: String::new(), colour: row.base.shown(), pattern: Pattern::Plain, name, range }
 }
 
 /// Where no brush comes.

@@ -6,6 +6,7 @@
 //! them and are to be left out with [`Plan::corners`].
 
 mod answer;
+mod assembly;
 mod band;
 mod bounce;
 mod brush;
@@ -50,6 +51,7 @@ mod work;
 mod zone;
 
 pub use answer::{Answers, Contest, LightAnswer};
+pub use assembly::{AssembledFile, Assembly, assemble, assembly};
 pub use band::{Band, Bands};
 pub use brush::Brush;
 pub use check::checks;

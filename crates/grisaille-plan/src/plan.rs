@@ -1,6 +1,7 @@
 //! The plan, and the function that makes it.
 
 use crate::answer::{Answers, LightAnswer, answers, light_answers, painted_area};
+use crate::assembly::Assembly;
 use crate::band::{Bands, bands};
 use crate::bounce::{Thrown, add, thrown};
 use crate::brush::{Brush, Evener};
@@ -75,6 +76,8 @@ pub struct Plan {
     pub openness: Option<Openness>,
     /// Where a brush reaches, once it has been asked for.
     pub reach: Option<Reach>,
+    /// The files that it comes in, where there are several and it has been asked for: [`crate::assemble`].
+    pub assembly: Option<Arc<Assembly>>,
     /// What its regions are painted with, once it has been coloured.
     pub colouring: Option<Arc<Colouring>>,
     /// What to do for values alone, in order; [`crate::coloured`] tells the stages in colour.
@@ -209,6 +212,7 @@ fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch)
         primer: None,
         openness: None,
         reach: None,
+        assembly: None,
         colouring: None,
         stages,
         findings,

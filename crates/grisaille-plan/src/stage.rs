@@ -18,6 +18,12 @@ pub enum StageKind {
     /// Clean and check the print.
     #[default]
     Prepare,
+    /// Put several files together without glue.
+    Fit,
+    /// What of several files is painted before it closes up.
+    BeforeGluing,
+    /// Glue them.
+    Glue,
     /// The dark coat all over.
     Dark,
     /// The mid coat from all round.
@@ -66,6 +72,9 @@ impl StageKind {
     pub fn as_str(self) -> &'static str {
         match self {
             Self::Prepare => "prepare",
+            Self::Fit => "fit",
+            Self::BeforeGluing => "before-gluing",
+            Self::Glue => "glue",
             Self::Dark => "dark-coat",
             Self::Mid => "mid-coat",
             Self::Light => "light-coat",
@@ -126,6 +135,8 @@ pub struct Stage {
     pub cautions: Vec<String>,
     /// The regions that it is about, by their names at the bench; none for the whole figure.
     pub regions: Vec<String>,
+    /// Of several files those that it is about, by their names; none for all.
+    pub files: Vec<String>,
     /// What is mixed for it, in the order it is used.
     pub recipes: Vec<Recipe>,
     /// How thin the paint is, as common practice.
@@ -140,7 +151,7 @@ pub struct Stage {
 pub const SPRAY_CAUTION: &str = "Spray fumes and mist: outdoors or in a ducted booth, no flames or sparks near, mask with \
     filters for organic vapour and particles, as the can's label and safety data sheet and your local rules say.";
 
-const DUST: &str = "Sanding dust: sand wet, wear a particle mask.";
+pub(crate) const DUST: &str = "Sanding dust: sand wet, wear a particle mask.";
 
 const STRIPPER: &str =
     "Paint stripper: gloves, eye protection, fresh air, no flames, as its safety data sheet says.";

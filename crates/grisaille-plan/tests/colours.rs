@@ -7,8 +7,8 @@ use grisaille_colour::{
 };
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_plan::{
-    Coloured, ColouringError, EyePart, Plan, Products, Shelf, Stage, StageKind, coloured, plan, seen,
-    step_at, thin_layer, wash_thickness,
+    Coloured, ColouringError, EyePart, Plan, Products, Shelf, Stage, StageKind, assemble, coloured, plan,
+    seen, step_at, thin_layer, wash_thickness,
 };
 use grisaille_scheme::{
     ColourChoice, FaceChoice, FalloffChoice, Gaze, LightChoice, LightEntry, Material, MoodChoice,
@@ -543,4 +543,97 @@ fn the_transparent_route_predicts_glazes_over_the_primers_greys() {
         layer.over.iter().zip(&suit.ramp).filter(|(_, s)| s.area_mm2 > 0.0).map(|(c, _)| *c).collect();
     shown.reverse();
     assert_eq!(told, shown);
+}
+
+/// A cup with a lid that lies on it a twentieth of a mm apart, as two prints do; each for itself, too.
+fn cup_and_lid(gap: f64) -> (Vec<Triangle>, Vec<grisaille_mesh::Mesh>) {
+    let wall = |low: [f64; 2], high: [f64; 2]| cuboid([low[0], low[1], 0.0], [high[0], high[1], 8.0]);
+    let cup = [
+        cuboid([-5.9, -5.9, 0.1], [5.9, 5.9, 2.0]),
+        wall([-6.0, -6.0], [-4.0, 6.0]),
+        wall([4.0, -6.0], [6.0, 6.0]),
+        wall([-4.5, -6.0], [4.5, -4.0]),
+        wall([-4.5, 4.0], [4.5, 6.0]),
+    ]
+    .concat();
+    let lid = cuboid([-6.0, -6.0, 8.0 + gap], [6.0, 6.0, 10.0 + gap]);
+    let alone =
+        |soup: &[Triangle]| read(&stl(soup), &ReadSettings::default(), &Watch::quiet()).expect("sound").0;
+    let models = vec![alone(&cup), alone(&lid)];
+    ([cup, lid].concat(), models)
+}
+
+fn stages_of_parts(scheme: &Scheme, gap: f64) -> Vec<Stage> {
+    let watch = Watch::quiet();
+    let (soup, models) = cup_and_lid(gap);
+    let mesh = read(&stl(&soup), &ReadSettings::default(), &watch).expect("sound").0;
+    let mut plan = plan(scheme, &mut Products::new(Arc::new(mesh)), &watch).expect("not stopped");
+    let names = ["cup.stl".to_owned(), "lid.stl".to_owned()];
+    assemble(&mut plan, &names, &models, &watch).expect("not stopped");
+    coloured(scheme, &mut plan, &shelf(), &watch).expect("sound").stages
+}
+
+#[test]
+fn what_closes_up_is_painted_before_the_parts_are_glued() {
+    let mut scheme = scheme();
+    scheme.surface.spacing = Some(Millimetres(0.4));
+    scheme.colours.faces.clear();
+    let rest = RegionPaint { rest: true, ..entry("cup", [0.0; 3], "canvas", Material::Matte) };
+    let lid = entry("lid", [0.0, 0.0, 10.05], "rust", Material::Matte);
+    scheme.colours.regions = vec![lid, RegionPaint { at: Vec::new(), ..rest }];
+    let stages = stages_of_parts(&scheme, 0.05);
+    let at = |kind| kinds(&stages).iter().position(|k| *k == kind).unwrap_or_else(|| panic!("{kind:?}"));
+    let order = [StageKind::Prepare, StageKind::Fit, StageKind::Dark, StageKind::Light];
+    let order = order.into_iter().chain([StageKind::BeforeGluing, StageKind::Glue, StageKind::BaseCoat]);
+    let order: Vec<usize> = order.map(at).collect();
+    assert!(order.windows(2).all(|w| w[0] < w[1]), "{order:?}");
+    let before = &stages[at(StageKind::BeforeGluing)];
+    // The inside of the cup, 4 walls of 8 mm by 6 and a floor of 8 by 8, is more than the lid over it.
+    assert_eq!(before.files, ["cup.stl", "lid.stl"]);
+    assert!(before.recipes.iter().any(|r| r.what.starts_with("cup.stl: cup, step")), "{:?}", before.recipes);
+    assert!(before.recipes.iter().any(|r| r.what.starts_with("lid.stl: lid, step")), "{:?}", before.recipes);
+    assert!(before.recipes.iter().all(|r| r.mix.is_some()));
+    assert!(
+        before.steps.iter().any(|s| s.contains("lid.stl 79 mm²") && s.contains("joints bare")),
+        "{:?}",
+        before.steps
+    );
+    assert!(stages[at(StageKind::Glue)].cautions[0].contains("safety data sheet"));
+    // What is about one region is about its file.
+    for stage in stages.iter().filter(|s| s.kind == StageKind::ShadowsAndLights) {
+        let file = format!("{}.stl", stage.regions[0]);
+        assert_eq!(stage.files, [file], "{stage:?}");
+    }
+    assert!(stages.iter().filter(|s| s.regions.is_empty()).all(|s| s.files.is_empty()));
+    // Figures of a squad only stand side by side; and what does not touch is not glued.
+    let parted = stages_of_parts(&scheme, 3.0);
+    assert!(
+        !kinds(&parted)
+            .iter()
+            .any(|k| [StageKind::Fit, StageKind::BeforeGluing, StageKind::Glue].contains(k))
+    );
+    scheme.colours.squad = true;
+    let squad = stages_of_parts(&scheme, 0.05);
+    assert!(!kinds(&squad).contains(&StageKind::Glue));
+    assert!(squad.iter().any(|s| s.files == ["lid.stl"]));
+}
+
+#[test]
+fn parts_that_close_nothing_up_are_glued_first() {
+    let watch = Watch::quiet();
+    // One block upon another: all that is hidden is the joint.
+    let models = [([0.0; 3], [10.0, 10.0, 6.0]), ([0.0, 0.0, 6.05], [10.0, 10.0, 12.0])];
+    let soups = models.map(|(low, high)| cuboid(low, high));
+    let alone = soups.iter().map(|s| read(&stl(s), &ReadSettings::default(), &watch).expect("sound").0);
+    let alone: Vec<_> = alone.collect();
+    let mesh = read(&stl(&soups.concat()), &ReadSettings::default(), &watch).expect("sound").0;
+    let mut scheme = scheme();
+    scheme.colours.faces.clear();
+    let rest = RegionPaint { rest: true, ..entry("block", [0.0; 3], "canvas", Material::Matte) };
+    scheme.colours.regions = vec![RegionPaint { at: Vec::new(), ..rest }];
+    let mut plan = plan(&scheme, &mut Products::new(Arc::new(mesh)), &watch).expect("not stopped");
+    assemble(&mut plan, &["low.stl".to_owned(), "high.stl".to_owned()], &alone, &watch).expect("not stopped");
+    let made = coloured(&scheme, &mut plan, &shelf(), &watch).expect("sound");
+    assert_eq!(kinds(&made.stages)[..3], [StageKind::Prepare, StageKind::Glue, StageKind::Dark]);
+    assert!(made.stages[1].steps.iter().any(|s| s.contains("one piece")));
 }

@@ -6,7 +6,7 @@ use crate::job::Planned;
 use grisaille_base::{Finding, Place, Watch};
 use grisaille_colour::{MixError, read_paints};
 use grisaille_form::Regions;
-use grisaille_plan::{Coloured, ColouringError, Shelf, coloured, painted};
+use grisaille_plan::{Coloured, ColouringError, Shelf, assemble, coloured, painted};
 use grisaille_scheme::PaintChoice;
 use std::path::{Path, PathBuf};
 
@@ -24,6 +24,8 @@ pub(crate) struct Painted {
 /// in the list joins the plan's findings.
 pub(crate) fn colour(planned: &mut Planned, folder: &Path, watch: &Watch) -> Result<Painted, Failure> {
     let shelf = own_shelf(planned, folder, watch)?;
+    let (names, models) = &planned.apart;
+    assemble(&mut planned.plan, names, models, watch)?;
     let coloured = coloured(&planned.scheme, &mut planned.plan, &shelf, watch).map_err(failed)?;
     Ok(Painted { coloured, shelf })
 }

@@ -75,6 +75,8 @@ pub(crate) struct Planned {
     /// From reading and planning together.
     pub(crate) findings: Vec<Finding>,
     pub(crate) settings: MapSettings,
+    /// Of several files their names and models, each for itself.
+    pub(crate) apart: (Vec<String>, Vec<Mesh>),
 }
 
 /// Plans a model that was read.
@@ -97,7 +99,7 @@ pub(crate) fn make_plan(
         emphasis: scheme.emphasis.clone(),
         keep: scheme.brush.keep.clone(),
     };
-    Ok(Planned { plan, scheme, findings, settings })
+    Ok(Planned { plan, scheme, findings, settings, apart: (Vec::new(), Vec::new()) })
 }
 
 /// The whole way from arguments to a plan: the scheme is checked and the files
@@ -134,7 +136,11 @@ pub(crate) fn divided(
 
 /// Reads the models of a scene and plans them.
 pub(crate) fn plan_scene(scene: Scene, watch: &Watch) -> Result<Planned, Failure> {
-    let Loaded { mesh, findings, .. } = scene.load(watch)?;
+    let (mut models, findings) = scene.load_apart(watch)?;
+    let Loaded { mesh, findings, .. } = scene.assemble(&mut models, findings, watch)?;
     let name = scene.model_names();
-    make_plan(scene.document.scheme, name, (Products::new(Arc::new(mesh)), findings), watch)
+    let names = scene.each_name();
+    let products = Products::new(Arc::new(mesh));
+    let planned = make_plan(scene.document.scheme, name, (products, findings), watch)?;
+    Ok(Planned { apart: (names, models), ..planned })
 }

@@ -229,8 +229,8 @@ fn reach_is_sound(
     }
     let of_face = vec![0; mesh.faces().len()];
     let models = std::slice::from_ref(mesh);
-    let rows = before_gluing((surface, sight), &reached, (models, &of_face), &brush, watch).expect(STAYS);
-    for row in rows {
+    let found = before_gluing((surface, sight), &reached, (models, &of_face), &brush, watch).expect(STAYS);
+    for row in found.models {
         let areas = [row.open_mm2, row.closes_mm2, row.never_mm2, row.joint_mm2];
         assert!(areas.iter().all(|a| a.is_finite() && *a >= 0.0), "{name}: {row:?}");
         if let Some(place) = row.place {

@@ -20,6 +20,7 @@ mod wording;
 
 pub use face::{EyePart, Face, FaceColours, Features};
 pub use find::step_at;
+pub(crate) use find::step_of;
 pub use layers::{ThinLayer, ground_of, thin_layer};
 pub use material::{MaterialRule, material_rule};
 pub use seen::seen;

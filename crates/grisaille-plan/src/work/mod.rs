@@ -4,6 +4,7 @@
 //! without a published source; the label and the safety data sheet of a product come first.
 
 mod accents;
+mod files;
 mod finish;
 mod ground;
 mod paint;
@@ -37,7 +38,7 @@ pub struct WorkGround<'a> {
 ///
 /// Guarantees: the base is painted after everything else; eyes come before the skin round them is
 /// finished; gloss varnish comes before pin washes and matt varnish after them; true metal comes
-/// after matt varnish; at most one stage is marked as table-ready, and what follows it refines.
+/// after matt varnish; what closes up when files are glued is painted before; at most one stage is marked as table-ready, and what follows it refines.
 #[must_use]
 pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
     let skips = |kind| from.scheme.colours.skip.contains(&kind);
@@ -50,6 +51,9 @@ pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
     let (metal, figure): (Vec<&RegionColours>, Vec<&RegionColours>) =
         figure.into_iter().partition(|r| r.material == Material::Tmm);
     let mut list = ground::stages(from);
+    let gluing = files::gluing(from);
+    list.splice(1..1, gluing.first);
+    list.extend(gluing.primed);
     for row in &figure {
         match &row.glaze {
             Some(glaze) => list.push(paint::glaze(row, glaze, from)),
@@ -81,6 +85,7 @@ pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
     list.extend(finish::metal(from, &metal));
     list.extend(finish::base(from, &on_base));
     list.push(crate::stage::compare());
+    files::name_files(&mut list, from);
     list
 }
 

@@ -87,6 +87,9 @@ fn in_words(planned: &Planned, painted: &Painted) -> String {
 }
 
 fn stage_in_words(text: &mut String, stage: &Stage) {
+    if !stage.files.is_empty() {
+        entry(text, "Part", &stage.files.join(", "));
+    }
     for recipe in &stage.recipes {
         entry(text, "Mix", &recipe_words(recipe));
     }
@@ -219,6 +222,7 @@ fn stage_in_json(stage: &Stage) -> Value {
         "kind": stage.kind.as_str(),
         "title": stage.title,
         "regions": stage.regions,
+        "files": stage.files,
         "recipes": recipes,
         "steps": stage.steps,
         "thinning": stage.thinning,

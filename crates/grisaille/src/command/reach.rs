@@ -6,13 +6,11 @@ use crate::files::{json_text, print};
 use crate::job::Run;
 use crate::scene::Scene;
 use grisaille_base::Watch;
-use grisaille_form::{
-    Assembled, BrushShape, FLOWS_IN, Reach, RegionReach, before_gluing, reach, reach_by_region,
-};
+use grisaille_form::{BrushShape, FLOWS_IN, Reach, RegionReach, reach, reach_by_region};
 use grisaille_guide::percent;
-use grisaille_mesh::{Mesh, Part, model_of_face};
+use grisaille_mesh::{Mesh, Part};
 use grisaille_picture::region_number;
-use grisaille_plan::{Ground, Loaded, Products, ground, regions_of, side_in_words};
+use grisaille_plan::{AssembledFile, Ground, Loaded, Products, assembly, ground, regions_of, side_in_words};
 use nalgebra::Vector3;
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -66,13 +64,12 @@ fn glued(
     together: &Reach,
     brush: &BrushShape,
     watch: &Watch,
-) -> Result<Vec<(String, Assembled)>, Failure> {
+) -> Result<Vec<AssembledFile>, Failure> {
     if models.is_empty() {
         return Ok(Vec::new());
     }
-    let of = model_of_face(&ground.mesh, models);
-    let found = before_gluing((&ground.surface, &ground.tree), together, (models, &of), brush, watch)?;
-    Ok(scene.each_name().into_iter().zip(found).collect())
+    let whole = (&*ground.mesh, &*ground.surface, &*ground.tree);
+    Ok(assembly(whole, together, (&scene.each_name(), models), brush, watch)?.files)
 }
 
 /// A side that the brush comes from, in words.
@@ -90,7 +87,7 @@ fn from_words(side: &Vector3<f64>) -> String {
     }
 }
 
-fn in_words(parts: &[(Part, (f64, f64))], by_region: &[Row], glued: &[(String, Assembled)]) -> String {
+fn in_words(parts: &[(Part, (f64, f64))], by_region: &[Row], glued: &[AssembledFile]) -> String {
     let mut text = String::new();
     // Writing to a string cannot fail.
     let mut line = |label: &str, words: String| _ = writeln!(text, "{label:<15}{words}");
@@ -119,7 +116,7 @@ fn in_words(parts: &[(Part, (f64, f64))], by_region: &[Row], glued: &[(String, A
         return text;
     }
     let mut first = "Before gluing";
-    for (name, row) in glued {
+    for AssembledFile { name, assembled: row } in glued {
         if let (Some([x, y, z]), true) = (row.place, row.closes_mm2 >= 1.0) {
             let share = percent(row.closes_mm2 / row.open_mm2.max(f64::MIN_POSITIVE));
             let words = format!(
@@ -133,7 +130,7 @@ fn in_words(parts: &[(Part, (f64, f64))], by_region: &[Row], glued: &[(String, A
         line(std::mem::take(&mut first), "nothing closes up: glue first, if you like".into());
     }
     let mut first = "Keep bare";
-    for (name, row) in glued.iter().filter(|(_, row)| row.joint_mm2 >= 0.5) {
+    for AssembledFile { name, assembled: row } in glued.iter().filter(|f| f.assembled.joint_mm2 >= 0.5) {
         line(
             std::mem::take(&mut first),
             format!("{name}: {:.0} mm² of joint, so that glue holds", row.joint_mm2),
@@ -149,7 +146,7 @@ fn in_words(parts: &[(Part, (f64, f64))], by_region: &[Row], glued: &[(String, A
 fn in_json(
     parts: &[(Part, (f64, f64))],
     by_region: &[Row],
-    glued: &[(String, Assembled)],
+    glued: &[AssembledFile],
 ) -> Result<String, Failure> {
     let parts: Vec<Value> = parts
         .iter()
@@ -158,7 +155,7 @@ fn in_json(
         .collect();
     let glued: Vec<Value> = glued
         .iter()
-        .map(|(name, row)| {
+        .map(|AssembledFile { name, assembled: row }| {
             json!({
                 "file": name,
                 "open_mm2": row.open_mm2,

@@ -1,6 +1,7 @@
 //! Schemes with colours: `plan`, `check`, the looks and the map in colour.
 
 use crate::bench::{Bench, INPUT, USAGE, documented, keys};
+use grisaille_bodies::{cuboid, stl};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
@@ -58,6 +59,24 @@ fn a_scheme_with_colours_gives_the_order_of_work() {
     for threads in ["1", "3"] {
         assert_eq!(bench.works(&["plan", "ball.grisaille", "--threads", threads]), said);
     }
+}
+
+#[test]
+fn a_figure_in_several_files_is_painted_where_it_closes_up_and_glued() {
+    let bench = bench();
+    fs::write(bench.path("lid.stl"), stl(&cuboid([-9.0, -9.0, 14.05], [9.0, 9.0, 16.0]))).expect("a model");
+    let parts = SCHEME.replace("[regions]", "[[model]]\nfile = \"lid.stl\"\n[regions]");
+    fs::write(bench.path("parts.grisaille"), parts).expect("a scheme");
+    let value = bench.json(&["plan", "parts.grisaille", "--json"]);
+    let stages = value["stages"].as_array().expect("stages");
+    let before = stages.iter().find(|s| s["kind"] == "before-gluing").expect("what closes up");
+    assert!(before["files"].as_array().expect("files").contains(&"ball.stl".into()), "{before}");
+    let said = bench.works(&["plan", "parts.grisaille"]);
+    for words in ["Put the parts together without glue", "Part       ball.stl", "Glue the parts together"] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    // One file alone is not glued.
+    assert!(!bench.works(&["plan", "ball.grisaille"]).contains("Glue the parts"));
 }
 
 #[test]
