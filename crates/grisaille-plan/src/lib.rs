@@ -59,8 +59,8 @@ pub use coat::{Strength, Tone, Tones, coverage, layered};
 pub use coloured::{Coloured, coloured, line_width, painted};
 pub use colouring::{
     ColourWordError, Colouring, ColouringError, ColouringGround, EyePart, Face, FaceColours, Features,
-    LitRamp, MaterialRule, RegionColours, Shelf, StepColour, ThinLayer, Wash, colouring, ground_of,
-    material_rule, seen, step_at, thin_layer, wash_thickness,
+    KeptRows, LitRamp, MaterialRule, RegionColours, Shelf, StepColour, ThinLayer, Wash, colouring,
+    colouring_keeping, ground_of, material_rule, seen, step_at, thin_layer, wash_thickness,
 };
 pub use division::{division, regions_of};
 pub use draft::{Draft, DraftLight, Effort, Ground, draft, draft_in_rounds, ground};

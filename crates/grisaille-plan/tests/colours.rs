@@ -7,8 +7,9 @@ use grisaille_colour::{
 };
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_plan::{
-    Coloured, ColouringError, EyePart, Plan, Products, Shelf, Stage, StageKind, assemble, coloured, plan,
-    seen, step_at, thin_layer, wash_thickness,
+    Coloured, ColouringError, ColouringGround, EyePart, KeptRows, Plan, Products, Shelf, Stage, StageKind,
+    assemble, coloured, colouring, colouring_keeping, look_round, plan, regions_of, seen, step_at, thin_layer,
+    usual_reach, wash_thickness,
 };
 use grisaille_scheme::{
     ColourChoice, FaceChoice, FalloffChoice, Gaze, LightChoice, LightEntry, Material, MoodChoice,
@@ -178,6 +179,78 @@ fn colours_do_not_depend_on_threads() {
         coloured(&scheme, &mut plan, &shelf(), &watch).unwrap()
     };
     assert_eq!(of(1), of(3));
+}
+
+#[test]
+fn rows_that_were_kept_are_those_that_would_be_made_anew() {
+    let (watch, shelf, mut scheme) = (Watch::quiet(), shelf(), scheme());
+    scheme.colours.faces = vec![FaceChoice {
+        at: [0.0, -3.0, 16.0],
+        toward: None,
+        height: Some(Millimetres(4.0)),
+        gaze: Gaze::Right,
+        eyes: Some("Trench blue".into()),
+    }];
+    let plan = planned(&scheme, &watch);
+    let (ground, regions) = regions_of(&scheme.regions, &plan.surface, &plan.mesh, &watch).expect("sound");
+    let open = look_round(&plan, usual_reach(&plan.mesh), &watch).expect("sound");
+    let seen = seen(&plan.surface, &plan.mesh, &watch).expect("sound");
+    let from =
+        ColouringGround { ground: &ground, regions: &regions, shelf: &shelf, seen: &seen, open: &open };
+    let mut known = KeptRows::default();
+    type Edit = fn(&mut Scheme);
+    let edits: [(&str, Edit); 23] = [
+        ("as it is", |_| ()),
+        ("again", |_| ()),
+        ("a colour", |s| s.colours.regions[0].colour = "#446688".into()),
+        ("a colour of the palette", |s| s.colours.palette[1].colour = "#803010".into()),
+        ("a material", |s| s.colours.regions[4].material = Material::Chain),
+        ("a light of its own", |s| s.colours.regions[4].material = Material::Glow),
+        ("seen from", |s| s.colours.regions[5].seen_from = Some(60.0)),
+        ("a count", |s| s.colours.regions[0].steps = Some(6)),
+        ("a contrast", |s| s.colours.regions[0].contrast = Some(0.9)),
+        ("a line", |s| s.colours.regions[0].line = Some("rust".into())),
+        ("the line's colour", |s| s.colours.palette[1].colour = "#a05030".into()),
+        ("a ramp", |s| {
+            s.colours.regions[2].ramp = ["#301008", "rust", "#e0a080"].map(Into::into).into();
+        }),
+        ("the ramp's colour", |s| s.colours.palette[1].colour = "#b07040".into()),
+        ("a mood", |s| s.colours.mood = Some(MoodChoice { name: "cold".into(), strength: 0.7 })),
+        ("its strength", |s| s.colours.mood = Some(MoodChoice { name: "cold".into(), strength: 0.2 })),
+        ("a light's colour", |s| s.lights[3].colour = [80, 120, 255]),
+        ("eyes", |s| s.colours.faces[0].eyes = Some("#2050a0".into())),
+        ("gaze", |s| s.colours.faces[0].gaze = Gaze::Left),
+        ("no wash", |s| s.colours.skip = vec![Skipped::Wash]),
+        ("no face", |s| s.colours.faces.clear()),
+        ("a route", |s| s.colours.route = Route::Transparent),
+        ("another's region", |s| {
+            let at = s.colours.regions.remove(3).at;
+            s.colours.regions[0].at.extend(at);
+        }),
+        ("order and names", |s| {
+            s.colours.regions.swap(0, 1);
+            s.colours.regions[2].name = "mitten".into();
+        }),
+    ];
+    let mut before = Vec::new();
+    for (what, edit) in edits {
+        edit(&mut scheme);
+        assert_eq!(scheme.check(), Ok(()), "{what}");
+        let kept = colouring_keeping(&scheme, &plan, from, &mut known, &watch).expect("sound");
+        let anew = colouring(&scheme, &plan, from, &watch).expect("sound");
+        assert_eq!(kept, anew, "{what}");
+        before.push((scheme.clone(), anew));
+    }
+    // Taken back one by one.
+    for (scheme, want) in before.iter().rev() {
+        assert_eq!(colouring_keeping(scheme, &plan, from, &mut known, &watch).as_ref(), Ok(want));
+    }
+    // A word that means nothing is told every time, and nothing is lost by it.
+    scheme.colours.regions[0].line = Some("no such".into());
+    for _ in 0..2 {
+        let wrong = colouring_keeping(&scheme, &plan, from, &mut known, &watch);
+        assert!(matches!(wrong, Err(ColouringError::Word(_))), "{wrong:?}");
+    }
 }
 
 #[test]

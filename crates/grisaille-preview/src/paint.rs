@@ -7,17 +7,38 @@ use grisaille_plan::{Colouring, Plan, RegionColours, StepColour};
 use grisaille_sight::Surface;
 use rayon::prelude::*;
 
-/// The planned colours, steps and lights blended; where nothing is painted, the planned value.
+/// The planned colours, steps and lights blended; where nothing is painted, the planned value. Where a row is as it was
+/// `before` on the same plan and regions, its numbers are those of then.
 #[must_use]
-pub(crate) fn blended(plan: &Plan, colouring: &Colouring, rims: &[(u32, u32)]) -> Field {
+pub(crate) fn blended(
+    plan: &Plan,
+    colouring: &Colouring,
+    rims: &[(u32, u32)],
+    before: Option<(&Colouring, &Field)>,
+) -> Field {
     let places = places(&plan.surface, colouring);
+    let painted = |c: &Colouring| c.row_of_region.iter().map(Option::is_some).collect::<Vec<_>>();
+    // Where something else is painted, samples on borders belong to other faces.
+    let before = before
+        .filter(|(old, field)| painted(old) == painted(colouring) && field.values.len() == places.len());
+    let as_before: Vec<Option<usize>> = colouring
+        .rows
+        .iter()
+        .map(|row| before.and_then(|(old, _)| old.rows.iter().position(|o| looks_alike(o, row))))
+        .collect();
     let colour = |(s, place): (usize, &Option<(u32, u8)>)| {
-        let painted = place.and_then(|(face, corner)| {
-            let mut weights = [0.0; 3];
-            weights[usize::from(corner)] = 1.0;
-            colouring.blended_at(plan, face as usize, weights)
-        });
-        packed(match painted {
+        let Some((face, corner)) = *place else {
+            return packed([grey(f64::from(plan.values.lightness[s])); 3]);
+        };
+        let row = colouring.row_of_face(face as usize);
+        if let (Some((old, field)), Some(was)) = (before, row.and_then(|k| as_before[k]))
+            && old.row_of_face(face as usize) == Some(was)
+        {
+            return field.values[s];
+        }
+        let mut weights = [0.0; 3];
+        weights[usize::from(corner)] = 1.0;
+        packed(match colouring.blended_at(plan, face as usize, weights) {
             Some(colour) => colour.shown().to_srgb8(),
             None => [grey(f64::from(plan.values.lightness[s])); 3],
         })
@@ -25,6 +46,19 @@ pub(crate) fn blended(plan: &Plan, colouring: &Colouring, rims: &[(u32, u32)]) -
     let mut values: Vec<f32> = places.par_iter().enumerate().map(colour).collect();
     beside(&mut values, rims);
     Field { values, style: Style::Blended }
+}
+
+/// Whether two rows look the same wherever they lie.
+fn looks_alike(one: &RegionColours, other: &RegionColours) -> bool {
+    one.ramp == other.ramp
+        && one.borders == other.borders
+        && one.lit == other.lit
+        && one.material == other.material
+        && one.base == other.base
+        && one.spot == other.spot
+        && one.wash == other.wash
+        && one.faces == other.faces
+        && one.lights_itself_as(other)
 }
 
 /// The planned colours step by step; where nothing is painted, the bands of the planned values.
@@ -119,7 +153,7 @@ mod tests {
     use grisaille_bodies::{cuboid, icosphere, moved, scaled};
     use grisaille_form::{Ground, GroundSettings};
     use grisaille_plan::{Shelf, coloured, division, plan};
-    use grisaille_scheme::{RegionPaint, RegionSource};
+    use grisaille_scheme::{Material, RegionPaint, RegionSource, RegionSpot};
 
     #[test]
     fn samples_have_the_colours_that_the_plan_tells_for_their_spots() {
@@ -138,7 +172,8 @@ mod tests {
         let watch = Watch::quiet();
         let mut plan = plan(&scheme, &mut products_of(&soup), &watch).unwrap();
         let made = coloured(&scheme, &mut plan, &Shelf::empty(), &watch).unwrap();
-        let (whole, steps) = (blended(&plan, &made.colouring, &[]), stepped(&plan, &made.colouring, &[]));
+        let (whole, steps) =
+            (blended(&plan, &made.colouring, &[], None), stepped(&plan, &made.colouring, &[]));
         let Style::Steps { ramps } = &steps.style else { panic!("{:?}", steps.style) };
         assert!(ramps.len() > 2, "daylight and a lamp");
         let mut seen = 0;
@@ -164,6 +199,47 @@ mod tests {
             }
         }
         assert!(seen > 1000);
+    }
+
+    #[test]
+    fn numbers_of_before_are_those_that_would_be_made_anew() {
+        let mut soup = moved(scaled(icosphere(3), 6.0), [0.0, 0.0, 8.0]);
+        soup.extend(cuboid([-10.0, -10.0, 0.0], [10.0, 10.0, 3.0]));
+        let mut scheme = scheme(0.8);
+        scheme.regions.by = RegionSource::Pieces;
+        let paint = |at: Vec<RegionSpot>, colour: &str| RegionPaint {
+            name: colour.into(),
+            rest: at.is_empty(),
+            at,
+            colour: colour.into(),
+            ..RegionPaint::default()
+        };
+        let ball = vec![RegionSpot::Point([0.0, 0.0, 14.0])];
+        scheme.colours.regions = vec![paint(ball.clone(), "#b06f45"), paint(Vec::new(), "#5a6b5c")];
+        let watch = Watch::quiet();
+        let mut plan = plan(&scheme, &mut products_of(&soup), &watch).unwrap();
+        let rims = crate::skin::rims(&ground_of(&soup, 0.8));
+        assert!(!rims.is_empty(), "the ball stands in its plate");
+        let mut before: Option<(Colouring, Field)> = None;
+        for regions in [
+            vec![paint(ball.clone(), "#b06f45"), paint(Vec::new(), "#5a6b5c")],
+            vec![paint(ball.clone(), "#335577"), paint(Vec::new(), "#5a6b5c")],
+            vec![RegionPaint { material: Material::Nmm, ..paint(ball.clone(), "#335577") }],
+            vec![RegionPaint {
+                material: Material::Nmm,
+                seen_from: Some(90.0),
+                ..paint(ball.clone(), "#335577")
+            }],
+            vec![paint(Vec::new(), "#335577")],
+            vec![paint(Vec::new(), "#5a6b5c"), paint(ball, "#335577")],
+        ] {
+            scheme.colours.regions = regions;
+            let made = coloured(&scheme, &mut plan, &Shelf::empty(), &watch).unwrap();
+            let anew = blended(&plan, &made.colouring, &rims, None);
+            let with = before.as_ref().map(|(colouring, field)| (colouring, field));
+            assert_eq!(blended(&plan, &made.colouring, &rims, with), anew, "{:?}", scheme.colours.regions);
+            before = Some((Colouring::clone(&made.colouring), anew));
+        }
     }
 
     #[test]

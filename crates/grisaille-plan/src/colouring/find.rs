@@ -35,6 +35,12 @@ impl RegionColours {
         self.field.as_ref().unwrap_or(&plan.bands.lightness)
     }
 
+    /// Whether its steps are cut from the same numbers as another row's of the same plan.
+    #[must_use]
+    pub fn lights_itself_as(&self, other: &Self) -> bool {
+        self.field == other.field
+    }
+
     /// Its steps where a zone's light rules.
     #[must_use]
     pub fn steps_in(&self, plan: &Plan, zone: u8) -> &[StepColour] {

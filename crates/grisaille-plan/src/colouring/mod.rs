@@ -7,6 +7,7 @@
 
 mod face;
 mod find;
+mod kept;
 mod layers;
 mod material;
 mod own_light;
@@ -21,6 +22,7 @@ mod wording;
 pub use face::{EyePart, Face, FaceColours, Features};
 pub use find::step_at;
 pub(crate) use find::step_of;
+pub use kept::KeptRows;
 pub use layers::{ThinLayer, ground_of, thin_layer};
 pub use material::{MaterialRule, material_rule};
 pub use seen::seen;
@@ -169,18 +171,34 @@ pub fn colouring(
     from: ColouringGround<'_>,
     watch: &Watch,
 ) -> Result<Colouring, ColouringError> {
+    colouring_keeping(scheme, plan, from, &mut KeptRows::default(), watch)
+}
+
+/// The same, where only rows whose inputs changed are made anew. What is kept must be of the same plan and ground.
+///
+/// # Errors
+/// As of [`colouring`]; the rows that were made until then are kept.
+pub fn colouring_keeping(
+    scheme: &Scheme,
+    plan: &Plan,
+    from: ColouringGround<'_>,
+    known: &mut KeptRows,
+    watch: &Watch,
+) -> Result<Colouring, ColouringError> {
     let choice = &scheme.colours;
     let words = Words::of(choice, &from.shelf.paints);
-    let (row_of_region, mut findings) = entries_of_regions(&choice.regions, from.ground, from.regions);
+    let which = || entries_of_regions(&choice.regions, from.ground, from.regions);
+    let (row_of_region, mut findings) = known.which(&choice.regions, which);
     let bases: Vec<Lab> =
         choice.regions.iter().map(|entry| words.base(entry)).collect::<Result<_, ColourWordError>>()?;
-    let maker = RowMaker::new(scheme, plan, from, &row_of_region, &words);
+    let maker = RowMaker { scheme, plan, from, row_of_region: &row_of_region, words: &words };
+    known.begin(choice.regions.len());
     let span = watch.span("colours", choice.regions.len() as u64);
     let mut rows = Vec::new();
     let mut kept = vec![None; choice.regions.len()];
     for (k, entry) in choice.regions.iter().enumerate() {
         watch.check()?;
-        if let Some(row) = maker.row(k, entry, bases[k], watch)? {
+        if let Some(row) = maker.row(k, entry, bases[k], known, watch)? {
             kept[k] = Some(rows.len());
             rows.push(row);
         }

@@ -1,5 +1,6 @@
 //! One row of a colouring: from an entry of the scheme to steps, borders and areas.
 
+use super::kept::{Inputs, KeptRows};
 use super::wash::takes_wash;
 use super::wording::Words;
 use super::{
@@ -7,6 +8,7 @@ use super::{
     StepColour, ThinLayer, Wash, find, material, material_rule, own_light, steps, thin_layer,
 };
 use crate::band::{Painted, painted_where};
+use crate::cut::cut;
 use crate::plan::Plan;
 use grisaille_base::{RegionId, Stop, Watch};
 use grisaille_colour::{
@@ -27,12 +29,12 @@ const TOUCHES: f64 = 6.0;
 
 /// What rows are made from.
 pub(super) struct RowMaker<'a> {
-    scheme: &'a Scheme,
-    plan: &'a Plan,
-    from: ColouringGround<'a>,
-    row_of_region: &'a [Option<usize>],
-    words: &'a Words<'a>,
-    figure: Vec<Painted>,
+    pub(super) scheme: &'a Scheme,
+    pub(super) plan: &'a Plan,
+    pub(super) from: ColouringGround<'a>,
+    /// The entry that paints each region.
+    pub(super) row_of_region: &'a [Option<usize>],
+    pub(super) words: &'a Words<'a>,
 }
 
 /// What a step covers.
@@ -94,28 +96,37 @@ struct Sums {
     open: f64,
 }
 
-impl<'a> RowMaker<'a> {
-    pub(super) fn new(
-        scheme: &'a Scheme,
-        plan: &'a Plan,
-        from: ColouringGround<'a>,
-        row_of_region: &'a [Option<usize>],
-        words: &'a Words<'a>,
-    ) -> Self {
-        let figure = painted_faces(plan, &plan.bands.lightness, |_| true);
-        Self { scheme, plan, from, row_of_region, words, figure }
-    }
-
-    /// A row of the colouring; `None` where it paints nothing.
+impl RowMaker<'_> {
+    /// A row of the colouring, the kept one if there is one; `None` where it paints nothing.
     pub(super) fn row(
         &self,
         k: usize,
         entry: &RegionPaint,
         base: Lab,
+        known: &mut KeptRows,
         watch: &Watch,
     ) -> Result<Option<RegionColours>, ColouringError> {
         let ids = (0..=u16::MAX).zip(self.row_of_region).filter(|(_, of)| **of == Some(k));
         let regions: Vec<RegionId> = ids.map(|(id, _)| RegionId(id)).collect();
+        let inputs = Inputs::of(self.scheme, entry, regions.clone(), base, self.words);
+        if let Some(row) = known.row(&inputs) {
+            return Ok(Some(RegionColours { entry: k, ..row }));
+        }
+        let made = self.made(k, (entry, regions), base, known, watch)?;
+        if let Some(row) = &made {
+            known.keep(inputs, row);
+        }
+        Ok(made)
+    }
+
+    fn made(
+        &self,
+        k: usize,
+        (entry, regions): (&RegionPaint, Vec<RegionId>),
+        base: Lab,
+        known: &mut KeptRows,
+        watch: &Watch,
+    ) -> Result<Option<RegionColours>, ColouringError> {
         let own = |f: usize| {
             let region = self.from.regions.of_face.get(f);
             region.is_some_and(|r| self.row_of_region[r.index()] == Some(k))
@@ -131,14 +142,21 @@ impl<'a> RowMaker<'a> {
         let faces =
             if entry.material == Material::Skin { self.faces(&entry.name, base, own)? } else { Vec::new() };
         let field = if faces.is_empty() {
-            own_light::light_of_its_own(self.plan, self.from.open, entry.material, azimuth, watch)?
+            let (plan, open, material) = (self.plan, self.from.open, entry.material);
+            known.light((material, azimuth), || {
+                own_light::light_of_its_own(plan, open, material, azimuth, watch)
+            })?
         } else {
             Some(self.relieved(&faces))
         };
         let shares = steps::step_shares(&self.scheme.bands, &self.plan.bands, wanted.len(), rule.narrow);
         let lightness = field.as_ref().unwrap_or(&self.plan.bands.lightness);
         let surface = painted_faces(self.plan, lightness, own);
-        let figure = (!material::has_light_of_its_own(entry.material)).then_some(self.figure.as_slice());
+        let on_figure = || cut(&shares, &painted_faces(self.plan, &self.plan.bands.lightness, |_| true));
+        let figure = match material::has_light_of_its_own(entry.material) {
+            true => None,
+            false => Some(known.figure(&shares, on_figure)),
+        };
         let borders = steps::step_borders(&shares, &surface, figure);
         let (mut daylight, zones) = self.zones(own, lightness, &borders);
         let metal = entry.material == Material::Tmm;

@@ -36,12 +36,13 @@ pub(super) fn base_step(steps: impl Iterator<Item = Lab>, base: Lab) -> Option<u
 /// L* at the borders between steps: halfway between where the shares fall on the
 /// region's own surface and where they fall on the whole figure. A strap in the shade
 /// so keeps a light and a dark side of its own, and yet stays darker than one in the
-/// light. `figure` is left out for a region that has light of its own.
-pub(crate) fn step_borders(shares: &[f64], own: &[Painted], figure: Option<&[Painted]>) -> Vec<f64> {
+/// light. `figure` is where the shares fall on the whole figure; it is left out for a region that
+/// has light of its own.
+pub(crate) fn step_borders(shares: &[f64], own: &[Painted], figure: Option<&[f64]>) -> Vec<f64> {
     let own = cut(shares, own);
     match figure {
         None => own,
-        Some(figure) => own.iter().zip(cut(shares, figure)).map(|(a, b)| f64::midpoint(*a, b)).collect(),
+        Some(figure) => own.iter().zip(figure).map(|(a, b)| f64::midpoint(*a, *b)).collect(),
     }
 }
 
@@ -81,9 +82,9 @@ mod tests {
         };
         let (figure, dark) = (spread(10.0, 90.0), spread(10.0, 40.0));
         let shares = [0.25, 0.25, 0.25, 0.25];
-        let borders = step_borders(&shares, &dark, Some(&figure));
+        let whole = cut(&shares, &figure);
+        let borders = step_borders(&shares, &dark, Some(&whole));
         let alone = step_borders(&shares, &dark, None);
-        let whole = step_borders(&shares, &figure, None);
         for ((b, a), w) in borders.iter().zip(&alone).zip(&whole) {
             assert!((b - f64::midpoint(*a, *w)).abs() < 1e-9);
         }

@@ -8,10 +8,10 @@ use grisaille_base::{Finding, Watch};
 use grisaille_colour::{MixError, read_paints};
 use grisaille_form::{Ground as Parts, Regions};
 use grisaille_plan::{
-    Colouring, ColouringError, ColouringGround, Openness, Plan, Proportion, Shelf, checks, colouring,
-    line_width, look_round_in_cells, proportions, seen, usual_reach,
+    Colouring, ColouringError, ColouringGround, KeptRows, Openness, Plan, Proportion, Shelf, checks,
+    colouring_keeping, line_width, look_round_in_cells, proportions, seen, usual_reach,
 };
-use grisaille_scheme::{Document, PaintChoice, PartChoice, PrimerChoice, Route, Scheme};
+use grisaille_scheme::{Document, PaintChoice, PartChoice, PrimerChoice, Route, Scheme, Skipped};
 use std::sync::Arc;
 
 /// Words that name no colour, told with the place of their entry.
@@ -76,7 +76,16 @@ pub(super) struct Colours {
     paints: Option<List>,
     seen: Option<Vec<f32>>,
     open: Option<Openness>,
+    known: Option<Known>,
     made: Option<Made>,
+}
+
+/// Rows of colours that need not be made anew, and what they are for.
+struct Known {
+    plan: Arc<Plan>,
+    regions: Arc<Regions>,
+    shelf: Arc<Shelf>,
+    rows: KeptRows,
 }
 
 /// A list of paints as it was read.
@@ -95,6 +104,8 @@ struct Made {
     plan: Arc<Plan>,
     painted: Arc<Painted>,
     blended: Option<Arc<Field>>,
+    /// The colours made before on the same plan, and what they looked like.
+    before: Option<(Arc<Painted>, Arc<Field>)>,
     stepped: Option<Arc<Field>>,
 }
 
@@ -108,7 +119,22 @@ pub(super) struct Figure<'a> {
     pub(super) regions: &'a Arc<Regions>,
 }
 
+impl Known {
+    fn is_for(&self, figure: Figure<'_>, shelf: &Arc<Shelf>) -> bool {
+        Arc::ptr_eq(&self.plan, figure.plan)
+            && Arc::ptr_eq(&self.regions, figure.regions)
+            && Arc::ptr_eq(&self.shelf, shelf)
+    }
+}
+
 impl Colours {
+    /// Whether only what has changed must be coloured anew, so that it takes no longer than a hand waits for.
+    pub(super) fn follows(&self, figure: Figure<'_>) -> bool {
+        let choice = &figure.document.scheme.colours.paints;
+        let list = self.paints.as_ref().filter(|l| l.choice == *choice && l.reading == figure.paints_reading);
+        self.known.as_ref().zip(list).is_some_and(|(known, list)| known.is_for(figure, &list.shelf))
+    }
+
     /// The field of a coloured look, of the colours that were made last.
     pub(super) fn field(&self, look: Look) -> Option<Arc<Field>> {
         let made = self.made.as_ref()?;
@@ -119,7 +145,21 @@ impl Colours {
         }
     }
 
-    /// Colours a figure, unless that is done; what is to be told then.
+    /// How open the figure lies, for its plan: looked for once.
+    pub(super) fn openness(
+        &mut self,
+        scheme: &Scheme,
+        plan: &Plan,
+        watch: &Watch,
+    ) -> Result<Openness, Trouble> {
+        if let Some(open) = &self.open {
+            return Ok(open.clone());
+        }
+        let open = look_round_in_cells(plan, usual_reach(&plan.mesh), line_width(scheme, plan), watch)?;
+        Ok(self.open.insert(open).clone())
+    }
+
+    /// Colours a figure whose plan knows how open it lies, unless that is done; what is to be told then.
     pub(super) fn paint(
         &mut self,
         figure: Figure<'_>,
@@ -137,16 +177,21 @@ impl Colours {
             self.paints = Some(list(choice.as_ref(), figure.paints_reading, bench, watch)?);
         }
         let (plan, scheme) = (figure.plan, &figure.document.scheme);
-        if self.open.is_none() {
-            let reach = usual_reach(&plan.mesh);
-            self.open = Some(look_round_in_cells(plan, reach, line_width(scheme, plan), watch)?);
-        }
         if self.seen.is_none() {
             self.seen = Some(seen(&plan.surface, &plan.mesh, watch)?);
         }
-        let (Some(paints), Some(open), Some(seen)) = (&self.paints, &self.open, &self.seen) else {
+        let (Some(paints), Some(open), Some(seen)) = (&self.paints, &plan.openness, &self.seen) else {
             return Ok(None);
         };
+        if !self.known.as_ref().is_some_and(|k| k.is_for(figure, &paints.shelf)) {
+            self.known = Some(Known {
+                plan: Arc::clone(plan),
+                regions: Arc::clone(figure.regions),
+                shelf: Arc::clone(&paints.shelf),
+                rows: KeptRows::default(),
+            });
+        }
+        let Some(known) = &mut self.known else { return Ok(None) };
         let ground = ColouringGround {
             ground: figure.parts,
             regions: figure.regions,
@@ -154,7 +199,8 @@ impl Colours {
             seen,
             open,
         };
-        let (scheme, colouring, words) = with_stand_ins(scheme.clone(), plan, ground, watch)?;
+        let (scheme, colouring, words) =
+            with_stand_ins(scheme.clone(), plan, ground, &mut known.rows, watch)?;
         let painted = Arc::new(Painted {
             document: figure.document.clone(),
             shelf: Arc::clone(&paints.shelf),
@@ -167,12 +213,15 @@ impl Colours {
             words,
         });
         let told = Arc::clone(&painted);
+        let before = self.made.take().filter(|m| Arc::ptr_eq(&m.plan, plan));
+        let before = before.and_then(|m| m.blended.map(|field| (m.painted, field)).or(m.before));
         self.made = Some(Made {
             of,
             paints_reading: figure.paints_reading,
             plan: Arc::clone(plan),
             painted,
             blended: None,
+            before,
             stepped: None,
         });
         Ok(Some(told))
@@ -183,7 +232,10 @@ impl Colours {
         let Some(made) = &mut self.made else { return false };
         let mut new = false;
         if looks.contains(&Look::Colours) && made.blended.is_none() {
-            made.blended = Some(Arc::new(watch.run(|| blended(&made.plan, &made.painted.colouring, rims))));
+            let before = made.before.take();
+            let before = before.as_ref().map(|(painted, field)| (&painted.colouring, field.as_ref()));
+            let field = watch.run(|| blended(&made.plan, &made.painted.colouring, rims, before));
+            made.blended = Some(Arc::new(field));
             new = true;
         }
         if looks.contains(&Look::Steps) && made.stepped.is_none() {
@@ -237,11 +289,12 @@ fn with_stand_ins(
     mut scheme: Scheme,
     plan: &Plan,
     ground: ColouringGround<'_>,
+    known: &mut KeptRows,
     watch: &Watch,
 ) -> Result<(Scheme, Colouring, Wrong), Trouble> {
     let mut told = Vec::new();
     loop {
-        let wrong = match colouring(&scheme, plan, ground, watch) {
+        let wrong = match colouring_keeping(&scheme, plan, ground, known, watch) {
             Ok(colouring) => return Ok((scheme, colouring, told)),
             Err(ColouringError::Stop(stop)) => return Err(stop.into()),
             Err(ColouringError::Word(wrong)) => wrong,
@@ -272,6 +325,7 @@ fn as_coloured(document: &Document) -> Document {
     scheme.hidden = PartChoice::default();
     scheme.primer = PrimerChoice::default();
     scheme.colours.route = Route::default();
-    scheme.colours.skip.clear();
+    // A wash is seen on the figure; other stages are work alone.
+    scheme.colours.skip.retain(|s| *s == Skipped::Wash);
     document
 }

@@ -55,6 +55,15 @@ struct Scene {
     marked: Option<(Vec<RegionId>, Division)>,
 }
 
+impl Scene {
+    /// What is coloured for an order, once the figure is divided.
+    fn figure<'a>(&'a self, order: &'a Order, plan: &'a Arc<Plan>) -> Option<Figure<'a>> {
+        let ((_, regions), parts) = (self.divided.as_ref()?, self.parts.as_ref()?);
+        let Order { document, paints_reading, .. } = order;
+        Some(Figure { document, paints_reading: *paints_reading, plan, parts, regions })
+    }
+}
+
 /// How open each sample lies.
 struct Openness {
     tenths: u16,
@@ -164,7 +173,12 @@ impl Hand {
         if !order.wants_colours() {
             return Ok(());
         }
-        let watch = self.watch(Kind::Refining, order);
+        let plan = &self.with_openness(order, plan)?;
+        let Some(scene) = &self.scene else { return Ok(()) };
+        let Some(figure) = scene.figure(order, plan) else { return Ok(()) };
+        // A hand on a colour goes on giving orders: what it waits for is finished.
+        let kind = if scene.colours.follows(figure) { Kind::Following } else { Kind::Refining };
+        let watch = self.watch(kind, order);
         let bench = Arc::clone(&self.bench);
         let Some(scene) = &mut self.scene else { return Ok(()) };
         let (Some(parts), Some((_, regions))) = (&scene.parts, &scene.divided) else { return Ok(()) };
@@ -180,6 +194,21 @@ impl Hand {
         }
         let watch = self.watch(Kind::Following, order);
         self.draft_and_show(order, Stage::Planned, Some(Arc::clone(plan)), begun, &watch)
+    }
+
+    /// A plan that knows how open the figure lies, as washes ask; kept in the place of the one that did not.
+    fn with_openness(&mut self, order: &Order, plan: &Arc<Plan>) -> Result<Arc<Plan>, Trouble> {
+        if plan.openness.is_some() {
+            return Ok(Arc::clone(plan));
+        }
+        let watch = self.watch(Kind::Refining, order);
+        let Some(scene) = &mut self.scene else { return Err(Trouble::Stopped) };
+        let openness = scene.colours.openness(&order.document.scheme, plan, &watch)?;
+        let open = Arc::new(Plan { openness: Some(openness), ..Plan::clone(plan) });
+        if let Some((_, planned)) = scene.planned.as_mut().filter(|(_, planned)| Arc::ptr_eq(planned, plan)) {
+            *planned = Arc::clone(&open);
+        }
+        Ok(open)
     }
 
     /// Where a line runs round what is chosen, if that has changed.
