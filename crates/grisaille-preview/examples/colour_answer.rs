@@ -31,6 +31,7 @@ impl Bench for Diver {
         &self,
         _: Product,
         _: &Document,
+        _: &[Look],
         _: Option<&ReadAlready>,
         _: &Path,
         _: &Watch,

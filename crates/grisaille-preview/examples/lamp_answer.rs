@@ -34,6 +34,7 @@ impl Bench for OneFile {
         &self,
         _: Product,
         _: &Document,
+        _: &[Look],
         _: Option<&ReadAlready>,
         _: &Path,
         _: &Watch,

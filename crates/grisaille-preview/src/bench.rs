@@ -2,6 +2,7 @@
 //! what goes to the bench. The command line does both by the same functions,
 //! so that a guide made from here and one made there are the same bytes.
 
+use crate::look::Look;
 use grisaille_base::{Finding, Watch};
 use grisaille_plan::{Loaded, Products};
 use grisaille_scheme::Document;
@@ -14,7 +15,7 @@ pub enum Product {
     Guide,
     /// The coloured surface (.glb, .ply or .json).
     Map,
-    /// A picture of the bands (.png).
+    /// A picture of the looks that are on screen (.png).
     Picture,
 }
 
@@ -66,7 +67,8 @@ pub trait Bench: Send + Sync + 'static {
     /// [`Trouble`] in one line.
     fn load(&self, document: &Document, watch: &Watch) -> Result<Loaded, Trouble>;
 
-    /// Makes a product into a file, whole or not at all; gives hints. Of a model
+    /// Makes a product into a file, whole or not at all; gives hints. A picture shows
+    /// the `looks`, one below the other; nothing else asks for them. Of a model
     /// that was `read` already nothing is read or computed twice.
     ///
     /// # Errors
@@ -75,6 +77,7 @@ pub trait Bench: Send + Sync + 'static {
         &self,
         product: Product,
         document: &Document,
+        looks: &[Look],
         read: Option<&ReadAlready>,
         to: &Path,
         watch: &Watch,

@@ -1,6 +1,7 @@
 //! The fifth card: what is painted with what. The mood, the paints at hand, a list
 //! of colours to choose from, and the way of working.
 
+use crate::card_checks;
 use crate::card_paint;
 use crate::card_palette;
 use crate::card_regions::spot_of;
@@ -33,7 +34,7 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
     note(ui, "Click on a part of the figure, or choose a colour here: a line of brass runs round it.");
     let things = painted.as_ref().map_or(0, |p| p.checks.len());
     if things > 0 && !window.desk.scheme().colours.is_empty() {
-        let words = format!("{}, below", card_palette::things(things));
+        let words = format!("{}, below", card_checks::things(things));
         if ui.button(words).on_hover_text("What will not read, blend or match").clicked() {
             window.to_checks = true;
         }
@@ -41,6 +42,9 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
     unpainted(window, ui, painted.as_deref());
     list(window, ui, painted.as_deref());
     card_palette::show(window, ui, painted.as_deref());
+    if let Some(painted) = painted.filter(|_| !window.desk.scheme().colours.is_empty()) {
+        card_checks::show(window, ui, &painted);
+    }
 }
 
 /// A part of the card that is seldom changed: its state, folded.

@@ -3,12 +3,13 @@
 
 use crate::card_colours::{patch, spots_of, step_words};
 use crate::card_regions::spot_of;
-use crate::field::{Scale, choice, note, slider};
+use crate::field::{Scale, choice, note, slider, typed, well};
 use crate::legend::swatch;
 use crate::theme::{bold, palette};
 use crate::window::{Typed, Window};
 use crate::worker::Painted;
-use eframe::egui::{ComboBox, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo};
+use crate::{card_face, card_ramp};
+use eframe::egui::{CollapsingHeader, ComboBox, RichText, Role, ScrollArea, Ui, WidgetInfo};
 use grisaille_colour::{colour_from_text, hex_of};
 use grisaille_plan::{RegionColours, StepColour};
 use grisaille_scheme::{Material, RegionPaint};
@@ -32,6 +33,7 @@ pub(crate) fn show(
         None if told.is_some() => note(ui, "No region has this colour yet."),
         None => note(ui, "Being mixed…"),
     }
+    by_hand(window, ui, (k, entry), row.map(|r| r.0));
     regions(window, ui, (k, entry), row.map(|r| r.0));
 }
 
@@ -47,7 +49,7 @@ pub(crate) fn meaning(window: &Window, word: &str) -> Option<[u8; 3]> {
 }
 
 /// Changes one entry.
-fn edit(window: &mut Window, what: &str, k: usize, change: impl FnOnce(&mut RegionPaint)) {
+pub(crate) fn edit(window: &mut Window, what: &str, k: usize, change: impl FnOnce(&mut RegionPaint)) {
     window.edit(what, |d| {
         if let Some(entry) = d.scheme.colours.regions.get_mut(k) {
             change(entry);
@@ -55,27 +57,9 @@ fn edit(window: &mut Window, what: &str, k: usize, change: impl FnOnce(&mut Regi
     });
 }
 
-/// A line to type in that changes the scheme when it is left; what was typed, then.
-fn line(window: &mut Window, ui: &mut Ui, label: &str, of: Typed, now: &str) -> Option<String> {
-    let label = ui.label(label);
-    let typed = window.typed.as_ref().filter(|(what, _)| *what == of).map(|(_, text)| text.clone());
-    let mut text = typed.unwrap_or_else(|| now.to_owned());
-    let field =
-        ui.add(TextEdit::singleline(&mut text).desired_width(ui.available_width())).labelled_by(label.id);
-    if field.changed() {
-        window.typed = Some((of, text));
-    }
-    if !field.lost_focus() {
-        return None;
-    }
-    let (_, text) = window.typed.take_if(|(what, _)| *what == of)?;
-    let text = text.trim().to_owned();
-    (!text.is_empty() && text != now).then_some(text)
-}
-
 fn name(window: &mut Window, ui: &mut Ui, k: usize, entry: &RegionPaint) {
     ui.horizontal(|ui| {
-        if let Some(name) = line(window, ui, "Called", Typed::Name(k), &entry.name) {
+        if let Some(name) = typed(window, ui, "Called", Typed::Name(k), &entry.name, f32::INFINITY) {
             // What was found by its name must still be found.
             let row = window.painted.as_ref().and_then(|p| {
                 let at = p.rows_of_entries().get(k).copied().flatten()?;
@@ -133,27 +117,28 @@ fn how(material: Material) -> &'static str {
 
 fn colour(window: &mut Window, ui: &mut Ui, k: usize, entry: &RegionPaint) {
     ui.horizontal(|ui| {
-        let label = ui.label("Pick");
-        let mut rgb = meaning(window, &entry.colour).unwrap_or([128; 3]);
-        let button = ui.color_edit_button_srgb(&mut rgb).labelled_by(label.id);
-        if button.changed() {
-            // A drag over the colours is one step.
-            if !window.desk.history().in_gesture() {
-                window.desk.history_mut().begin("Choose a colour");
-            }
-            let [r, g, b] = rgb;
-            edit(window, "Choose a colour", k, |e| e.colour = format!("#{r:02x}{g:02x}{b:02x}"));
-        } else if window.desk.history().in_gesture() && !ui.input(|i| i.pointer.any_down()) {
-            window.desk.history_mut().end();
+        if let Some(to) = well(window, ui, "Pick", "Choose a colour", meaning(window, &entry.colour)) {
+            edit(window, "Choose a colour", k, |e| e.colour = to);
         }
         by_name(window, ui, k, entry);
     });
     ui.horizontal(|ui| {
-        if let Some(word) = line(window, ui, "Colour", Typed::Colour(k), &entry.colour) {
+        if let Some(word) = typed(window, ui, "Colour", Typed::Colour(k), &entry.colour, f32::INFINITY) {
             edit(window, "Choose a colour", k, |e| e.colour = word);
         }
     });
     note(ui, "#rrggbb, or the name of a palette colour or of a paint");
+}
+
+/// What a material and a mix do by themselves, set by hand: folded, as it is seldom wanted.
+fn by_hand(window: &mut Window, ui: &mut Ui, (k, entry): (usize, &RegionPaint), row: Option<&RegionColours>) {
+    CollapsingHeader::new("Steps, contrast and lines by hand")
+        .id_salt(("by hand", k))
+        .default_open(!entry.ramp.is_empty())
+        .show(ui, |ui| card_ramp::show(window, ui, (k, entry), row));
+    if entry.material == Material::Skin {
+        card_face::show(window, ui);
+    }
 }
 
 /// Palette colours and paints by their names.

@@ -1,27 +1,38 @@
-//! The palette's colours as bars, wanted and seen, and what will not read, blend
-//! or match.
+//! The palette: its colours as bars, wanted and seen, each opened to be named, changed, weighed or taken away;
+//! more of them, by hand or from a picture. [`checks`](crate::card_checks) stand below.
 
 use crate::card_paint::meaning;
-use crate::field::{heading, note};
-use crate::theme::{bold, palette};
-use crate::window::Window;
+use crate::field::{heading, note, number, typed, well};
+use crate::shelf::Shelf;
+use crate::theme::palette;
+use crate::window::{Typed, Window};
 use crate::worker::Painted;
-use eframe::egui::{
-    Align, Button, Color32, CornerRadius, Label, Rect, RichText, Sense, Stroke, StrokeKind, Ui, vec2,
-};
-use grisaille_base::Place;
+use eframe::egui::{Button, Color32, CornerRadius, Rect, Sense, Stroke, StrokeKind, Ui, vec2};
 use grisaille_plan::Proportion;
-use nalgebra::Point3;
+use grisaille_scheme::{ColourChoice, PaletteEntry};
+
+/// A new palette colour, until it is changed.
+const PLAIN: &str = "#8b8d8b";
 
 pub(crate) fn show(window: &mut Window, ui: &mut Ui, painted: Option<&Painted>) {
-    if !window.desk.scheme().colours.palette.is_empty() {
-        heading(ui, "Palette");
+    heading(ui, "Palette");
+    if window.desk.scheme().colours.palette.is_empty() {
+        note(ui, "A few colours that regions share, and how much of each is wanted.");
+    } else {
         note(ui, "Filled: how much of it is seen. The mark: how much of it the palette wants.");
         bars(window, ui, painted);
     }
-    if let Some(painted) = painted.filter(|_| !window.desk.scheme().colours.is_empty()) {
-        checks(window, ui, painted);
-    }
+    ui.horizontal_wrapped(|ui| {
+        if ui.button("Add a colour").clicked() {
+            add(window);
+        }
+        let looking = window.looking.is_some();
+        let words = "Five to nine colours of a picture of yours and their shares (PNG, JPEG, WebP); or drop it on the window";
+        let name = if looking { "Looking at the picture…" } else { "From a picture…" };
+        if ui.add_enabled(!looking, Button::new(name)).on_hover_text(words).clicked() {
+            window.shelf = Some(Shelf::opening(window));
+        }
+    });
 }
 
 fn bars(window: &mut Window, ui: &mut Ui, painted: Option<&Painted>) {
@@ -29,30 +40,113 @@ fn bars(window: &mut Window, ui: &mut Ui, painted: Option<&Painted>) {
     let most = shares.iter().map(|p| p.seen.max(p.wanted.unwrap_or(0.0))).fold(0.05, f64::max);
     for (k, entry) in window.desk.scheme().colours.palette.clone().iter().enumerate() {
         let share = shares.iter().find(|p| p.name == entry.name);
-        let mut rgb = meaning(window, &entry.colour).unwrap_or([128; 3]);
-        ui.horizontal(|ui| {
-            let label = ui.label(&entry.name);
-            let button = ui.color_edit_button_srgb(&mut rgb).labelled_by(label.id);
-            if button.on_hover_text("Change this colour wherever it is used").changed() {
-                if !window.desk.history().in_gesture() {
-                    window.desk.history_mut().begin("Change a palette colour");
+        let rgb = meaning(window, &entry.colour);
+        ui.push_id(("palette", k), |ui| {
+            ui.horizontal(|ui| {
+                let label = format!("Colour of {}", entry.name);
+                if let Some(to) = well(window, ui, &label, "Change a palette colour", rgb) {
+                    change(window, "Change a palette colour", k, |e| e.colour = to);
                 }
-                let [r, g, b] = rgb;
-                window.edit("Change a palette colour", |d| {
-                    if let Some(entry) = d.scheme.colours.palette.get_mut(k) {
-                        entry.colour = format!("#{r:02x}{g:02x}{b:02x}");
-                    }
-                });
-            } else if window.desk.history().in_gesture() && !ui.input(|i| i.pointer.any_down()) {
-                window.desk.history_mut().end();
-            }
+                let open = window.palette_entry == Some(k);
+                let button = Button::selectable(open, &entry.name).frame_when_inactive(true);
+                if ui.add(button).on_hover_text("Name it, weigh it, take it away").clicked() {
+                    (window.palette_entry, window.typed) = ((!open).then_some(k), None);
+                }
+                if let Some(share) = share {
+                    note(ui, &in_words(share));
+                }
+            });
             if let Some(share) = share {
-                note(ui, &in_words(share));
+                bar(ui, share, most, rgb.unwrap_or([128; 3]));
+            }
+            if window.palette_entry == Some(k) {
+                ui.indent("open", |ui| one(window, ui, k, entry));
             }
         });
-        if let Some(share) = share {
-            bar(ui, share, most, rgb);
+    }
+}
+
+/// A palette colour, opened.
+fn one(window: &mut Window, ui: &mut Ui, k: usize, entry: &PaletteEntry) {
+    ui.horizontal(|ui| {
+        if let Some(to) = typed(window, ui, "Name of it", Typed::PaletteName(k), &entry.name, 140.0) {
+            // What goes by its name goes on doing so.
+            window.edit("Name a palette colour", |d| {
+                let colours = &mut d.scheme.colours;
+                if let Some(entry) = colours.palette.get_mut(k) {
+                    let from = std::mem::replace(&mut entry.name, to.clone());
+                    reword(colours, &from, &to);
+                }
+            });
         }
+    });
+    ui.horizontal(|ui| {
+        if let Some(to) = typed(window, ui, "As", Typed::PaletteColour(k), &entry.colour, 140.0) {
+            change(window, "Change a palette colour", k, |e| e.colour = to);
+        }
+        note(ui, "#rrggbb");
+    });
+    ui.horizontal(|ui| {
+        // Any measure will do: shares are taken of their sum.
+        if let Some(to) =
+            number(window, ui, "Parts of the whole", 0.0..=1000.0, "", entry.share.unwrap_or(0.0))
+        {
+            change(window, "Weigh a palette colour", k, |e| e.share = (to > 0.0).then_some(to));
+        }
+    });
+    if ui.button("Take it out of the palette").clicked() {
+        window.edit("Take a palette colour away", |d| {
+            let colours = &mut d.scheme.colours;
+            if k < colours.palette.len() {
+                // What is painted with it stays as it is.
+                let gone = colours.palette.remove(k);
+                reword(colours, &gone.name, &gone.colour);
+            }
+        });
+        (window.palette_entry, window.typed) = (None, None);
+    }
+}
+
+fn change(window: &mut Window, what: &str, k: usize, change: impl FnOnce(&mut PaletteEntry)) {
+    window.edit(what, |d| {
+        if let Some(entry) = d.scheme.colours.palette.get_mut(k) {
+            change(entry);
+        }
+    });
+}
+
+/// A new colour of the palette, opened.
+fn add(window: &mut Window) {
+    let palette = &window.desk.scheme().colours.palette;
+    let taken = |name: &str| palette.iter().any(|p| p.name.eq_ignore_ascii_case(name));
+    let numbered = (2..).map(|n| format!("colour {n}"));
+    let name = std::iter::once("colour 1".to_owned()).chain(numbered).find(|n| !taken(n)).unwrap_or_default();
+    let at = palette.len();
+    window.edit("Add a palette colour", |d| {
+        d.scheme.colours.palette.push(PaletteEntry { name, colour: PLAIN.into(), share: None });
+    });
+    (window.palette_entry, window.typed) = (Some(at), None);
+}
+
+/// Takes a palette in the place of the one there was; what is painted with colours that are gone stays as it is.
+pub(crate) fn replace(window: &mut Window, palette: Vec<PaletteEntry>) {
+    window.edit("Take a palette from a picture", |d| {
+        let colours = &mut d.scheme.colours;
+        for gone in std::mem::take(&mut colours.palette) {
+            reword(colours, &gone.name, &gone.colour);
+        }
+        colours.palette = palette;
+    });
+    (window.palette_entry, window.typed) = (None, None);
+}
+
+/// Another word for a colour wherever it stands.
+fn reword(colours: &mut ColourChoice, from: &str, to: &str) {
+    let regions = colours.regions.iter_mut();
+    let words = regions.flat_map(|r| std::iter::once(&mut r.colour).chain(&mut r.ramp).chain(&mut r.line));
+    let words = words.chain(colours.faces.iter_mut().filter_map(|f| f.eyes.as_mut()));
+    for word in words.filter(|w| w.trim().eq_ignore_ascii_case(from.trim())) {
+        to.clone_into(word);
     }
 }
 
@@ -82,46 +176,4 @@ fn bar(ui: &mut Ui, share: &Proportion, most: f64, [r, g, b]: [u8; 3]) {
         }
     }
     response.on_hover_text(in_words(share));
-}
-
-/// What will not read, blend or match, each with its way out.
-fn checks(window: &mut Window, ui: &mut Ui, painted: &Painted) {
-    let now = ui.input(|i| i.time);
-    ui.add_space(6.0);
-    let head = ui.label(RichText::new(things(painted.checks.len())).family(bold()).size(16.0));
-    if std::mem::take(&mut window.to_checks) {
-        head.scroll_to_me(Some(Align::Min));
-    }
-    if painted.checks.is_empty() {
-        note(ui, "Values, neighbours, mixes and proportions all hold.");
-    }
-    for finding in &painted.checks {
-        let text = first_large(&finding.hint);
-        match finding.place {
-            Some(Place::Point(at)) => {
-                let words = "Turns the figure to that place";
-                if ui.add(Button::new(text).wrap()).on_hover_text(words).clicked() {
-                    window.look_at(Point3::from(at.map(f64::from)), now);
-                }
-            }
-            _ => {
-                ui.add(Label::new(RichText::new(format!("•  {text}"))).wrap());
-            }
-        }
-    }
-}
-
-/// How many things there are, in words.
-pub(crate) fn things(count: usize) -> String {
-    match count {
-        0 => "Nothing to mend".into(),
-        1 => "One thing to look at".into(),
-        n => format!("{n} things to look at"),
-    }
-}
-
-/// A sentence begins large.
-fn first_large(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or(String::new(), |c| c.to_uppercase().chain(letters).collect())
 }

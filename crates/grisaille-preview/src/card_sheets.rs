@@ -31,7 +31,7 @@ pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
             "Sheets to print",
             "Where each light falls, which tones to mix, and in which order to work (PDF)",
         ),
-        (Product::Picture, "A picture", "The bands from three sides, to look at on a telephone (PNG)"),
+        (Product::Picture, "A picture", "The figure from three sides, in what it is seen in here (PNG)"),
         (
             Product::Map,
             "The coloured surface",

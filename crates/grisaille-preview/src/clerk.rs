@@ -3,6 +3,7 @@
 
 use crate::bench::{Bench, Product, ReadAlready, Trouble};
 use crate::ear::{Ear, Progress};
+use crate::look::Look;
 use grisaille_base::Listener;
 use grisaille_scheme::Document;
 use std::path::PathBuf;
@@ -20,14 +21,14 @@ pub(crate) struct Clerk {
 }
 
 impl Clerk {
-    /// Begins to make a product of a document, as it is now.
+    /// Begins to make a product of a document, as it is now, and of the looks on screen.
     ///
     /// # Errors
     /// When the system grants no thread.
     pub(crate) fn begin(
         bench: &Arc<dyn Bench>,
         what: Product,
-        document: Document,
+        (document, looks): (Document, Vec<Look>),
         read: Option<Arc<ReadAlready>>,
         to: PathBuf,
         wake: Arc<dyn Fn() + Send + Sync>,
@@ -41,7 +42,7 @@ impl Clerk {
             .name("bench".into())
             .spawn(move || {
                 // Nobody hears if the window has gone; the file is whole or not there.
-                let _ = sender.send(bench.make(what, &document, read.as_deref(), &place, &watch));
+                let _ = sender.send(bench.make(what, &document, &looks, read.as_deref(), &place, &watch));
                 wake();
             })
             .map_err(|e| format!("the work cannot be started: {e}"))?;

@@ -3,6 +3,7 @@
 //! figure still turns.
 
 use crate::desk::SCHEME_ENDING;
+use crate::picture_palette::PICTURE_ENDINGS;
 use std::future::Future;
 use std::path::{Path, PathBuf};
 use std::pin::Pin;
@@ -32,8 +33,9 @@ pub fn desktop() -> Desktop {
         let dialog = rfd::AsyncFileDialog::new().set_title("grisaille");
         match wish {
             Wish::Open(folder) => {
+                let endings = [&["stl", "STL", SCHEME_ENDING, "csv"][..], &PICTURE_ENDINGS].concat();
                 let chosen = dialog
-                    .add_filter("Prints, schemes, paints", &["stl", "STL", SCHEME_ENDING, "csv"])
+                    .add_filter("Prints, schemes, paints, pictures", &endings)
                     .set_directory(folder)
                     .pick_files();
                 Box::pin(async {

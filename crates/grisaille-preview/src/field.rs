@@ -2,8 +2,8 @@
 //! changes the document and is one step to undo however long it is dragged.
 
 use crate::theme::{bold, palette, rail};
-use crate::window::Window;
-use eframe::egui::{Button, DragValue, Response, RichText, Slider, Ui};
+use crate::window::{Typed, Window};
+use eframe::egui::{Button, DragValue, Response, RichText, Slider, TextEdit, Ui};
 use std::ops::RangeInclusive;
 
 /// The heading of a card or of a part of it.
@@ -21,6 +21,62 @@ pub(crate) fn note(ui: &mut Ui, words: &str) {
 /// Something to choose or to switch on: framed, so that it is seen to be a button.
 pub(crate) fn choice(ui: &mut Ui, chosen: bool, words: &str) -> Response {
     ui.add(Button::selectable(chosen, words).frame_when_inactive(true))
+}
+
+/// The heading of a small part.
+pub(crate) fn heading_small(ui: &mut Ui, words: &str) {
+    ui.add_space(4.0);
+    ui.label(RichText::new(words).family(bold()));
+}
+
+/// A well of colour; gives the colour as `#rrggbb` when it was changed. A drag over its colours is one step.
+pub(crate) fn well(
+    window: &mut Window,
+    ui: &mut Ui,
+    label: &str,
+    what: &str,
+    now: Option<[u8; 3]>,
+) -> Option<String> {
+    let label = ui.label(label);
+    let mut rgb = now.unwrap_or([128; 3]);
+    let button = ui.color_edit_button_srgb(&mut rgb).labelled_by(label.id);
+    if button.changed() {
+        if !window.desk.history().in_gesture() {
+            window.desk.history_mut().begin(what);
+        }
+        let [r, g, b] = rgb;
+        return Some(format!("#{r:02x}{g:02x}{b:02x}"));
+    }
+    if window.desk.history().in_gesture() && !ui.input(|i| i.pointer.any_down()) {
+        window.desk.history_mut().end();
+    }
+    None
+}
+
+/// A line to type in; gives what was typed when it is left and differs.
+pub(crate) fn typed(
+    window: &mut Window,
+    ui: &mut Ui,
+    label: &str,
+    of: Typed,
+    now: &str,
+    wide: f32,
+) -> Option<String> {
+    let label = ui.label(label);
+    let typed = window.typed.as_ref().filter(|(what, _)| *what == of).map(|(_, text)| text.clone());
+    let mut text = typed.unwrap_or_else(|| now.to_owned());
+    let field = ui
+        .add(TextEdit::singleline(&mut text).desired_width(wide.min(ui.available_width())))
+        .labelled_by(label.id);
+    if field.changed() {
+        window.typed = Some((of, text));
+    }
+    if !field.lost_focus() {
+        return None;
+    }
+    let (_, text) = window.typed.take_if(|(what, _)| *what == of)?;
+    let text = text.trim().to_owned();
+    (!text.is_empty() && text != now).then_some(text)
 }
 
 /// To a tenth of a millimetre, which no hand sets finer.

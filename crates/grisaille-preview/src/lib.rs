@@ -18,12 +18,15 @@
 
 mod bench;
 mod camera;
+mod card_checks;
 mod card_colours;
 mod card_eye;
+mod card_face;
 mod card_figure;
 mod card_light;
 mod card_paint;
 mod card_palette;
+mod card_ramp;
 mod card_regions;
 mod card_sheets;
 mod card_values;
@@ -45,6 +48,7 @@ mod look;
 mod outside;
 mod paint;
 mod pick;
+mod picture_palette;
 mod play;
 mod recent;
 mod run;

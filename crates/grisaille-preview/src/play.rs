@@ -214,6 +214,7 @@ impl Script {
                     "leave-out" => Tool::LeaveOut,
                     "focus" => Tool::Focus,
                     "keep" => Tool::Keep,
+                    "face" => Tool::Face,
                     "join" => Tool::Join,
                     "grow" => Tool::Grow,
                     _ => return Err("no such tool".into()),
@@ -249,6 +250,7 @@ impl Script {
                 let (name, entries) = (name.join(" "), &window.desk.scheme().colours.regions);
                 let at = entries.iter().position(|e| e.name == name);
                 window.entry = Some(at.ok_or_else(|| format!("no colour is called '{name}'"))?);
+                window.to_entry = true;
             }
             ["recolour", word @ ..] => {
                 let (at, word) = (window.entry.ok_or("no colour is chosen")?, word.join(" "));

@@ -3,6 +3,7 @@
 
 use crate::desk::SCHEME_ENDING;
 use crate::dialog::{Answer, Asked, Wish};
+use crate::picture_palette::is_picture;
 use crate::theme::{bold, palette};
 use crate::window::Window;
 use eframe::egui::{Button, Context, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui};
@@ -70,7 +71,7 @@ fn home() -> PathBuf {
     place.or_else(|| std::env::current_dir().ok()).unwrap_or_default()
 }
 
-/// Folders, models, schemes and lists of paints of a folder, folders first, by name.
+/// Folders, models, schemes, lists of paints and pictures of a folder, folders first, by name.
 fn rows(folder: &Path) -> Vec<Row> {
     let Ok(entries) = std::fs::read_dir(folder) else { return Vec::new() };
     let mut rows: Vec<Row> = entries
@@ -88,7 +89,8 @@ fn rows(folder: &Path) -> Vec<Row> {
 
 fn is_ours(path: &Path) -> bool {
     let endings = ["stl", SCHEME_ENDING, LIST_ENDING];
-    path.extension().is_some_and(|e| endings.iter().any(|ours| e.eq_ignore_ascii_case(ours)))
+    is_picture(path)
+        || path.extension().is_some_and(|e| endings.iter().any(|ours| e.eq_ignore_ascii_case(ours)))
 }
 
 /// What was decided on the shelf.
@@ -106,7 +108,7 @@ pub(crate) fn show(window: &mut Window, ctx: &Context) {
         ui.heading(if shelf.saving {
             "Save the scheme"
         } else {
-            "Open a print, a scheme or a list of paints"
+            "Open a print, a scheme, a list of paints or a picture"
         });
         path_field(&mut shelf, ui, &mut choice);
         desktop_dialog(window, &mut shelf, ui, &mut choice);
@@ -243,7 +245,7 @@ fn list(shelf: &mut Shelf, ui: &mut Ui, choice: &mut Option<Choice>) {
             }
         }
         if shelf.rows.is_empty() {
-            ui.label("No prints (STL), schemes or lists of paints (CSV) in this folder.");
+            ui.label("No prints (STL), schemes, lists of paints (CSV) or pictures in this folder.");
         }
     });
     if let Some(folder) = go {

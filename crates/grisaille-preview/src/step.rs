@@ -79,4 +79,6 @@ pub enum Tool {
     Focus,
     /// Keeps a spot as fine as the light falls.
     Keep,
+    /// Marks a face by the tip of its nose.
+    Face,
 }

@@ -1,6 +1,7 @@
 //! Scenes for this crate's own tests.
 
 use crate::bench::{Bench, Product, ReadAlready, Trouble};
+use crate::look::Look;
 use grisaille_base::{Millimetres, Watch};
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_plan::{Ground, Loaded, Products, ground, leave_out};
@@ -51,6 +52,7 @@ impl Bench for SoupBench {
         &self,
         _: Product,
         _: &Document,
+        _: &[Look],
         _: Option<&ReadAlready>,
         _: &Path,
         _: &Watch,

@@ -19,6 +19,7 @@ use crate::keep::{Keeper, left_behind};
 use crate::look::{Field, Look};
 use crate::outside::Outside;
 use crate::pick::{Picker, Reading, Spot};
+use crate::picture_palette::Looking;
 use crate::recent::Recent;
 use crate::said::{Message, Question};
 use crate::shelf::Shelf;
@@ -60,6 +61,16 @@ pub(crate) enum Typed {
     Name(usize),
     /// The base colour of an entry.
     Colour(usize),
+    /// The colour of its lines.
+    Line(usize),
+    /// One step of its own ramp.
+    Step(usize, usize),
+    /// What a palette colour is called.
+    PaletteName(usize),
+    /// A palette colour.
+    PaletteColour(usize),
+    /// The eyes of a face.
+    Eyes(usize),
 }
 
 /// What lies under the pointer.
@@ -140,6 +151,9 @@ pub struct Window {
     /// The chosen entry of the scheme's colours, by its place, and what is being typed about it.
     pub(crate) entry: Option<usize>,
     pub(crate) typed: Option<(Typed, String)>,
+    /// The palette colour that is opened, by its place, and a picture that one is taken from.
+    pub(crate) palette_entry: Option<usize>,
+    pub(crate) looking: Option<Looking>,
     /// The card goes down to what is to be looked at next.
     pub(crate) to_checks: bool,
     /// And to the colour that was chosen on the figure.
@@ -257,6 +271,8 @@ impl Window {
             region_name: None,
             entry: None,
             typed: None,
+            palette_entry: None,
+            looking: None,
             to_checks: false,
             to_entry: false,
             stroke: Vec::new(),
@@ -391,6 +407,8 @@ impl Window {
         let there = |id: LightId| lights.iter().any(|l| l.id == id);
         let entries = self.desk.scheme().colours.regions.len();
         self.entry = self.entry.filter(|k| *k < entries);
+        let palette = self.desk.scheme().colours.palette.len();
+        self.palette_entry = self.palette_entry.filter(|k| *k < palette);
         self.typed = None;
         self.selected = self.selected.filter(|id| there(*id));
         let first = lights.first().map_or(LightId(0), |l| l.id);

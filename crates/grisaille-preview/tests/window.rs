@@ -39,6 +39,7 @@ impl Bench for Ball {
         &self,
         _: Product,
         _: &Document,
+        _: &[Look],
         _: Option<&ReadAlready>,
         to: &Path,
         _: &Watch,

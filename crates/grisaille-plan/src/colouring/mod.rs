@@ -111,11 +111,19 @@ pub struct RegionColours {
     pub on_base: f64,
     /// Faces on it, if it is skin.
     pub faces: Vec<Face>,
+    /// The ramp before light fell on it.
+    plain: Vec<Lab>,
     /// What its steps are cut from at each sample, where that is not the planned value.
     field: Option<Vec<f32>>,
 }
 
 impl RegionColours {
+    /// Its ramp in white light, darkest first: what a ramp by hand begins with.
+    #[must_use]
+    pub fn plain_ramp(&self) -> &[Lab] {
+        &self.plain
+    }
+
     /// The step of its ramp whose lightness is nearest to the base colour's, counted from 0.
     #[must_use]
     pub fn base_step(&self) -> usize {

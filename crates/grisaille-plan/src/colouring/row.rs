@@ -175,8 +175,8 @@ impl RowMaker<'_> {
             lit.push(LitRamp { light: light.id, name: light.name.clone(), steps, area_mm2: area });
         }
         let tint = if metal || entry.material == Material::Glow { LinearRgb::WHITE } else { daylight.tint() };
-        let wanted: Vec<Lab> = wanted.iter().map(|c| tinted(*c, tint, 1.0)).collect();
-        let (ramp, glaze) = self.mixed(wanted, &daylight, metal, base, watch)?;
+        let lit_by_day = wanted.iter().map(|c| tinted(*c, tint, 1.0)).collect();
+        let (ramp, glaze) = self.mixed(lit_by_day, &daylight, metal, base, watch)?;
         let alone = |wanted: Lab, mix: Option<Mix>| StepColour { wanted, mix, area_mm2: 0.0, value: 0.0 };
         let line = match &entry.line {
             Some(word) => self.words.colour(&entry.name, word)?,
@@ -205,6 +205,7 @@ impl RowMaker<'_> {
             on_base,
             glaze,
             faces,
+            plain: wanted,
             field,
             ramp,
         }))

@@ -3,6 +3,7 @@
 use super::strokes::finish;
 use super::{spot_at, within};
 use crate::card_eye;
+use crate::card_face;
 use crate::card_regions::{kept, plain, step};
 use crate::desk::rounded;
 use crate::handle::{above, placing_height};
@@ -52,6 +53,7 @@ pub(super) fn clicks(window: &mut Window, response: &Response, n: usize, rect: R
         (Tool::LeaveOut, Some(spot)) => leave_out(window, &spot),
         (Tool::Focus, Some(spot)) => card_eye::draw_eye(window, &spot),
         (Tool::Keep, Some(spot)) => card_eye::keep_fine(window, &spot),
+        (Tool::Face, Some(spot)) => card_face::mark(window, &spot),
         (_, None) => {
             window.say("That is beside the figure: click on it.");
         }

@@ -3,10 +3,11 @@
 use super::{Shown, Window};
 use crate::bench::Trouble;
 use crate::camera::Camera;
+use crate::card_palette;
 use crate::clerk::Clerk;
 use crate::draw::PANES;
 use crate::keep::EVERY;
-use crate::look::Look;
+use crate::picture_palette::{Looking, entries};
 use crate::said::{After, Question};
 use crate::side::Side;
 use crate::skin::Hidden;
@@ -26,6 +27,7 @@ impl Window {
         let now = ctx.input(|i| i.time);
         self.hear();
         self.hear_clerk();
+        self.hear_picture();
         self.take_dropped(ctx);
         self.look_outside(ctx, now);
         self.keep_copy(ctx, now);
@@ -46,7 +48,7 @@ impl Window {
 
     /// Gives the worker the order for what is on screen, if it is a new one.
     pub(crate) fn give_order(&mut self) {
-        let looks: Vec<Look> = std::iter::once(self.look).chain(self.beside).collect();
+        let looks = self.looks();
         let order = Order {
             document: self.desk.document().clone(),
             moving: self.moving,
@@ -135,7 +137,7 @@ impl Window {
     fn upload(&mut self) {
         let Some(canvas) = &self.canvas else { return };
         let mut canvas = canvas.lock().unwrap_or_else(PoisonError::into_inner);
-        let looks: Vec<Look> = std::iter::once(self.look).chain(self.beside).collect();
+        let looks = self.looks();
         for (pane, look) in looks.iter().enumerate().take(PANES) {
             match self.fields.iter().find(|(l, _)| l == look) {
                 Some((_, field)) => canvas.set_field(pane, field),
@@ -157,6 +159,19 @@ impl Window {
                 self.say(text);
             }
             Err(Trouble::Stopped) => self.say("Stopped. Nothing was left half-written."),
+            Err(Trouble::Said(why)) => self.warn(why),
+        }
+    }
+
+    fn hear_picture(&mut self) {
+        let Some(answer) = self.looking.as_ref().and_then(Looking::answer) else { return };
+        self.looking = None;
+        match answer {
+            Ok(found) => {
+                card_palette::replace(self, entries(&found));
+                self.say(format!("{} colours of the picture are the palette now.", found.len()));
+            }
+            Err(Trouble::Stopped) => {}
             Err(Trouble::Said(why)) => self.warn(why),
         }
     }

@@ -5,6 +5,7 @@ use crate::bench::{Product, ReadAlready, Trouble};
 use crate::clerk::Clerk;
 use crate::desk::{Desk, SCHEME_ENDING, absolute};
 use crate::outside::Outside;
+use crate::picture_palette::{Looking, is_picture};
 use crate::said::{After, Question};
 use crate::shelf::{LIST_ENDING, Shelf};
 use crate::skin::Hidden;
@@ -22,6 +23,10 @@ impl Window {
             && is_list(path)
         {
             self.take_paints(path);
+        } else if let [path] = paths.as_slice()
+            && is_picture(path)
+        {
+            self.take_palette(path);
         } else if self.desk.unsaved() {
             self.question = Some(Question::Unsaved(After::Open(paths)));
         } else {
@@ -41,6 +46,14 @@ impl Window {
             }
         });
         self.look_after_files();
+        if self.step != Step::Colours {
+            self.go_to(Step::Colours);
+        }
+    }
+
+    /// Takes the colours of a picture for the palette, once they are found.
+    pub(crate) fn take_palette(&mut self, path: &Path) {
+        self.looking = Some(Looking::at(&self.bench, absolute(path), Arc::clone(&self.wake)));
         if self.step != Step::Colours {
             self.go_to(Step::Colours);
         }
@@ -88,7 +101,8 @@ impl Window {
         self.glide = None;
         self.hidden = Hidden::default();
         self.tool = Tool::Turn;
-        (self.entry, self.typed) = (None, None);
+        (self.entry, self.palette_entry, self.typed) = (None, None, None);
+        self.looking = None;
         self.reading += 1;
         self.look_after_files();
         let lamp = self.desk.scheme().lights.iter().find(|l| matches!(l.choice, LightChoice::Lamp { .. }));
@@ -110,7 +124,7 @@ impl Window {
         let name = match what {
             Product::Guide => format!("{stem}-guide.pdf"),
             Product::Map => format!("{stem}-map.glb"),
-            Product::Picture => format!("{stem}-values.png"),
+            Product::Picture => format!("{stem}-picture.png"),
         };
         folder.join(name)
     }
@@ -179,7 +193,7 @@ impl Window {
         let begun = Clerk::begin(
             &self.bench,
             what,
-            self.desk.document().clone(),
+            (self.desk.document().clone(), self.looks()),
             self.read_already(),
             absolute(to),
             Arc::clone(&self.wake),

@@ -27,9 +27,16 @@ impl Window {
             Step::Light => Look::Greys,
             Step::Values => Look::Bands,
             Step::Colours => Look::Colours,
+            // Who comes from colours goes on seeing them.
+            Step::Sheets if self.look.is_coloured() => self.look,
             Step::Sheets => Look::Primed,
         };
         self.beside = (step == Step::Sheets).then_some(Look::Bands);
+    }
+
+    /// The looks that are on screen, one or two.
+    pub(crate) fn looks(&self) -> Vec<Look> {
+        std::iter::once(self.look).chain(self.beside).collect()
     }
 
     /// How far openness looks, in tenths of a millimetre: 2 mm on a 32 mm

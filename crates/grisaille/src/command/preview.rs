@@ -1,17 +1,19 @@
 //! `preview`: the window, and what it asks of the program round it.
 
 use crate::args::Preview;
-use crate::command::{guide, map, view};
+use crate::colours;
+use crate::command::{guide, map, regions, view};
 use crate::failure::Failure;
 use crate::files::{Output, read_file};
-use crate::job::{MOST_THREADS, make_plan, plan_scene};
+use crate::job::{MOST_THREADS, Planned, make_plan, plan_scene};
 use crate::progress;
 use crate::scene::Scene;
-use grisaille_base::Watch;
-use grisaille_picture::{Look, View};
-use grisaille_plan::Loaded;
+use grisaille_base::{Millimetres, Watch};
+use grisaille_colour::LinearRgb;
+use grisaille_picture::{Coat, Image, Look, View};
+use grisaille_plan::{Loaded, look_round, regions_of};
 use grisaille_preview::{
-    Bench, Hands, PreviewError, PreviewOptions, Product, ReadAlready, Script, Trouble, folder,
+    Bench, Hands, Look as Seen, PreviewError, PreviewOptions, Product, ReadAlready, Script, Trouble, folder,
 };
 use grisaille_scheme::{Document, ModelEntry, ModelSource};
 use std::path::{Path, PathBuf};
@@ -71,6 +73,53 @@ fn begin_lean() {
 #[cfg(not(all(target_os = "linux", target_env = "gnu")))]
 fn begin_lean() {}
 
+/// What is on screen from three sides, one look below the other; and the pixels on a millimetre of the figure.
+fn picture(planned: &mut Planned, looks: &[Seen], watch: &Watch) -> Result<(Image, f64), Failure> {
+    let mut below: Option<(Image, f64)> = None;
+    for seen in looks {
+        let look = match seen {
+            Seen::Primed => Look::Primed(Coat::Light),
+            Seen::Greys => Look::Tones,
+            Seen::Bands => Look::Values,
+            Seen::Light(id) => Look::Exposure(*id),
+            Seen::Zones => Look::Zones,
+            Seen::Openness(tenths) => {
+                let reach = Millimetres(f64::from(*tenths) / 10.0);
+                planned.plan.openness = Some(look_round(&planned.plan, reach, watch)?);
+                Look::Openness
+            }
+            Seen::Colours | Seen::Steps => {
+                // Paths of the window's documents are absolute.
+                colours::paint(planned, Path::new(""), watch)?;
+                if *seen == Seen::Steps { Look::Steps } else { Look::Colours }
+            }
+            Seen::Regions => {
+                let (plan, scheme) = (&planned.plan, &planned.scheme);
+                let (_, found) = regions_of(&scheme.regions, &plan.surface, &plan.mesh, watch)?;
+                let sheet = regions::draw(&scheme.title, &plan.mesh, &plan.surface, &found, HEIGHT, watch)?;
+                below = Some(stacked(below, sheet));
+                continue;
+            }
+        };
+        let views = [View::front(), View::three_quarter(), View::back()];
+        below = Some(stacked(below, view::draw(planned, look, &views, HEIGHT, watch)?));
+    }
+    Ok(below.unwrap_or_else(|| (Image::new(1, 1, LinearRgb::WHITE), 1.0)))
+}
+
+/// How tall the figure is in the window's pictures, in pixels.
+const HEIGHT: f64 = 900.0;
+
+/// A picture below another of the same fineness.
+fn stacked(above: Option<(Image, f64)>, (below, fineness): (Image, f64)) -> (Image, f64) {
+    let Some((above, _)) = above else { return (below, fineness) };
+    let wide = above.width().max(below.width());
+    let mut both = Image::new(wide, above.height() + below.height(), LinearRgb::WHITE);
+    both.paste(&above, 0, 0);
+    both.paste(&below, 0, i64::from(above.height()));
+    (both, fineness)
+}
+
 /// This program, as the window sees it.
 pub(crate) struct Program {
     /// Threads for each piece of work; 0 for one on each core.
@@ -95,6 +144,7 @@ impl Bench for Program {
         &self,
         product: Product,
         document: &Document,
+        looks: &[Seen],
         read: Option<&ReadAlready>,
         to: &Path,
         watch: &Watch,
@@ -129,9 +179,7 @@ impl Bench for Program {
             }
             Product::Picture => {
                 let output = view::open(to, &inputs)?;
-                let planned = plan(scene)?;
-                let views = [View::front(), View::three_quarter(), View::back()];
-                let (sheet, fineness) = view::draw(&planned, Look::Values, &views, 900.0, watch)?;
+                let (sheet, fineness) = picture(&mut plan(scene)?, looks, watch)?;
                 output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
                 Ok(Vec::new())
             }

@@ -163,7 +163,7 @@ fn in_words(name: &str, regions: &Regions, alike: &[Vec<RegionId>]) -> String {
 
 /// The regions from the front and from behind with their numbers, and a legend.
 /// Also gives the pixels on a millimetre of the figure.
-fn draw(
+pub(crate) fn draw(
     title: &str,
     mesh: &Mesh,
     surface: &Surface,
