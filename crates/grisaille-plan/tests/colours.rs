@@ -8,8 +8,8 @@ use grisaille_colour::{
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_plan::{
     Coloured, ColouringError, ColouringGround, EyePart, KeptRows, Plan, Products, Shelf, Stage, StageKind,
-    assemble, coloured, colouring, colouring_keeping, look_round, plan, regions_of, seen, step_at, thin_layer,
-    usual_reach, wash_thickness,
+    assemble, coloured, colouring, colouring_keeping, look_round, plan, regions_of, seen, step_at,
+    thin_layer, usual_reach, wash_thickness,
 };
 use grisaille_scheme::{
     ColourChoice, FaceChoice, FalloffChoice, Gaze, LightChoice, LightEntry, Material, MoodChoice,
