@@ -8,7 +8,9 @@
 //! ```
 
 mod area;
+mod contour;
 mod course;
+mod drawing;
 mod frame;
 mod image;
 mod item;
@@ -20,6 +22,7 @@ mod pattern;
 mod place;
 mod png;
 mod regions;
+mod screen;
 mod shade;
 mod sheet;
 mod stroke;
@@ -27,7 +30,9 @@ mod text;
 mod view;
 
 pub use area::Areas;
+pub use contour::LineKind;
 pub use course::CourseStyle;
+pub use drawing::{DrawingSettings, SeenEdge, Stroke, drawing, seen_edges};
 pub use frame::Frame;
 pub use image::Image;
 pub use item::{Hit, ItemBuffer};
@@ -39,6 +44,7 @@ pub use look::{
 pub use pattern::Pattern;
 pub use place::{Placed, places};
 pub use regions::{region_legends, region_number, region_view};
+pub use screen::Screen;
 pub use sheet::{Canvas, SheetStyle};
 pub use text::{TextStyle, Weight, missing_glyphs};
 pub use view::View;
