@@ -48,6 +48,12 @@ impl Areas {
         })
     }
 
+    /// Areas of one sub-sample a pixel, labels given row by row from the top.
+    #[cfg(test)]
+    pub(crate) fn of_labels(width: usize, height: usize, labels: Vec<u16>) -> Self {
+        Self { width, height, supersample: 1, labels }
+    }
+
     /// Width in pixels.
     #[must_use]
     pub fn width(&self) -> usize {

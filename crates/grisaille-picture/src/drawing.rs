@@ -111,7 +111,8 @@ pub fn drawing(
             if loose && chain.length() < shortest {
                 continue;
             }
-            strokes.push(Stroke { points: simplified(&chain, settings.tolerance_px), ..chain });
+            let points = simplified(&chain.points, chain.closed, settings.tolerance_px);
+            strokes.push(Stroke { points, ..chain });
         }
     }
     Ok((screen, strokes))
@@ -216,10 +217,10 @@ fn chains(screen: &Screen, parts: &[SeenEdge], watch: &Watch) -> Result<Vec<(Str
 
 /// The points that a stroke needs so as not to leave its line by more than the tolerance (D. H. Douglas, T. K. Peucker,
 /// "Algorithms for the reduction of the number of points required to represent a digitized line", 1973).
-fn simplified(stroke: &Stroke, tolerance: f64) -> Vec<[f64; 2]> {
-    let mut points = stroke.points.clone();
-    if stroke.closed {
-        points.extend(stroke.points.first());
+pub(crate) fn simplified(line: &[[f64; 2]], closed: bool, tolerance: f64) -> Vec<[f64; 2]> {
+    let mut points = line.to_vec();
+    if closed {
+        points.extend(line.first());
     }
     if points.len() < 3 {
         return points;
@@ -238,7 +239,7 @@ fn simplified(stroke: &Stroke, tolerance: f64) -> Vec<[f64; 2]> {
         }
     }
     let mut kept: Vec<[f64; 2]> = points.iter().zip(&keep).filter(|(_, k)| **k).map(|(p, _)| *p).collect();
-    if stroke.closed {
+    if closed {
         kept.pop();
     }
     kept

@@ -27,6 +27,7 @@ mod shade;
 mod sheet;
 mod stroke;
 mod text;
+mod trace;
 mod view;
 
 pub use area::Areas;
@@ -47,4 +48,5 @@ pub use regions::{region_legends, region_number, region_view};
 pub use screen::Screen;
 pub use sheet::{Canvas, SheetStyle};
 pub use text::{TextStyle, Weight, missing_glyphs};
+pub use trace::{Border, Traced};
 pub use view::View;

@@ -91,7 +91,7 @@ fn brute_force_agrees_on_forms_with_known_shape_and_on_the_diver() {
     let pushed =
         [scaled(icosphere(4), 5.0), moved(cuboid([-2.0; 3], [2.0, 2.0, 9.0]), [3.0, 0.0, 0.0])].concat();
     bodies.push(("a block pushed into a ball".into(), mesh(&pushed)));
-    let settings = DiverSettings { cell: Millimetres(0.8), ..DiverSettings::default() };
+    let settings = DiverSettings { cell: Millimetres(0.8) };
     let diver = diver(&settings, &Watch::quiet()).expect("nobody cancels").stl();
     let diver = read(&diver, &ReadSettings::default(), &Watch::quiet()).expect("sound").0;
     bodies.push(("diver".into(), diver));
