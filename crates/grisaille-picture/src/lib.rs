@@ -26,6 +26,7 @@ mod screen;
 mod shade;
 mod sheet;
 mod stroke;
+mod svg;
 mod text;
 mod trace;
 mod view;
@@ -40,13 +41,15 @@ pub use item::{Hit, ItemBuffer};
 pub use legend::{Legend, Swatch, Tick};
 pub use line::LineStyle;
 pub use look::{
-    Coat, EXPOSURE_TICKS, Look, Scene, Shaded, ZoneStyle, band_grey, legend, light_style, sprayed, zone_style,
+    Coat, EXPOSURE_TICKS, InLines, Look, Scene, Shaded, ZoneStyle, band_grey, legend, light_style, sprayed,
+    zone_style,
 };
 pub use pattern::Pattern;
 pub use place::{Placed, places};
 pub use regions::{region_legends, region_number, region_view};
 pub use screen::Screen;
 pub use sheet::{Canvas, SheetStyle};
+pub use svg::{SvgAreas, SvgRow, SvgView, svg};
 pub use text::{TextStyle, Weight, missing_glyphs};
 pub use trace::{Border, Traced};
 pub use view::View;

@@ -1,6 +1,9 @@
 //! Looks: what a view of the plan shows at each spot.
 
-use crate::{Areas, Frame, Hit, Image, ItemBuffer, Legend, LineStyle, Pattern, Swatch, Tick};
+use crate::{
+    Areas, DrawingSettings, Frame, Hit, Image, ItemBuffer, Legend, LineStyle, Pattern, Stroke, SvgAreas,
+    Swatch, Tick, drawing,
+};
 use grisaille_base::{LightId, Lightness, Stop, Watch};
 use grisaille_colour::{FalseColour, Lab, LinearRgb, luminance_from_lightness, printed_grey};
 use grisaille_light::Kind;
@@ -61,6 +64,36 @@ pub struct Shaded {
     pub areas: Option<Areas>,
 }
 
+/// A view in lines.
+pub struct InLines {
+    /// The shading, where the look is more than flat areas.
+    pub shading: Option<Image>,
+    /// The areas as pixels, for placing letters.
+    pub areas: Option<Areas>,
+    /// The same as outlines.
+    pub outlines: Option<SvgAreas>,
+    /// Contours and creases.
+    pub strokes: Vec<Stroke>,
+}
+
+/// Name and colour of each label of a look whose areas are flat; none where their colour tells more than their label.
+fn fills(plan: &Plan, look: Look) -> Vec<(u16, String, LinearRgb)> {
+    match look {
+        Look::Values => {
+            let rows = plan.bands.rows.iter().enumerate();
+            rows.map(|(i, b)| (i as u16, format!("{} {}", b.letter, b.name), band_grey(plan, i))).collect()
+        }
+        Look::Reach => vec![(0, "reached".into(), tone(90.0)), (1, "out of reach".into(), no_brush())],
+        Look::Zones => {
+            let rows = plan.zones.rows.iter();
+            let none = (0, "no light rules".into(), zone_style(plan, 0).colour);
+            let each = rows.map(|z| (u16::from(z.number), z.name.clone(), zone_style(plan, z.number).colour));
+            std::iter::once(none).chain(each).collect()
+        }
+        _ => Vec::new(),
+    }
+}
+
 impl<'p> Scene<'p> {
     /// Draws a view. Faces buried on all three corners are left out.
     /// `pixels_per_paper_mm` is the fineness of the print, for line widths.
@@ -88,15 +121,7 @@ impl<'p> Scene<'p> {
         let plan = self.plan;
         let mut image = self.items.shade(LinearRgb::WHITE, |hit| colour(plan, look, hit), watch)?;
         let line = LineStyle::on_paper(0.12, self.pixels_per_paper_mm, LinearRgb::BLACK, 0.85);
-        let areas = match look {
-            Look::Values => Some(Areas::of(&self.items, |hit| Some(u16::from(band(plan, hit))), watch)?),
-            Look::Reach => {
-                Some(Areas::of(&self.items, |hit| Some(u16::from(out_of_reach(plan, hit))), watch)?)
-            }
-            Look::Zones => Some(Areas::of(&self.items, |hit| Some(u16::from(zone(plan, hit))), watch)?),
-            Look::Steps => Some(Areas::of(&self.items, |hit| Some(step_label(plan, hit)), watch)?),
-            _ => None,
-        };
+        let areas = self.areas(look, watch)?;
         if let Some(areas) = &areas {
             if look == Look::Zones {
                 let pitch = (self.pixels_per_paper_mm * 1.0) as f32;
@@ -120,6 +145,40 @@ impl<'p> Scene<'p> {
         let height = plan.mesh.bounds().extents()[2];
         self.items.outline(&mut image, (0.02 * height) as f32, line, watch)?;
         Ok(Shaded { image, areas })
+    }
+
+    /// The areas that a look is made of, if it has any.
+    fn areas(&self, look: Look, watch: &Watch) -> Result<Option<Areas>, Stop> {
+        let plan = self.plan;
+        Ok(match look {
+            Look::Values => Some(Areas::of(&self.items, |hit| Some(u16::from(band(plan, hit))), watch)?),
+            Look::Reach => {
+                Some(Areas::of(&self.items, |hit| Some(u16::from(out_of_reach(plan, hit))), watch)?)
+            }
+            Look::Zones => Some(Areas::of(&self.items, |hit| Some(u16::from(zone(plan, hit))), watch)?),
+            Look::Steps => Some(Areas::of(&self.items, |hit| Some(step_label(plan, hit)), watch)?),
+            _ => None,
+        })
+    }
+
+    /// The view in one look, its lines as outlines: contours and creases with hidden parts removed, and the borders of
+    /// areas.
+    ///
+    /// # Errors
+    /// [`Stop`] when cancelled.
+    pub fn in_lines(&self, look: Look, watch: &Watch) -> Result<InLines, Stop> {
+        let plan = self.plan;
+        let areas = self.areas(look, watch)?;
+        let named = areas.as_ref().map_or_else(Vec::new, |_| fills(plan, look));
+        let traced = areas.as_ref().map(|a| a.traced(watch)).transpose()?;
+        let shading = match named.is_empty() {
+            true => Some(self.items.shade(LinearRgb::WHITE, |hit| colour(plan, look, hit), watch)?),
+            false => None,
+        };
+        let settings = DrawingSettings::on_paper(self.pixels_per_paper_mm);
+        let (_, strokes) = drawing(&plan.mesh, |_| true, self.items.frame(), &settings, watch)?;
+        let outlines = traced.map(|traced| SvgAreas { traced, fills: named });
+        Ok(InLines { shading, areas, outlines, strokes })
     }
 }
 

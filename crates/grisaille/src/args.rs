@@ -42,7 +42,8 @@ pub(crate) enum Command {
     #[command(after_help = "Examples:\n  grisaille view diver.stl -o values.png\n  \
         grisaille view diver.stl -o lamp.png --look exposure --of lamp --light lamp:9,-13,30 --view front\n  \
         grisaille view diver.stl -o primer.png --look sprayed --primer warm\n  \
-        grisaille view diver.stl -o recesses.png --look openness --within 2")]
+        grisaille view diver.stl -o recesses.png --look openness --within 2\n  \
+        grisaille view diver.stl -o bands.svg --view front")]
     View(View),
     /// Divide the figure into regions, each painted as one material: a list, and
     /// a picture with their numbers.
@@ -170,7 +171,7 @@ pub(crate) struct View {
     pub(crate) plan: PlanArgs,
     #[command(flatten)]
     pub(crate) run: RunArgs,
-    /// Where to write the picture (.png).
+    /// Where to write the picture: .png, or .svg with lines and flat areas as outlines.
     #[arg(short, long, value_name = "FILE")]
     pub(crate) output: PathBuf,
     /// What to show.

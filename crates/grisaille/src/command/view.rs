@@ -10,10 +10,16 @@ use grisaille_colour::LinearRgb;
 use grisaille_form::{BrushShape, FLOWS_IN, reach};
 use grisaille_mesh::Mesh;
 use grisaille_picture::{
-    Canvas, Coat, Frame, Image, Look, Scene, SheetStyle, View, band_grey, legend, places, zone_style,
+    Canvas, Coat, Frame, Image, InLines, Legend, Look, Scene, SheetStyle, SvgRow, SvgView, Swatch, Tick,
+    View, band_grey, legend, places, svg, zone_style,
 };
 use grisaille_plan::{Plan, Tone, look_round, spray_in_words, tone_words, usual_reach};
 use std::path::{Path, PathBuf};
+
+/// Lines and letters as on a sheet of paper printed at 254 dpi: pixels on a millimetre.
+const FINENESS: f64 = 10.0;
+/// Half the room that a letter of an SVG needs, in pixels.
+const LETTER_ROOM: f32 = 14.0;
 
 pub(crate) fn view(args: &Args) -> Result<(), Failure> {
     let primer = matches!(args.look, LookArg::Sprayed | LookArg::SprayedOnce | LookArg::DryBrushed);
@@ -39,7 +45,7 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
             if matches!(args.look, LookArg::Colours | LookArg::Steps) && scheme.colours.regions.is_empty() {
                 return Err(Failure::Usage(colours::NONE.into()));
             }
-            open(&args.output, inputs)
+            open_either(&args.output, inputs)
         },
     )?;
     if args.look == LookArg::Openness {
@@ -69,8 +75,14 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
         LookArg::DryBrushed => Look::DryBrushed(usize::MAX),
     };
     let views: Vec<View> = args.view.iter().map(|side| side_view(*side)).collect();
-    let (sheet, fineness) = draw(&planned, look, &views, f64::from(args.pixels), &run.watch)?;
-    output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
+    let height_px = f64::from(args.pixels);
+    if is_svg(&args.output) {
+        let text = in_lines(&planned, look, &views, height_px, &run.watch)?;
+        output.keep(|out| out.write_all(text.as_bytes()))?;
+    } else {
+        let (sheet, fineness) = draw(&planned, look, &views, height_px, &run.watch)?;
+        output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
+    }
     run.finish()
 }
 
@@ -82,6 +94,21 @@ fn step_number(plan: &Plan, label: u16) -> (String, LinearRgb) {
         Some(colour) => ((step + 1).to_string(), colour.shown().shown()),
         None => (String::new(), LinearRgb::grey(0.5)),
     }
+}
+
+fn is_svg(path: &Path) -> bool {
+    path.extension().is_some_and(|e| e.eq_ignore_ascii_case("svg"))
+}
+
+/// Opens a picture file; SVG where the picture can be written so.
+fn open_either(path: &Path, inputs: &[PathBuf]) -> Result<Output, Failure> {
+    if is_svg(path) {
+        return Output::open(path, inputs);
+    }
+    open(path, inputs).map_err(|e| match e {
+        Failure::Usage(why) => Failure::Usage(format!("{why} or .svg")),
+        e => e,
+    })
 }
 
 /// Opens a picture file.
@@ -114,8 +141,7 @@ pub(crate) fn draw(
 ) -> Result<(Image, f64), Stop> {
     let plan = &planned.plan;
     let pixels_per_mm = pixels_per_mm(&plan.mesh, height_px);
-    // Lines and letters as on a sheet of paper printed at 254 dpi.
-    let fineness = 10.0;
+    let fineness = FINENESS;
     let span = watch.span("pictures", views.len() as u64);
     let style = SheetStyle { width_px: 1 << 14, ..SheetStyle::default() };
     let mut canvas = Canvas::new(style).title(planned.scheme.title.clone()).note(words(plan, look));
@@ -128,15 +154,7 @@ pub(crate) fn draw(
             let size = style.body_px;
             let found = places(&areas.per_pixel(watch)?, areas.width(), 0.55 * size, 5, watch)?;
             image.letters(&found, size, |label| {
-                let (text, ground) = match look {
-                    Look::Zones => (label.to_string(), zone_style(plan, label as u8).colour),
-                    Look::Steps => step_number(plan, label),
-                    _ => {
-                        let band = usize::from(label);
-                        let letter = plan.bands.rows.get(band).map_or('?', |b| b.letter);
-                        (letter.to_string(), band_grey(plan, band))
-                    }
-                };
+                let (text, ground) = letter(plan, look, label);
                 // On a pattern a letter needs a clear edge round it.
                 (text, ground.ink(), (look == Look::Zones).then_some(ground))
             });
@@ -148,6 +166,73 @@ pub(crate) fn draw(
         canvas = canvas.legend(legend);
     }
     Ok((cropped(&canvas.compose()), pixels_per_mm))
+}
+
+/// The letter of an area, and the colour that it stands on.
+fn letter(plan: &Plan, look: Look, label: u16) -> (String, LinearRgb) {
+    match look {
+        Look::Zones => (label.to_string(), zone_style(plan, label as u8).colour),
+        Look::Steps => step_number(plan, label),
+        _ => {
+            let band = usize::from(label);
+            let letter = plan.bands.rows.get(band).map_or('?', |b| b.letter);
+            (letter.to_string(), band_grey(plan, band))
+        }
+    }
+}
+
+/// The same views as SVG, their lines and flat areas as outlines.
+fn in_lines(
+    planned: &Planned,
+    look: Look,
+    views: &[View],
+    height_px: f64,
+    watch: &Watch,
+) -> Result<String, Stop> {
+    let plan = &planned.plan;
+    let pixels_per_mm = pixels_per_mm(&plan.mesh, height_px);
+    let span = watch.span("pictures", views.len() as u64);
+    let mut drawn = Vec::new();
+    for view in views {
+        let frame = Frame::fit(plan.mesh.positions(), view.clone(), pixels_per_mm, 10.0 / pixels_per_mm);
+        let InLines { shading, areas, outlines, strokes } =
+            Scene::new(plan, &frame, FINENESS, watch)?.in_lines(look, watch)?;
+        let mut letters = Vec::new();
+        if let (Some(areas), true) = (areas, look != Look::Reach) {
+            let found = places(&areas.per_pixel(watch)?, areas.width(), LETTER_ROOM, 5, watch)?;
+            letters.extend(found.into_iter().map(|place| {
+                let (text, ground) = letter(plan, look, place.label);
+                (place, text, ground.ink())
+            }));
+        }
+        let size_px = [frame.width(), frame.height()];
+        let words = view.words().to_owned();
+        drawn.push(SvgView { words, size_px, shading, areas: outlines, strokes, letters });
+        span.advance(1);
+    }
+    let rows = match legend(plan, look) {
+        Some(Legend::Swatches { rows, .. }) => {
+            let row = |row: Swatch| SvgRow {
+                letter: row.letter,
+                colour: row.colour,
+                name: row.name,
+                range: row.range,
+            };
+            rows.into_iter().map(row).collect()
+        }
+        // The marked places of a scale stand for it.
+        Some(Legend::Scale { colour, ticks, .. }) => {
+            let row = |tick: Tick| SvgRow {
+                letter: String::new(),
+                colour: colour(tick.at),
+                name: tick.number,
+                range: tick.words,
+            };
+            ticks.into_iter().rev().map(row).collect()
+        }
+        None => Vec::new(),
+    };
+    svg(&planned.scheme.title, &words(plan, look), &drawn, &rows, FINENESS, watch)
 }
 
 /// Pixels on a millimetre of a figure that is drawn `height_px` high; what lies

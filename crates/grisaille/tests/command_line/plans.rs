@@ -258,6 +258,27 @@ fn the_primer_plan_is_told_and_drawn_in_any_tones() {
     assert_eq!(grey["two_passes"], primer["two_passes"]);
     assert!(json(&["--primer", "none"]).get("primer").is_none());
 
+    let args = [
+        "view",
+        "ball.stl",
+        "-o",
+        "v.svg",
+        "--pixels",
+        "80",
+        "--view",
+        "front,top",
+        "--title",
+        "<Ball> & reef",
+    ];
+    bench.works(&with(&args, &[]));
+    let drawn = fs::read_to_string(bench.path("v.svg")).expect("the drawing");
+    for words in
+        ["<svg xmlns", "<title>&lt;Ball&gt; &amp; reef", "id=\"view-from-above\"", "<title>A deep shadow"]
+    {
+        assert!(drawn.contains(words), "{words}");
+    }
+    bench.fails(USAGE, ".png or .svg", &["view", "ball.stl", "-o", "v.jpg"]);
+
     for look in ["sprayed", "sprayed-once", "dry-brushed"] {
         let args = ["view", "ball.stl", "-o", "v.png", "--look", look, "--pixels", "80", "--primer", "warm"];
         bench.works(&with(&args, &[]));

@@ -1,0 +1,272 @@
+//! Views as SVG: areas and lines as outlines, sharp at any size, lengths in mm of paper.
+//!
+//! What is flat in a look (bands, zones, reach) is filled outlines; what is smooth is a picture under the lines.
+
+use crate::trace::Traced;
+use crate::{Image, Placed, Stroke};
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use grisaille_base::{Stop, Watch};
+use grisaille_colour::LinearRgb;
+use std::fmt::Write;
+
+/// Width of a drawn line in mm of paper: a fine pen.
+const PEN: f64 = 0.12;
+/// Of a border between two areas.
+const FINE: f64 = 0.08;
+/// Height of letters and of text in mm of paper.
+const LETTER: f64 = 2.4;
+/// White round a view, and between views.
+const GAP: f64 = 4.0;
+
+/// A row of a list of colours.
+#[derive(Clone, Debug)]
+pub struct SvgRow {
+    /// Its letter on the figure, or empty.
+    pub letter: String,
+    /// Its colour.
+    pub colour: LinearRgb,
+    /// Its name.
+    pub name: String,
+    /// Its range or share, or empty.
+    pub range: String,
+}
+
+/// A view to be written as SVG.
+#[derive(Clone, Debug)]
+pub struct SvgView {
+    /// Such as "From the front".
+    pub words: String,
+    /// Its size in pixels.
+    pub size_px: [u32; 2],
+    /// The shading, where the look is smooth.
+    pub shading: Option<Image>,
+    /// Areas with their names and colours, and their borders.
+    pub areas: Option<SvgAreas>,
+    /// Contours and creases.
+    pub strokes: Vec<Stroke>,
+    /// Letters with their ink and where they stand.
+    pub letters: Vec<(Placed, String, LinearRgb)>,
+}
+
+/// Flat areas of a view.
+#[derive(Clone, Debug)]
+pub struct SvgAreas {
+    /// Their outlines.
+    pub traced: Traced,
+    /// Label, name and colour of each that is filled.
+    pub fills: Vec<(u16, String, LinearRgb)>,
+}
+
+/// A whole SVG file: title, views side by side, list of colours. `pixels_per_mm` is the fineness of the views on paper.
+///
+/// # Errors
+/// [`Stop`] when cancelled.
+pub fn svg(
+    title: &str,
+    note: &str,
+    views: &[SvgView],
+    rows: &[SvgRow],
+    pixels_per_mm: f64,
+    watch: &Watch,
+) -> Result<String, Stop> {
+    let mm = |px: u32| f64::from(px) / pixels_per_mm;
+    let head = 4.0 * LETTER;
+    let tall = views.iter().map(|v| mm(v.size_px[1])).fold(0.0, f64::max);
+    let wide = views.iter().map(|v| mm(v.size_px[0]) + GAP).sum::<f64>() + GAP;
+    let legend = if rows.is_empty() { 0.0 } else { (rows.len() as f64 + 1.0) * 2.0 * LETTER };
+    let (width, height) = (wide.max(90.0), head + tall + 3.0 * LETTER + legend + GAP);
+    let mut out = String::new();
+    // Writing to a string cannot fail.
+    let _ = writeln!(
+        out,
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width:.2}mm\" height=\"{height:.2}mm\" \
+         viewBox=\"0 0 {width:.2} {height:.2}\" font-family=\"Noto Sans, sans-serif\" font-size=\"{LETTER}\">\n\
+         <title>{}</title>\n<desc>{}</desc>\n<rect width=\"100%\" height=\"100%\" fill=\"#ffffff\"/>",
+        escaped(title),
+        escaped(note)
+    );
+    text(&mut out, [GAP, 1.6 * LETTER], 1.5 * LETTER, "start", "#1f1f1f", title);
+    text(&mut out, [GAP, 3.1 * LETTER], LETTER, "start", "#5a5a5a", note);
+    let mut left = GAP;
+    for view in views {
+        watch.check()?;
+        let _ = writeln!(
+            out,
+            "<g id=\"{}\" transform=\"translate({left:.3} {:.3})\">\n<title>{}</title>",
+            id_of(&view.words),
+            head + tall - mm(view.size_px[1]),
+            escaped(&view.words)
+        );
+        one(&mut out, view, pixels_per_mm, watch)?;
+        let at = [0.5 * mm(view.size_px[0]), mm(view.size_px[1]) + 1.6 * LETTER];
+        text(&mut out, at, LETTER, "middle", "#1f1f1f", &view.words);
+        out.push_str("</g>\n");
+        left += mm(view.size_px[0]) + GAP;
+    }
+    let mut down = head + tall + 4.0 * LETTER;
+    for row in rows {
+        let _ = writeln!(
+            out,
+            "<rect x=\"{GAP}\" y=\"{:.3}\" width=\"6\" height=\"{:.2}\" fill=\"{}\" stroke=\"#5a5a5a\" stroke-width=\"{FINE}\"/>",
+            down - 1.2 * LETTER,
+            1.6 * LETTER,
+            hex(row.colour)
+        );
+        let words = [row.letter.as_str(), row.name.as_str(), row.range.as_str()];
+        let words: Vec<&str> = words.into_iter().filter(|w| !w.is_empty()).collect();
+        text(&mut out, [GAP + 8.0, down], LETTER, "start", "#1f1f1f", &words.join("  "));
+        down += 2.0 * LETTER;
+    }
+    out.push_str("</svg>\n");
+    Ok(out)
+}
+
+fn one(out: &mut String, view: &SvgView, pixels_per_mm: f64, watch: &Watch) -> Result<(), Stop> {
+    let scale = 1.0 / pixels_per_mm;
+    if let Some(image) = &view.shading {
+        let data = STANDARD.encode(image.png(pixels_per_mm, watch)?);
+        let [w, h] = view.size_px.map(|px| f64::from(px) * scale);
+        let _ = writeln!(
+            out,
+            "<image width=\"{w:.3}\" height=\"{h:.3}\" preserveAspectRatio=\"none\" href=\"data:image/png;base64,{data}\"/>"
+        );
+    }
+    if let Some(areas) = &view.areas {
+        for (label, name, colour) in &areas.fills {
+            watch.check()?;
+            let rings = areas.traced.rings(*label);
+            if rings.is_empty() {
+                continue;
+            }
+            let _ = write!(out, "<path fill=\"{}\" fill-rule=\"evenodd\" d=\"", hex(*colour));
+            for ring in &rings {
+                path(out, ring, true, scale);
+            }
+            let _ = writeln!(out, "\"><title>{}</title></path>", escaped(name));
+        }
+        // What meets paper is the contour's.
+        let inner = areas.traced.borders.iter().filter(|b| !b.sides.contains(&crate::Areas::NONE));
+        lines(out, inner.map(|b| (b.points.as_slice(), b.closed)), FINE, 0.5, scale);
+    }
+    lines(out, view.strokes.iter().map(|s| (s.points.as_slice(), s.closed)), PEN, 0.85, scale);
+    for (place, words, ink) in &view.letters {
+        let at = [f64::from(place.x_px) * scale, f64::from(place.y_px) * scale + 0.36 * LETTER];
+        text(out, at, LETTER, "middle", &hex(*ink), words);
+    }
+    Ok(())
+}
+
+/// All of one kind of line as one path.
+fn lines<'a>(
+    out: &mut String,
+    lines: impl Iterator<Item = (&'a [[f64; 2]], bool)>,
+    width: f64,
+    strength: f64,
+    scale: f64,
+) {
+    let _ = write!(
+        out,
+        "<path fill=\"none\" stroke=\"#000000\" stroke-opacity=\"{strength}\" stroke-width=\"{width}\" \
+         stroke-linecap=\"round\" stroke-linejoin=\"round\" d=\""
+    );
+    for (points, closed) in lines {
+        path(out, points, closed, scale);
+    }
+    out.push_str("\"/>\n");
+}
+
+/// A line in a path's own words: absolute start, then steps, in hundredths of a mm.
+fn path(out: &mut String, points: &[[f64; 2]], closed: bool, scale: f64) {
+    let at = |p: &[f64; 2]| p.map(|x| (x * scale * 100.0).round() as i64);
+    let mut places: Vec<[i64; 2]> = points.iter().map(at).collect();
+    places.dedup();
+    let Some(first) = places.first() else { return };
+    let _ = write!(out, "M{} {}", hundredths(first[0]), hundredths(first[1]));
+    if places.len() > 1 {
+        out.push('l');
+    }
+    for (n, w) in places.windows(2).enumerate() {
+        let space = if n > 0 { " " } else { "" };
+        let _ = write!(out, "{space}{} {}", hundredths(w[1][0] - w[0][0]), hundredths(w[1][1] - w[0][1]));
+    }
+    if closed {
+        out.push('z');
+    }
+}
+
+/// A number of hundredths without needless digits.
+fn hundredths(n: i64) -> String {
+    let text = format!("{}{}.{:02}", if n < 0 { "-" } else { "" }, n.abs() / 100, n.abs() % 100);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+fn text(out: &mut String, [x, y]: [f64; 2], size: f64, anchor: &str, ink: &str, words: &str) {
+    let _ = writeln!(
+        out,
+        "<text x=\"{x:.2}\" y=\"{y:.2}\" font-size=\"{size:.2}\" text-anchor=\"{anchor}\" fill=\"{ink}\">{}</text>",
+        escaped(words)
+    );
+}
+
+fn hex(colour: LinearRgb) -> String {
+    let [r, g, b] = colour.to_srgb8();
+    format!("#{r:02x}{g:02x}{b:02x}")
+}
+
+/// Text within XML: its five signs spelled, and what XML 1.0 does not allow left out.
+fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&apos;"),
+            '\t' | '\n' | '\r' => out.push(' '),
+            c if u32::from(c) < 0x20 || matches!(u32::from(c), 0xFFFE | 0xFFFF) => {}
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+/// Words as an id: small letters and hyphens.
+fn id_of(words: &str) -> String {
+    let small = words.to_lowercase();
+    let parts: Vec<&str> =
+        small.split(|c: char| !c.is_ascii_alphanumeric()).filter(|p| !p.is_empty()).collect();
+    format!("view-{}", parts.join("-"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_short_and_text_is_safe() {
+        assert_eq!(
+            [0, 5, -5, 100, -120, 12_345].map(hundredths),
+            ["0", "0.05", "-0.05", "1", "-1.2", "123.45"]
+        );
+        assert_eq!(
+            escaped("a<b> & \"c\" 'd'\u{0}\u{FFFF}\n"),
+            "a&lt;b&gt; &amp; &quot;c&quot; &apos;d&apos; "
+        );
+        assert_eq!(id_of("From your left, 20° above"), "view-from-your-left-20-above");
+    }
+
+    #[test]
+    fn a_path_comes_back_to_its_places() {
+        let mut out = String::new();
+        path(&mut out, &[[0.0, 0.0], [10.0, 0.0], [10.0, 5.0]], true, 0.1);
+        assert_eq!(out, "M0 0l1 0 0 0.5z");
+        // Rounding never adds up: steps are between rounded places.
+        let places: Vec<[f64; 2]> = (0..1000).map(|i| [0.0334 * f64::from(i), 0.0]).collect();
+        let mut out = String::new();
+        path(&mut out, &places, false, 1.0);
+        let sum: f64 = out[4..].split(' ').step_by(2).map(|x| x.parse::<f64>().unwrap()).sum();
+        assert!((sum - 33.37).abs() < 1e-6, "{sum}");
+    }
+}
