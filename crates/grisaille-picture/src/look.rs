@@ -8,6 +8,7 @@ use grisaille_base::{LightId, Lightness, Stop, Watch};
 use grisaille_colour::{FalseColour, Lab, LinearRgb, luminance_from_lightness, printed_grey};
 use grisaille_light::Kind;
 use grisaille_plan::{NO_ZONE, Plan, RegionColours, Tone, Zone, coverage, layered, step_at, tone_colour};
+use std::cell::OnceCell;
 
 /// What a view shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -54,6 +55,7 @@ pub struct Scene<'p> {
     plan: &'p Plan,
     items: ItemBuffer,
     pixels_per_paper_mm: f64,
+    strokes: OnceCell<Vec<Stroke>>,
 }
 
 /// A shaded view, with the areas that its borders and labels follow, if it has any.
@@ -104,7 +106,7 @@ impl<'p> Scene<'p> {
         let surface = &plan.surface;
         let keep = |f: grisaille_base::FaceId| surface.open_corners(f.index()) > 0;
         let items = ItemBuffer::draw(&surface.samples.position, &surface.faces, keep, frame, 2, watch)?;
-        Ok(Self { plan, items, pixels_per_paper_mm })
+        Ok(Self { plan, items, pixels_per_paper_mm, strokes: OnceCell::new() })
     }
 
     /// The frame that was drawn.
@@ -118,33 +120,55 @@ impl<'p> Scene<'p> {
     /// # Errors
     /// [`Stop`] when cancelled.
     pub fn shade(&self, look: Look, watch: &Watch) -> Result<Shaded, Stop> {
+        let Shaded { mut image, areas } = self.shade_bare(look, watch)?;
+        let line = LineStyle::on_paper(0.12, self.pixels_per_paper_mm, LinearRgb::BLACK, 0.85);
+        if let Some(areas) = &areas {
+            areas.borders(&mut image, LineStyle { strength: 0.45, ..line }, watch)?;
+        }
+        let height = self.plan.mesh.bounds().extents()[2];
+        self.items.outline(&mut image, (0.02 * height) as f32, line, watch)?;
+        Ok(Shaded { image, areas })
+    }
+
+    /// The same without outlines and borders, for those who lay [`Scene::lines`] over it.
+    ///
+    /// # Errors
+    /// [`Stop`] when cancelled.
+    pub fn shade_bare(&self, look: Look, watch: &Watch) -> Result<Shaded, Stop> {
         let plan = self.plan;
         let mut image = self.items.shade(LinearRgb::WHITE, |hit| colour(plan, look, hit), watch)?;
-        let line = LineStyle::on_paper(0.12, self.pixels_per_paper_mm, LinearRgb::BLACK, 0.85);
         let areas = self.areas(look, watch)?;
-        if let Some(areas) = &areas {
-            if look == Look::Zones {
-                let pitch = (self.pixels_per_paper_mm * 1.0) as f32;
-                areas.patterns(
-                    &mut image,
-                    pitch,
-                    |z| {
-                        let style = zone_style(plan, z as u8);
-                        Some((style.pattern, Pattern::ink_on(style.colour)))
-                    },
-                    watch,
-                )?;
-            }
-            if look == Look::Reach {
-                let pitch = (self.pixels_per_paper_mm * 1.0) as f32;
+        let pitch = (self.pixels_per_paper_mm * 1.0) as f32;
+        match (&areas, look) {
+            (Some(areas), Look::Zones) => areas.patterns(
+                &mut image,
+                pitch,
+                |z| {
+                    let style = zone_style(plan, z as u8);
+                    Some((style.pattern, Pattern::ink_on(style.colour)))
+                },
+                watch,
+            )?,
+            (Some(areas), Look::Reach) => {
                 let over = |label| (label == 1).then_some((Pattern::Crossed, Pattern::ink_on(no_brush())));
                 areas.patterns(&mut image, pitch, over, watch)?;
             }
-            areas.borders(&mut image, LineStyle { strength: 0.45, ..line }, watch)?;
+            _ => {}
         }
-        let height = plan.mesh.bounds().extents()[2];
-        self.items.outline(&mut image, (0.02 * height) as f32, line, watch)?;
         Ok(Shaded { image, areas })
+    }
+
+    /// Contours and creases of the view, hidden parts removed; worked out once.
+    ///
+    /// # Errors
+    /// [`Stop`] when cancelled.
+    pub fn lines(&self, watch: &Watch) -> Result<&[Stroke], Stop> {
+        if let Some(known) = self.strokes.get() {
+            return Ok(known);
+        }
+        let settings = DrawingSettings::on_paper(self.pixels_per_paper_mm);
+        let (_, strokes) = drawing(&self.plan.mesh, |_| true, self.items.frame(), &settings, watch)?;
+        Ok(self.strokes.get_or_init(|| strokes))
     }
 
     /// The areas that a look is made of, if it has any.
@@ -175,8 +199,7 @@ impl<'p> Scene<'p> {
             true => Some(self.items.shade(LinearRgb::WHITE, |hit| colour(plan, look, hit), watch)?),
             false => None,
         };
-        let settings = DrawingSettings::on_paper(self.pixels_per_paper_mm);
-        let (_, strokes) = drawing(&plan.mesh, |_| true, self.items.frame(), &settings, watch)?;
+        let strokes = self.lines(watch)?.to_vec();
         let outlines = traced.map(|traced| SvgAreas { traced, fills: named });
         Ok(InLines { shading, areas, outlines, strokes })
     }

@@ -122,6 +122,41 @@ pub fn svg(
     Ok(out)
 }
 
+/// The lines of a view alone, on nothing, to be laid over a picture of it: contours and creases, and borders between
+/// areas.
+#[must_use]
+pub fn line_svg(
+    size_px: [u32; 2],
+    strokes: &[Stroke],
+    borders: Option<&Traced>,
+    pixels_per_mm: f64,
+) -> String {
+    let scale = 1.0 / pixels_per_mm;
+    let [w, h] = size_px.map(|px| f64::from(px) * scale);
+    let mut out = String::new();
+    // Writing to a string cannot fail.
+    let _ = writeln!(
+        out,
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w:.3}mm\" height=\"{h:.3}mm\" viewBox=\"0 0 {w:.3} {h:.3}\">"
+    );
+    if let Some(traced) = borders {
+        inner_borders(&mut out, traced, scale);
+    }
+    contours(&mut out, strokes, scale);
+    out.push_str("</svg>\n");
+    out
+}
+
+/// Borders between areas; what meets paper is the contour's.
+fn inner_borders(out: &mut String, traced: &Traced, scale: f64) {
+    let inner = traced.borders.iter().filter(|b| !b.sides.contains(&crate::Areas::NONE));
+    lines(out, inner.map(|b| (b.points.as_slice(), b.closed)), FINE, 0.5, scale);
+}
+
+fn contours(out: &mut String, strokes: &[Stroke], scale: f64) {
+    lines(out, strokes.iter().map(|s| (s.points.as_slice(), s.closed)), PEN, 0.85, scale);
+}
+
 fn one(out: &mut String, view: &SvgView, pixels_per_mm: f64, watch: &Watch) -> Result<(), Stop> {
     let scale = 1.0 / pixels_per_mm;
     if let Some(image) = &view.shading {
@@ -145,11 +180,9 @@ fn one(out: &mut String, view: &SvgView, pixels_per_mm: f64, watch: &Watch) -> R
             }
             let _ = writeln!(out, "\"><title>{}</title></path>", escaped(name));
         }
-        // What meets paper is the contour's.
-        let inner = areas.traced.borders.iter().filter(|b| !b.sides.contains(&crate::Areas::NONE));
-        lines(out, inner.map(|b| (b.points.as_slice(), b.closed)), FINE, 0.5, scale);
+        inner_borders(out, &areas.traced, scale);
     }
-    lines(out, view.strokes.iter().map(|s| (s.points.as_slice(), s.closed)), PEN, 0.85, scale);
+    contours(out, &view.strokes, scale);
     for (place, words, ink) in &view.letters {
         let at = [f64::from(place.x_px) * scale, f64::from(place.y_px) * scale + 0.36 * LETTER];
         text(out, at, LETTER, "middle", &hex(*ink), words);

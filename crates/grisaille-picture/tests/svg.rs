@@ -3,7 +3,7 @@
 use grisaille_base::{LightId, Millimetres, Watch};
 use grisaille_bodies::{cuboid, icosphere, moved, scaled, stl};
 use grisaille_mesh::{ReadSettings, read};
-use grisaille_picture::{Frame, Image, Look, Scene, SvgRow, SvgView, View, svg};
+use grisaille_picture::{Frame, Image, Look, Scene, SvgRow, SvgView, View, line_svg, svg};
 use grisaille_plan::{Plan, Products, plan};
 use grisaille_scheme::Scheme;
 use resvg::{tiny_skia, usvg};
@@ -84,6 +84,34 @@ fn an_svg_looks_like_the_picture() {
         let dark = pixels.iter().filter(|p| p.iter().all(|c| *c < 250)).count();
         assert!(dark * 4 > whole, "{look:?}: {dark} of {whole} pixels are drawn on");
     }
+}
+
+#[test]
+fn lines_alone_lie_over_the_bare_picture() {
+    let plan = planned();
+    let watch = Watch::quiet();
+    let frame = Frame::fit(plan.mesh.positions(), View::front(), FINE, 1.0);
+    let scene = Scene::new(&plan, &frame, FINE, &watch).expect("nobody cancels");
+    let bare = scene.shade_bare(Look::Values, &watch).expect("nobody cancels");
+    let traced = bare.areas.as_ref().map(|a| a.traced(&watch).expect("nobody cancels"));
+    let size = [frame.width(), frame.height()];
+    let lines = scene.lines(&watch).expect("nobody cancels");
+    let text = line_svg(size, lines, traced.as_ref(), FINE);
+    let tree = usvg::Tree::from_str(&text, &usvg::Options::default()).expect("an SVG");
+    let scale = (FINE * 25.4 / 96.0) as f32;
+    let mut paper = tiny_skia::Pixmap::new(size[0], size[1]).expect("paper");
+    resvg::render(&tree, tiny_skia::Transform::from_scale(scale, scale), &mut paper.as_mut());
+    let drawn = scene.shade(Look::Values, &watch).expect("nobody cancels").image;
+    let (mut off, mut inked) = (0, 0);
+    for (x, y) in (0..size[1]).flat_map(|y| (0..size[0]).map(move |x| (x, y))) {
+        let line = paper.pixel(x, y).expect("within");
+        let [ground, whole] = [&bare.image, &drawn].map(|i| f64::from(i.pixel(x, y).expect("within")[0]));
+        let over = ground * (1.0 - f64::from(line.alpha()) / 255.0);
+        off += usize::from((over - whole).abs() > 48.0);
+        inked += usize::from(line.alpha() > 100);
+    }
+    let pixels = (size[0] * size[1]) as usize;
+    assert!(inked > 500 && off * 100 < 4 * pixels, "{inked} {off} of {pixels}");
 }
 
 #[test]
