@@ -1,10 +1,11 @@
 //! From a plan to sheets: draws the pictures, writes the words.
 
 use crate::arrange::{Arranged, MARGIN, Paper, best, largest, on_paper};
-use crate::picture::{COVER_ROOM, STAGE_ROOM};
+use crate::card_pictures::Survey;
+use crate::picture::COVER_ROOM;
 use crate::sheets::{
-    BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, StageCard, Swatch,
-    ValueSheet, ViewPicture, Warning, ZoneRow,
+    BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, ValueSheet, ViewPicture,
+    Warning, ZoneRow,
 };
 use grisaille_base::{Code, Finding, Millimetres, Place, Stop, Watch};
 use grisaille_colour::{FalseColour, LinearRgb, luminance_from_lightness, munsell_value};
@@ -12,7 +13,8 @@ use grisaille_light::{Kind, Sky};
 use grisaille_picture::{
     Coat, EXPOSURE_TICKS, Frame, Look, Scene, Shaded, View, band_grey, places, zone_style,
 };
-use grisaille_plan::{Plan, PlannedLight, Stage, StageKind, falloff_in_words, side_in_words};
+use grisaille_plan::{Coloured, Plan, PlannedLight, falloff_in_words, side_in_words};
+use grisaille_scheme::Scheme;
 
 /// What the sheets say beside the plan.
 #[derive(Clone, Debug, Default)]
@@ -28,20 +30,20 @@ pub struct Heading {
 /// Pixels on a millimetre of paper: 254 dpi, the finest that a printer at
 /// home shows in greys.
 pub(crate) const FINENESS: f64 = 10.0;
+/// Levels of each channel in smooth pictures.
+pub(crate) const LEVELS: u16 = 64;
 /// Em size of letters on pictures, in millimetres of paper (9 pt).
-const LETTER: f64 = 3.2;
+pub(crate) const LETTER: f64 = 3.2;
 /// A letter stands only where this much fits round its middle, so that its
 /// box touches no other letter's.
-const LETTER_ROOM: f64 = 0.75 * LETTER;
+pub(crate) const LETTER_ROOM: f64 = 0.75 * LETTER;
 /// The smallest side of a picture that is printed, in millimetres.
-const SMALLEST: f64 = 5.2;
+pub(crate) const SMALLEST: f64 = 5.2;
 
 /// Two pictures side by side under the table of bands, or of zones.
 const BAND_PAPER: Paper = Paper { width: 174.0, height: 136.0 };
 /// Height that each light takes in the table of zones.
 const ZONE_ROW: f64 = 13.0;
-/// Two cards share a sheet when their pictures are no higher than this.
-const CARD_HEIGHT: f64 = 84.0;
 /// The height of the legend where it stands above the pictures.
 const STRIP: f64 = 34.0;
 
@@ -57,27 +59,47 @@ pub(crate) const THREE_QUARTER: usize = 5;
 ///
 /// # Errors
 /// [`Stop`] when cancelled.
-pub fn compose(plan: &Plan, heading: &Heading, findings: &[Finding], watch: &Watch) -> Result<Sheets, Stop> {
-    watch.run(|| Composer::new(plan, watch).sheets(heading, findings))
+pub fn compose(subject: &Subject<'_>, heading: &Heading, watch: &Watch) -> Result<Sheets, Stop> {
+    watch.run(|| Composer::new(subject, watch).sheets(heading, subject.findings))
+}
+
+/// What the sheets are about.
+#[derive(Clone, Copy)]
+pub struct Subject<'a> {
+    /// The plan.
+    pub plan: &'a Plan,
+    /// What the painter decided.
+    pub scheme: &'a Scheme,
+    /// What was noticed on the way.
+    pub findings: &'a [Finding],
+    /// All that follows from the scheme's colours, if it has any.
+    pub coloured: Option<&'a Coloured>,
 }
 
 /// Draws pictures for one plan, each view at one size only once.
 pub(crate) struct Composer<'a> {
     pub(crate) plan: &'a Plan,
+    pub(crate) scheme: &'a Scheme,
+    pub(crate) coloured: Option<&'a Coloured>,
     pub(crate) watch: &'a Watch,
     pub(crate) span: grisaille_base::Span<'a>,
     /// Widths and heights of the views, in figure millimetres, in the order of [`View::all`].
     pub(crate) extents: Vec<[f64; 2]>,
     /// By view and bits of the scale.
     pub(crate) scenes: Vec<((usize, u64), Scene<'a>)>,
+    /// What each side shows, once it is asked for.
+    pub(crate) survey: Option<Survey>,
 }
 
 impl<'a> Composer<'a> {
-    fn new(plan: &'a Plan, watch: &'a Watch) -> Self {
+    fn new(subject: &Subject<'a>, watch: &'a Watch) -> Self {
+        let Subject { plan, scheme, coloured, .. } = *subject;
         let extents = View::all().iter().map(|view| extent(plan, view)).collect();
         let primer = if plan.primer.is_some() { 32 } else { 0 };
-        let pictures = 16 + primer + 4 * plan.lights.len() as u64;
-        Self { plan, watch, span: watch.span("pictures", pictures), extents, scenes: Vec::new() }
+        let cards = coloured.map_or(0, |c| 2 * c.stages.len() as u64);
+        let pictures = 16 + primer + 4 * plan.lights.len() as u64 + cards;
+        let span = watch.span("pictures", pictures);
+        Self { plan, scheme, coloured, watch, span, extents, scenes: Vec::new(), survey: None }
     }
 
     fn sheets(mut self, heading: &Heading, findings: &[Finding]) -> Result<Sheets, Stop> {
@@ -133,20 +155,7 @@ impl<'a> Composer<'a> {
         }
         self.scenes.clear();
         let primer = self.primer_sheets()?;
-        let paper = Paper { width: 84.0, height: CARD_HEIGHT + 10.0 };
-        let card = on_paper(&self.extents, &[THREE_QUARTER], 1, paper).scale;
-        // The last card stands beside one more, or alone on its sheet.
-        let paper = if plan.stages.len().is_multiple_of(2) {
-            Paper { width: 84.0, height: 134.0 }
-        } else {
-            Paper { width: STAGE_ROOM.width.0, height: STAGE_ROOM.height.0 }
-        };
-        let compare = on_paper(&self.extents, &[THREE_QUARTER], 1, paper).scale;
-        let mut stages = Vec::new();
-        for (i, stage) in plan.stages.iter().enumerate() {
-            let scale = if stage.kind == StageKind::Compare { compare } else { card };
-            stages.push(self.stage_card(i as u32 + 1, stage, scale)?);
-        }
+        let stages = self.stage_cards()?;
         Ok(Sheets {
             title: heading.title.clone(),
             model_file: heading.model_file.clone(),
@@ -191,7 +200,11 @@ impl<'a> Composer<'a> {
             }
         };
         let scene = &self.scenes[place].1;
-        let Shaded { image, areas } = scene.shade(look, self.watch)?;
+        let Shaded { mut image, areas } = scene.shade(look, self.watch)?;
+        if look != Look::Values {
+            // Flat greys pack well by themselves and match the legend's to the bit.
+            image.to_levels(LEVELS);
+        }
         let mut labels = Vec::new();
         if let Some(areas) = areas {
             let pixels = areas.per_pixel(self.watch)?;
@@ -212,6 +225,7 @@ impl<'a> Composer<'a> {
                     x: Millimetres(f64::from(place.x_px) / FINENESS),
                     y: Millimetres(f64::from(place.y_px) / FINENESS),
                     text,
+                    names: None,
                 });
             }
         }
@@ -258,46 +272,9 @@ impl<'a> Composer<'a> {
             notes: notes(light, self.plan),
         })
     }
-
-    fn stage_card(&mut self, number: u32, stage: &Stage, scale: f64) -> Result<StageCard, Stop> {
-        let coat = |coat| Some(Look::Primed(coat));
-        let (look, caption) = match stage.kind {
-            StageKind::Prepare => (None, ""),
-            StageKind::Dark => (coat(Coat::Dark), "after this coat"),
-            StageKind::Mid => (coat(Coat::Mid), "after this coat"),
-            StageKind::Light => (coat(Coat::Light), "after this coat"),
-            StageKind::Lamp(id) => (Some(Look::Exposure(id)), "where its light falls, bright is more"),
-            StageKind::Compare => (Some(Look::Tones), "what to compare with"),
-            // The stages of colour are not in a plan of values.
-            _ => (None, ""),
-        };
-        let place = look.map(|look| self.picture(THREE_QUARTER, scale, look)).transpose()?;
-        let swatches = stage.tone.map(|tone| Swatch {
-            letter: String::new(),
-            colour: srgb(LinearRgb::grey(luminance_from_lightness(tone))),
-            words: format!(
-                "L* {:.0}, value {:.1} of 10",
-                tone.0,
-                munsell_value(luminance_from_lightness(tone))
-            ),
-        });
-        Ok(StageCard {
-            number,
-            title: stage.title.clone(),
-            steps: stage.steps.clone(),
-            cautions: stage.cautions.clone(),
-            place,
-            place_caption: caption.into(),
-            swatches: swatches.into_iter().collect(),
-            done_when: stage.done_when.clone(),
-            mistake: stage.mistake.clone(),
-            repair: stage.repair.clone(),
-            drying: stage.drying.clone().unwrap_or_default(),
-        })
-    }
 }
 
-fn named(view: usize, caption: &str, picture: Picture) -> ViewPicture {
+pub(crate) fn named(view: usize, caption: &str, picture: Picture) -> ViewPicture {
     ViewPicture { name: View::all()[view].words().to_owned(), caption: caption.to_owned(), picture }
 }
 

@@ -1,7 +1,7 @@
 //! From a primer plan to its sheets.
 
 use crate::arrange::{MARGIN, Paper, on_paper};
-use crate::compose::{BACK, Composer, FINENESS, FRONT, THREE_QUARTER, extent, srgb};
+use crate::compose::{BACK, Composer, FINENESS, FRONT, LEVELS, THREE_QUARTER, extent, srgb};
 use crate::picture::SKETCH_ROOM;
 use crate::primer_sheet::{PrimerColumn, PrimerSheet, Sketch, ToneSet};
 use crate::sheets::{Picture, Swatch};
@@ -256,6 +256,7 @@ impl Composer<'_> {
                 image.mix_stored(x, y, LinearRgb::WHITE, 0.5);
             }
         }
+        image.to_levels(LEVELS);
         self.span.advance(1);
         let millimetres = |pixels: u32| Millimetres(f64::from(pixels) / FINENESS);
         let at = |reach: f64| from.map(|x| Millimetres(x * reach));

@@ -19,8 +19,11 @@
 extern crate self as grisaille_guide;
 
 mod arrange;
+mod card_pictures;
 mod compose;
 mod compose_primer;
+mod compose_stages;
+mod mark;
 mod page;
 mod picture;
 mod primer_sheet;
@@ -29,11 +32,11 @@ mod typeset;
 mod words;
 mod world;
 
-pub use compose::{Heading, compose};
+pub use compose::{Heading, Subject, compose};
 pub use picture::{COVER_ROOM, PRIMER_ROOM, Room, SKETCH_ROOM, STAGE_ROOM, VIEW_ROOM};
 pub use primer_sheet::{PrimerColumn, PrimerSheet, Sketch, ToneSet};
 pub use sheets::{
-    BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, StageCard, Swatch,
+    BandRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, Picture, Sheets, Srgb, StageCard, Swatch,
     ValueSheet, ViewPicture, Warning, ZoneRow,
 };
 pub use typeset::{GuideError, typeset};

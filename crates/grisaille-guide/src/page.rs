@@ -8,7 +8,7 @@ use typst::foundations::Bytes;
 use crate::picture::{COVER_ROOM, PRIMER_ROOM, Room, SKETCH_ROOM, STAGE_ROOM, VIEW_ROOM, check};
 use crate::primer_sheet::{PrimerColumn, PrimerSheet, Sketch};
 use crate::sheets::{
-    BandRow, LightSheet, Picture, Sheets, Srgb, StageCard, Swatch, ValueSheet, ViewPicture, ZoneRow,
+    BandRow, LightSheet, MixRow, Picture, Sheets, Srgb, StageCard, Swatch, ValueSheet, ViewPicture, ZoneRow,
 };
 use crate::typeset::GuideError;
 use crate::words::{Words, area, lightness_range, munsell, percent, spoken};
@@ -55,6 +55,7 @@ struct PlacedLabel {
     x: f64,
     y: f64,
     text: String,
+    names: Option<[f64; 2]>,
 }
 
 #[derive(Serialize)]
@@ -153,13 +154,25 @@ struct Stage {
     title: String,
     steps: Vec<String>,
     cautions: Vec<String>,
-    place: Option<PlacedPicture>,
-    place_caption: String,
+    pictures: Vec<View>,
     swatches: Vec<Tone>,
+    mixes: Vec<Mixed>,
+    files: String,
+    thinning: String,
+    brush: String,
     done_when: String,
     mistake: String,
     repair: String,
     drying: String,
+    table_ready: bool,
+}
+
+#[derive(Serialize)]
+struct Mixed {
+    looks: Vec<Tone>,
+    mix: String,
+    purpose: String,
+    tone: String,
 }
 
 #[derive(Serialize)]
@@ -243,12 +256,21 @@ impl Copyist<'_, '_> {
             labels: picture
                 .labels
                 .iter()
-                .map(|l| PlacedLabel { x: l.x.0, y: l.y.0, text: self.print(&l.text) })
+                .map(|l| PlacedLabel {
+                    x: l.x.0,
+                    y: l.y.0,
+                    text: self.print(&l.text),
+                    names: l.names.map(|at| at.map(|mm| mm.0)),
+                })
                 .collect(),
         })
     }
 
     fn views(&mut self, views: &[ViewPicture], of: &str) -> Result<Vec<View>, GuideError> {
+        self.views_in(views, VIEW_ROOM, of)
+    }
+
+    fn views_in(&mut self, views: &[ViewPicture], room: Room, of: &str) -> Result<Vec<View>, GuideError> {
         views
             .iter()
             .map(|v| {
@@ -256,7 +278,7 @@ impl Copyist<'_, '_> {
                 Ok(View {
                     name: self.print(&v.name),
                     caption: self.print(&v.caption),
-                    picture: self.picture(&v.picture, VIEW_ROOM, &what)?,
+                    picture: self.picture(&v.picture, room, &what)?,
                 })
             })
             .collect()
@@ -364,20 +386,33 @@ impl Copyist<'_, '_> {
     }
 
     fn stage(&mut self, stage: &StageCard) -> Result<Stage, GuideError> {
-        let what = format!("the picture of stage {}", stage.number);
+        let what = format!("stage {}", stage.number);
         Ok(Stage {
             number: stage.number,
             title: self.print(&stage.title),
             steps: self.all(&stage.steps),
             cautions: self.all(&stage.cautions),
-            place: stage.place.as_ref().map(|p| self.picture(p, STAGE_ROOM, &what)).transpose()?,
-            place_caption: self.print(&stage.place_caption),
+            pictures: self.views_in(&stage.pictures, STAGE_ROOM, &what)?,
             swatches: stage.swatches.iter().map(|s| self.tone(s)).collect(),
+            mixes: stage.mixes.iter().map(|m| self.mixed(m)).collect(),
+            files: self.print(&stage.files),
+            thinning: self.print(&stage.thinning),
+            brush: self.print(&stage.brush),
             done_when: self.print(&stage.done_when),
             mistake: self.print(&stage.mistake),
             repair: self.print(&stage.repair),
             drying: self.print(&stage.drying),
+            table_ready: stage.table_ready,
         })
+    }
+
+    fn mixed(&mut self, row: &MixRow) -> Mixed {
+        Mixed {
+            looks: row.looks.iter().map(|s| self.tone(s)).collect(),
+            mix: self.print(&row.mix),
+            purpose: self.print(&row.purpose),
+            tone: self.print(&row.tone),
+        }
     }
 
     fn tone(&mut self, swatch: &Swatch) -> Tone {

@@ -24,8 +24,8 @@ pub const COVER_ROOM: Room = Room { width: Millimetres(174.0), height: Millimetr
 /// legend stands in a column of its own.
 pub const VIEW_ROOM: Room = Room { width: Millimetres(174.0), height: Millimetres(233.0) };
 
-/// The room for the picture on a stage's card. With 84 mm in height two
-/// cards stand on a sheet.
+/// The room for a picture on a stage's card. With 84 mm in height two cards
+/// stand on a sheet, with 58 mm mostly three.
 pub const STAGE_ROOM: Room = Room { width: Millimetres(104.0), height: Millimetres(196.0) };
 
 /// The room for a picture in a column about primer: two in height stand below
@@ -57,7 +57,8 @@ pub(crate) fn check(picture: &Picture, room: Room, what: &str) -> Result<(), Gui
     if picture.alt.trim().is_empty() {
         return refuse("the text that says what the picture shows is missing".into());
     }
-    if picture.labels.iter().any(|l| !l.x.0.is_finite() || !l.y.0.is_finite()) {
+    let finite = |mm: &Millimetres| mm.0.is_finite();
+    if !picture.labels.iter().all(|l| finite(&l.x) && finite(&l.y) && l.names.iter().flatten().all(finite)) {
         return refuse("a label's place is not a number".into());
     }
     let Some((across, down)) = pixels(&picture.png) else {

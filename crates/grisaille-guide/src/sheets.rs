@@ -79,6 +79,9 @@ pub struct Label {
     pub y: Millimetres,
     /// The text, best one to three characters.
     pub text: String,
+    /// The spot that it names, from the picture's upper left corner, where the
+    /// text does not stand on it: a leader is drawn to there.
+    pub names: Option<[Millimetres; 2]>,
 }
 
 /// A view of the figure with its caption.
@@ -191,16 +194,23 @@ pub struct StageCard {
     pub number: u32,
     /// What the stage is called.
     pub title: String,
+    /// Of several files those that it is about, or empty.
+    pub files: String,
     /// What to do, one step each, with a tick box.
     pub steps: Vec<String>,
-    /// What can hurt in this stage; boxed beside the steps.
+    /// What can hurt in this stage; boxed on the card.
     pub cautions: Vec<String>,
-    /// Where to do it; at most [`crate::STAGE_ROOM`].
-    pub place: Option<Picture>,
-    /// What the picture of the place shows, or empty.
-    pub place_caption: String,
-    /// The tones or colours to have ready.
+    /// Where to do it, side by side; each at most [`crate::STAGE_ROOM`], two
+    /// together no wider than that.
+    pub pictures: Vec<ViewPicture>,
+    /// The tones to have ready, where nothing is mixed.
     pub swatches: Vec<Swatch>,
+    /// What to mix, in the order in which it is used.
+    pub mixes: Vec<MixRow>,
+    /// How thin the paint is, or empty.
+    pub thinning: String,
+    /// Which brush, or empty.
+    pub brush: String,
     /// How to see that the stage is finished.
     pub done_when: String,
     /// What usually goes wrong, or empty.
@@ -209,6 +219,24 @@ pub struct StageCard {
     pub repair: String,
     /// How long to let it dry, as common practice has it, or empty.
     pub drying: String,
+    /// Whether the figure can go on the table once this is done: a band below
+    /// the card says so.
+    pub table_ready: bool,
+}
+
+/// One mix, with an empty box to paint the real one into.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct MixRow {
+    /// What it looks like on the figure, with the letters or numbers that it
+    /// has on the pictures; several where one mix lies over several tones.
+    pub looks: Vec<Swatch>,
+    /// Paints and parts, such as `2 parts Sailcloth : 1 part Boot leather`; how
+    /// else to come by it where no paints are known.
+    pub mix: String,
+    /// What it is for, such as `step 3 of 5`.
+    pub purpose: String,
+    /// Its value, warm or cool, and how near it comes to what is wanted, in words.
+    pub tone: String,
 }
 
 /// A tone or colour to have ready.

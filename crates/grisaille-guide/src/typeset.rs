@@ -189,7 +189,7 @@ mod tests {
         let wanted: Vec<_> = std::iter::once(&sheets.cover)
             .chain(views)
             .chain(primer)
-            .chain(sheets.stages.iter().filter_map(|s| s.place.as_ref()))
+            .chain(sheets.stages.iter().flat_map(|s| s.pictures.iter().map(|v| &v.picture)))
             .map(|p| (p.width.0, p.height.0))
             .collect();
         let found = seen(&sheets).pictures;
@@ -218,7 +218,7 @@ mod tests {
         sheets.values[0].pictures[0].picture = filled(crate::VIEW_ROOM);
         sheets.lights[0].pictures[0].picture = filled(crate::VIEW_ROOM);
         sheets.primer[1].columns[1].pictures[0] = filled(crate::PRIMER_ROOM);
-        sheets.stages[0].place = Some(filled(crate::STAGE_ROOM));
+        sheets.stages[0].pictures[0].picture = filled(crate::STAGE_ROOM);
         let found = seen(&sheets);
         assert_eq!(found.pictures.iter().filter(|p| near(p.0, 174.0) && near(p.1, 233.0)).count(), 2);
         // A4 less its margins ends at 192 mm across; pictures at 276 mm down,

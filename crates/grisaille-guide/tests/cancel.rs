@@ -2,15 +2,15 @@
 
 use grisaille_base::{Millimetres, Stop, Watch};
 use grisaille_bodies::{cuboid, icosphere, moved, scaled, stl};
-use grisaille_guide::{Heading, compose};
+use grisaille_guide::{Heading, Subject, compose};
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_picture::{Coat, Frame, Look, Scene, View};
-use grisaille_plan::{Plan, Products, plan};
-use grisaille_scheme::{LightChoice, Scheme};
+use grisaille_plan::{Plan, Products, Shelf, coloured, plan};
+use grisaille_scheme::{LightChoice, RegionPaint, Scheme};
 use std::sync::Arc;
 
 /// A ball on a base under all kinds of light, primer and all.
-fn planned() -> Plan {
+fn planned() -> (Scheme, Plan) {
     let mut soup = moved(scaled(icosphere(3), 6.0), [0.0, 0.0, 8.0]);
     soup.extend(cuboid([-10.0, -10.0, 0.0], [10.0, 10.0, 3.0]));
     let (mesh, _) = read(&stl(&soup), &ReadSettings::default(), &Watch::quiet()).expect("a sound model");
@@ -22,7 +22,8 @@ fn planned() -> Plan {
         .add_lamp("lamp", [-12.0, -10.0, 9.0], Some(Millimetres(8.0)), Millimetres(0.0))
         .expect("room for a lamp");
     assert!(scheme.lights.iter().any(|l| matches!(l.choice, LightChoice::Zenithal { .. })));
-    plan(&scheme, &mut Products::new(Arc::new(mesh)), &Watch::quiet()).expect("nobody cancels")
+    let plan = plan(&scheme, &mut Products::new(Arc::new(mesh)), &Watch::quiet()).expect("nobody cancels");
+    (scheme, plan)
 }
 
 /// Cancels `run` at its first question, after one of so many parts of its
@@ -43,7 +44,7 @@ fn cancelled_anywhere<T: PartialEq>(name: &str, parts: u64, run: impl Fn(&Watch)
 
 #[test]
 fn a_picture_cancelled_anywhere_gives_nothing() {
-    let plan = planned();
+    let (_, plan) = planned();
     let frame = Frame::fit(&plan.surface.samples.position, View::three_quarter(), 12.0, 1.0);
     for look in [Look::Values, Look::Tones, Look::Zones, Look::Primed(Coat::Light), Look::Sprayed(1)] {
         cancelled_anywhere(&format!("{look:?}"), 10, |watch| {
@@ -54,8 +55,20 @@ fn a_picture_cancelled_anywhere_gives_nothing() {
 
 #[test]
 fn sheets_cancelled_anywhere_give_nothing() {
-    let plan = planned();
+    let (mut scheme, mut plan) = planned();
     let heading =
         Heading { title: "Ball".into(), model_file: "ball.stl".into(), made_with: "grisaille".into() };
-    cancelled_anywhere("sheets", 3, |watch| compose(&plan, &heading, &[], watch));
+    let plain = Subject { plan: &plan, scheme: &scheme, findings: &[], coloured: None };
+    cancelled_anywhere("sheets", 3, |watch| compose(&plain, &heading, watch));
+    scheme.colours.regions = vec![RegionPaint {
+        name: "ball".into(),
+        rest: true,
+        colour: "#b06f45".into(),
+        ..RegionPaint::default()
+    }];
+    let coloured = coloured(&scheme, &mut plan, &Shelf::empty(), &Watch::quiet()).expect("nobody cancels");
+    let subject = Subject { plan: &plan, scheme: &scheme, findings: &[], coloured: Some(&coloured) };
+    let sheets = compose(&subject, &heading, &Watch::quiet()).expect("nobody cancels");
+    assert_eq!(sheets.stages.len(), coloured.stages.len());
+    cancelled_anywhere("sheets in colour", 3, |watch| compose(&subject, &heading, watch));
 }

@@ -17,6 +17,7 @@ mod item;
 mod legend;
 mod line;
 mod look;
+mod mark;
 mod outline;
 mod pattern;
 mod place;
@@ -44,6 +45,7 @@ pub use look::{
     Coat, EXPOSURE_TICKS, InLines, Look, Scene, Shaded, ZoneStyle, band_grey, legend, light_style, sprayed,
     zone_style,
 };
+pub use mark::Mark;
 pub use pattern::Pattern;
 pub use place::{Placed, places};
 pub use regions::{region_legends, region_number, region_view};

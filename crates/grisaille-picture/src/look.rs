@@ -115,6 +115,20 @@ impl<'p> Scene<'p> {
         self.items.frame()
     }
 
+    /// What is nearest where, for drawing lines and spots over a shaded view.
+    #[must_use]
+    pub fn items(&self) -> &ItemBuffer {
+        &self.items
+    }
+
+    pub(crate) fn plan(&self) -> &'p Plan {
+        self.plan
+    }
+
+    pub(crate) fn pixels_per_paper_mm(&self) -> f64 {
+        self.pixels_per_paper_mm
+    }
+
     /// Shades the view in one look, with outlines and borders.
     ///
     /// # Errors
@@ -286,7 +300,7 @@ fn out_of_reach(plan: &Plan, hit: &Hit) -> bool {
     !reach.reaches(face[near] as usize)
 }
 
-fn tone(lightness: f64) -> LinearRgb {
+pub(crate) fn tone(lightness: f64) -> LinearRgb {
     LinearRgb::grey(luminance_from_lightness(Lightness(lightness)))
 }
 

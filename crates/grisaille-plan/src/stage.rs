@@ -5,6 +5,7 @@
 //! of the product come first, and the texts say so.
 
 use crate::band::Bands;
+use crate::colouring::EyePart;
 use crate::plan::PlannedLight;
 use crate::value::Values;
 use crate::zone::Zones;
@@ -110,6 +111,43 @@ pub struct Recipe {
     pub mix: Option<String>,
     /// How near it comes to what is wanted, in words; `None` without paints.
     pub near: Option<&'static str>,
+    /// Where it goes.
+    pub place: MixPlace,
+}
+
+impl Recipe {
+    /// The same recipe for a place.
+    #[must_use]
+    pub(crate) fn at(self, place: MixPlace) -> Self {
+        Self { place, ..self }
+    }
+}
+
+/// Where on the figure a mix goes. Entries are those of the scheme ([`RegionColours::entry`]), steps are
+/// counted from 0, the darkest.
+///
+/// [`RegionColours::entry`]: crate::RegionColours::entry
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum MixPlace {
+    /// Where the steps say.
+    #[default]
+    AsTold,
+    /// All over what an entry paints.
+    Entry(usize),
+    /// A step of an entry in the light of the rig.
+    Step(usize, usize),
+    /// A step of an entry where a lamp rules.
+    LitStep(usize, LightId, usize),
+    /// The recesses of an entry, where a wash gathers.
+    Pools(usize),
+    /// The lines between two entries, or within one that is named twice.
+    Lines([usize; 2]),
+    /// The edges of an entry.
+    Edges(usize),
+    /// The last touches on an entry.
+    Spots(usize),
+    /// A part of the eyes of an entry's faces.
+    Eye(usize, EyePart),
 }
 
 /// One stage.

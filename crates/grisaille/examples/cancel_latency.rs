@@ -11,7 +11,7 @@
 //! for a processor meanwhile.
 
 use grisaille_base::{Stop, Watch};
-use grisaille_guide::{Heading, compose, typeset};
+use grisaille_guide::{Heading, Subject, compose, typeset};
 use grisaille_mesh::{Mesh, ReadSettings, read};
 use grisaille_picture::{Frame, Look, Scene, View};
 use grisaille_plan::{Plan, Products, plan};
@@ -51,7 +51,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     let planned = plan(&scheme, &mut products, &quiet)?;
     let heading =
         Heading { title: "Diver".into(), model_file: "diver.stl".into(), made_with: "grisaille".into() };
-    let sheets = compose(&planned, &heading, &findings, &quiet)?;
+    let subject = Subject { plan: &planned, scheme: &scheme, findings: &findings, coloured: None };
+    let sheets = compose(&subject, &heading, &quiet)?;
 
     println!("| phase | seconds | median ms | greatest ms | of which waiting for a processor |");
     println!("| --- | ---: | ---: | ---: | ---: |");
@@ -94,7 +95,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         }),
     )?;
     row("picture", Box::new(|w| ended(&picture(&planned, w))))?;
-    row("sheets' pictures", Box::new(|w| ended(&compose(&planned, &heading, &findings, w))))?;
+    row("sheets' pictures", Box::new(|w| ended(&compose(&subject, &heading, w))))?;
     row("typesetting", Box::new(|w| Ok(typeset(&sheets, w).is_ok())))?;
     Ok(())
 }

@@ -3,8 +3,8 @@
 
 use grisaille_base::{Lightness, Millimetres};
 use grisaille_guide::{
-    BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, PrimerColumn, PrimerSheet, Sheets, Sketch,
-    Srgb, StageCard, Swatch, ToneSet, ValueSheet, ViewPicture, Warning, ZoneRow,
+    BandRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, Picture, PrimerColumn, PrimerSheet, Sheets,
+    Sketch, Srgb, StageCard, Swatch, ToneSet, ValueSheet, ViewPicture, Warning, ZoneRow,
 };
 
 /// Pixels for each millimetre of paper.
@@ -68,6 +68,7 @@ pub(crate) fn figure(
                 x: Millimetres(x * across * zoom),
                 y: Millimetres(y * down * zoom),
                 text: text.into(),
+                names: None,
             })
             .collect(),
     }
@@ -383,7 +384,7 @@ pub(crate) fn diver() -> Sheets {
 
 fn stages() -> Vec<StageCard> {
     let shown = |alt: &str, letters: &[(f64, f64, &str)], tone: fn([f64; 3], [f64; 3]) -> [u8; 3]| {
-        Some(figure(2, 35.0, false, alt, letters, tone))
+        vec![view("Three-quarter", "after this coat", figure(2, 35.0, false, alt, letters, tone))]
     };
     vec![
         StageCard {
@@ -397,21 +398,20 @@ fn stages() -> Vec<StageCard> {
                 "Spray outdoors or under an extraction hood and wear a mask against paint mist and solvent vapour.".into(),
                 "No flame near it. The can's own safety data sheet and your local rules come first.".into(),
             ],
-            place: shown("The whole diver, marked A all over.", &[(0.5, 0.5, "A")], |_, _| [70; 3]),
-            place_caption: "everywhere".into(),
+            pictures: shown("The whole diver, marked A all over.", &[(0.5, 0.5, "A")], |_, _| [70; 3]),
             swatches: vec![Swatch { letter: "A".into(), colour: Srgb([40; 3]), words: "dark grey, L* 15".into() }],
             done_when: "The whole figure is one even matt dark, and every rivet is still sharp.".into(),
             mistake: "A grainy coat: the spray dried in the air.".into(),
             repair: "Brush it off with a soft dry brush, go nearer and spray again.".into(),
             drying: "30 minutes to the touch, overnight before masking.".into(),
+            ..StageCard::default()
         },
         StageCard {
             number: 2,
             title: "Ring of mid grey".into(),
             steps: vec!["Spray or dry brush mid grey from all round at 45°, so that the undersides stay dark.".into()],
             cautions: vec!["Paint mist again: mask on, air moving away from you.".into()],
-            place: shown("The diver with bands C and B marked on trunk and legs.", &letters(35.0, &[(0.5, 0.46), (0.5, 0.59)]), band),
-            place_caption: "sides that face outward and up".into(),
+            pictures: shown("The diver with bands C and B marked on trunk and legs.", &letters(35.0, &[(0.5, 0.46), (0.5, 0.59)]), band),
             swatches: vec![
                 Swatch { letter: "B".into(), colour: Srgb([88; 3]), words: "shadow, L* 39".into() },
                 Swatch { letter: "C".into(), colour: Srgb([132; 3]), words: "mid tone, L* 55".into() },
@@ -420,6 +420,7 @@ fn stages() -> Vec<StageCard> {
             mistake: "The dark is gone from the recesses.".into(),
             repair: "Put it back with a thin dark wash.".into(),
             drying: "20 minutes.".into(),
+            ..StageCard::default()
         },
         StageCard {
             number: 3,
@@ -428,7 +429,24 @@ fn stages() -> Vec<StageCard> {
                 "Glaze warm ochre where the zone picture says L, thinner with distance.".into(),
                 "Touch the lamp's rim with near white.".into(),
             ],
-            swatches: vec![Swatch { letter: "L".into(), colour: Srgb([232, 190, 96]), words: "warm ochre glaze".into() }],
+            mixes: vec![
+                MixRow {
+                    looks: vec![Swatch { letter: "2".into(), colour: Srgb([232, 190, 96]), words: String::new() }],
+                    mix: "2 parts Wreck rust : 1 part Shell white".into(),
+                    purpose: "step 2 of 3".into(),
+                    tone: "value 7.4, warm, comes near".into(),
+                },
+                MixRow {
+                    looks: [200, 160, 120]
+                        .map(|g| Swatch { letter: "a".into(), colour: Srgb([g; 3]), words: String::new() })
+                        .into(),
+                    mix: "Silt brown stain".into(),
+                    ..MixRow::default()
+                },
+            ],
+            thinning: "1 part paint to 4 parts water".into(),
+            brush: "round, size 0".into(),
+            table_ready: true,
             done_when: "The lamp is the lightest spot of the figure.".into(),
             drying: "10 minutes between glazes.".into(),
             ..StageCard::default()

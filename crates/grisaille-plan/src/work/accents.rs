@@ -2,14 +2,14 @@
 
 use super::{WorkGround, begun, listed, lone, names, paint, recipe};
 use crate::colouring::{RegionColours, Wash};
-use crate::stage::{Recipe, Stage, StageKind};
+use crate::stage::{MixPlace, Recipe, Stage, StageKind};
 use grisaille_base::RegionId;
 use grisaille_colour::{Lab, line_colour};
 use grisaille_form::{Line, parted};
 use std::collections::BTreeMap;
 
-/// So many lines and edges are told; the rest are on the lines' sheet.
-const MOST: usize = 12;
+/// So many recesses and edges, the weightiest, are worked on in stages; the rest are on the lines' sheet.
+pub const LINES_TOLD: usize = 12;
 
 /// What a wash makes of a row, as a recipe.
 pub(super) fn wash_recipe(row: &RegionColours, wash: &Wash, from: &WorkGround<'_>) -> Recipe {
@@ -20,6 +20,7 @@ pub(super) fn wash_recipe(row: &RegionColours, wash: &Wash, from: &WorkGround<'_
         colour: wash.pooled[base],
         mix: from.shelf.in_words(Some(&wash.mix)),
         near: None,
+        place: MixPlace::Pools(row.entry),
     }
 }
 
@@ -60,7 +61,7 @@ pub(super) fn wash(from: &WorkGround<'_>, figure: &[&RegionColours]) -> Option<S
 }
 
 pub(super) fn lining(from: &WorkGround<'_>) -> Option<Stage> {
-    let lines: Vec<&Line> = from.lining.recesses.iter().take(MOST).collect();
+    let lines: Vec<&Line> = from.lining.recesses.iter().take(LINES_TOLD).collect();
     if lines.is_empty() || from.colouring.rows.is_empty() {
         return None;
     }
@@ -82,7 +83,8 @@ pub(super) fn lining(from: &WorkGround<'_>) -> Option<Stage> {
             let wanted = line_colour(a.ramp[0].wanted, b.ramp[0].wanted);
             (format!("between {} and {}, {length:.0} mm", a.name, b.name), wanted)
         };
-        stage.recipes.push(lone(what, wanted, from.shelf.line(wanted), from.shelf));
+        let place = MixPlace::Lines([a.entry, b.entry]);
+        stage.recipes.push(lone(what, wanted, from.shelf.line(wanted), from.shelf).at(place));
     }
     let width = from.lining.width;
     stage.steps = vec![
@@ -119,7 +121,7 @@ fn rows_at(from: &WorkGround<'_>, line: &Line) -> Option<(usize, usize)> {
 }
 
 pub(super) fn edges(from: &WorkGround<'_>, figure: &[&RegionColours]) -> Option<Stage> {
-    let edges: Vec<&Line> = from.lining.edges[..from.lining.figure_edges].iter().take(MOST).collect();
+    let edges: Vec<&Line> = from.lining.edges[..from.lining.figure_edges].iter().take(LINES_TOLD).collect();
     let mut of_row: BTreeMap<usize, f64> = BTreeMap::new();
     for edge in &edges {
         let face = edge.faces.get(edge.faces.len() / 2)?;
@@ -142,7 +144,8 @@ pub(super) fn edges(from: &WorkGround<'_>, figure: &[&RegionColours]) -> Option<
         let wanted =
             Lab { l: f64::midpoint(light.l, 97.0), a: 0.7 * light.a, b: 0.7 * light.b }.within_srgb();
         let mix = from.shelf.nearest(wanted);
-        stage.recipes.push(lone(format!("{}, {length:.0} mm of edge", row.name), wanted, mix, from.shelf));
+        let what = format!("{}, {length:.0} mm of edge", row.name);
+        stage.recipes.push(lone(what, wanted, mix, from.shelf).at(MixPlace::Edges(row.entry)));
     }
     stage.steps = vec![
         format!("The {} edges that the light strikes most, nothing on the rest.", edges.len()),
@@ -173,7 +176,8 @@ pub(super) fn spots(from: &WorkGround<'_>) -> Option<Stage> {
         let row = &from.colouring.rows[*k];
         stage.regions.push(row.name.clone());
         let plural = if *count == 1 { "" } else { "es" };
-        stage.recipes.push(recipe(format!("{}, {count} touch{plural}", row.name), &row.spot, from.shelf));
+        let what = format!("{}, {count} touch{plural}", row.name);
+        stage.recipes.push(recipe(what, &row.spot, from.shelf).at(MixPlace::Spots(row.entry)));
     }
     let count: usize = of_row.values().sum();
     stage.steps = vec![format!(

@@ -3,7 +3,7 @@
 use super::accents::{wash_recipe, washes};
 use super::{WorkGround, begun, listed, names, recipe, step_words};
 use crate::colouring::RegionColours;
-use crate::stage::{SPRAY_CAUTION, Stage, StageKind};
+use crate::stage::{MixPlace, SPRAY_CAUTION, Stage, StageKind};
 
 const VARNISH_CAUTION: &str = "Varnish from a can or airbrush counts as spray.";
 
@@ -62,7 +62,7 @@ pub(super) fn metal(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Vec<Stage
         let used = row.ramp.iter().enumerate().filter(|(_, s)| s.area_mm2 > 0.0);
         let mut recipes = Vec::new();
         for (i, step) in used {
-            let next = recipe(step_words(row, i), step, from.shelf);
+            let next = recipe(step_words(row, i), step, from.shelf).at(MixPlace::Step(row.entry, i));
             // One paint for several steps is one recipe.
             if recipes.last().is_none_or(|r: &crate::stage::Recipe| r.mix.is_none() || r.mix != next.mix) {
                 recipes.push(next);
@@ -97,7 +97,11 @@ pub(super) fn base(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Option<Sta
     stage.regions = names(rows);
     for row in rows {
         let used = row.ramp.iter().enumerate().filter(|(_, s)| s.area_mm2 > 0.0);
-        stage.recipes.extend(used.map(|(i, step)| recipe(step_words(row, i), step, from.shelf)));
+        stage.recipes.extend(
+            used.map(|(i, step)| {
+                recipe(step_words(row, i), step, from.shelf).at(MixPlace::Step(row.entry, i))
+            }),
+        );
     }
     stage.steps = vec![
         "Base coat, then dry brush the lighter steps, lightest last.".into(),

@@ -9,10 +9,12 @@ mod finish;
 mod ground;
 mod paint;
 
+pub use accents::LINES_TOLD;
+
 use crate::colouring::{Colouring, RegionColours, Shelf, StepColour};
 use crate::lining::Lining;
 use crate::plan::Plan;
-use crate::stage::{Recipe, Stage, StageKind};
+use crate::stage::{MixPlace, Recipe, Stage, StageKind};
 use grisaille_colour::{Lab, Mix};
 use grisaille_form::Regions;
 use grisaille_scheme::{Material, Scheme, Skipped};
@@ -123,6 +125,7 @@ fn recipe(what: String, step: &StepColour, shelf: &Shelf) -> Recipe {
         colour: step.shown(),
         mix: shelf.in_words(step.mix.as_ref()),
         near: step.mix.as_ref().map(|m| m.nearness().as_str()),
+        place: MixPlace::AsTold,
     }
 }
 

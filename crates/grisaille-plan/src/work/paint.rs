@@ -3,7 +3,7 @@
 use super::{WorkGround, begun, listed, lone, names, recipe, step_words};
 use crate::colouring::{EyePart, RegionColours, StepColour, ThinLayer, ground_of, material_rule, thin_layer};
 use crate::plan::PlannedLight;
-use crate::stage::{Recipe, Stage, StageKind, falloff_in_words};
+use crate::stage::{MixPlace, Recipe, Stage, StageKind, falloff_in_words};
 use grisaille_base::Lightness;
 use grisaille_colour::{Lab, LinearRgb, Mix, Nearness, difference};
 use grisaille_light::Kind;
@@ -14,7 +14,7 @@ const ACRYLIC_DRIES: &str = "10 to 20 minutes for a thin coat of acrylic (common
 /// The base coat of a row; what is painted from the pot that stands open joins the stage before.
 pub(super) fn base_coat(list: &mut Vec<Stage>, row: &RegionColours, from: &WorkGround<'_>) {
     let step = row.base_step();
-    let recipe = recipe(step_words(row, step), &row.ramp[step], from.shelf);
+    let recipe = recipe(step_words(row, step), &row.ramp[step], from.shelf).at(MixPlace::Entry(row.entry));
     let open = list.iter_mut().find(|s| {
         let same = |r: &Recipe| r.mix.is_some() && r.mix == recipe.mix;
         s.kind == StageKind::BaseCoat && s.recipes.iter().any(same)
@@ -58,6 +58,7 @@ pub(super) fn glaze(row: &RegionColours, layer: &ThinLayer, from: &WorkGround<'_
             colour: *colour,
             mix: mix.clone(),
             near: Some(Nearness::of(difference(*colour, step.wanted)).as_str()),
+            place: MixPlace::Step(row.entry, i),
         })
         .collect();
     stage.steps = vec![
@@ -86,7 +87,8 @@ pub(super) fn eyes(rows: &[&RegionColours], from: &WorkGround<'_>) -> Stage {
         for face in &row.faces {
             let mut add = |what: &str, part: EyePart, colour: &(Lab, Option<Mix>)| {
                 if face.can_paint(part) {
-                    stage.recipes.push(lone(what.into(), colour.0, colour.1.clone(), from.shelf));
+                    let recipe = lone(what.into(), colour.0, colour.1.clone(), from.shelf);
+                    stage.recipes.push(recipe.at(MixPlace::Eye(row.entry, part)));
                 }
             };
             add("line of the upper lid", EyePart::Liner, &face.colours.liner);
@@ -168,7 +170,9 @@ pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> 
     let title = if glaze.is_some() { "Correct shadows and lights" } else { "Shadows and lights" };
     let mut stage = begun(StageKind::ShadowsAndLights, format!("{title}: {}", row.name));
     stage.regions = vec![row.name.clone()];
-    stage.recipes = order.iter().map(|i| recipe(step_words(row, *i), &row.ramp[*i], from.shelf)).collect();
+    let mixed =
+        |i: &usize| recipe(step_words(row, *i), &row.ramp[*i], from.shelf).at(MixPlace::Step(row.entry, *i));
+    stage.recipes = order.iter().map(mixed).collect();
     let shares = order
         .iter()
         .map(|i| format!("step {}: {:.0} %", i + 1, 100.0 * row.ramp[*i].area_mm2 / row.area_mm2));
@@ -217,7 +221,8 @@ fn lamp(from: &WorkGround<'_>, light: &PlannedLight, figure: &[&RegionColours]) 
         let Some(ramp) = row.lit.iter().find(|l| l.light == light.id) else { continue };
         for (i, step) in ramp.steps.iter().enumerate().filter(|(_, s)| s.area_mm2 > 0.0) {
             let what = format!("{}, step {} of {}, in this light", row.name, i + 1, ramp.steps.len());
-            stage.recipes.push(recipe(what, step, from.shelf));
+            let place = MixPlace::LitStep(row.entry, light.id, i);
+            stage.recipes.push(recipe(what, step, from.shelf).at(place));
         }
     }
     if let Some(words) = colour.and_then(|c| as_a_glaze(from, light, &lit, Lab::from(c))) {

@@ -81,7 +81,7 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
     }
     let regions = map::completed(&mut planned, Some(folder), watch)?;
     guide::say(&map::write(&planned, &regions, maps, watch)?);
-    guide::say(&guide::write(&planned, guide_file, watch)?);
+    guide::say(&guide::write(&mut planned, folder, guide_file, watch)?);
     print(&report(folder))?;
     run.finish()
 }

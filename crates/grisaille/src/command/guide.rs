@@ -1,22 +1,24 @@
 //! `guide`: the printable sheets.
 
 use crate::args::Guide;
+use crate::colours::colour;
 use crate::failure::Failure;
 use crate::files::Output;
 use crate::job::{Planned, plan_model};
 use grisaille_base::Watch;
-use grisaille_guide::{GuideError, Heading, compose, typeset};
+use grisaille_guide::{GuideError, Heading, Subject, compose, typeset};
 use std::path::{Path, PathBuf};
 
 pub(crate) fn guide(args: &Guide) -> Result<(), Failure> {
-    let (run, planned, output) = plan_model(
+    let (run, mut planned, output) = plan_model(
         &args.model,
         (&args.plan, true),
         &args.run,
         std::slice::from_ref(&args.output),
         |_, inputs| open(&args.output, inputs),
     )?;
-    say(&write(&planned, output, &run.watch)?);
+    let folder = args.model.model.parent().unwrap_or(Path::new(""));
+    say(&write(&mut planned, folder, output, &run.watch)?);
     run.finish()
 }
 
@@ -35,14 +37,28 @@ pub(crate) fn say(hints: &[String]) {
     }
 }
 
-/// Writes the guide of a plan; gives hints.
-pub(crate) fn write(planned: &Planned, output: Output, watch: &Watch) -> Result<Vec<String>, Failure> {
+/// Writes the guide of a plan, with step cards in colour where its scheme has colours; its list of paints lies in
+/// `folder`. Gives hints.
+pub(crate) fn write(
+    planned: &mut Planned,
+    folder: &Path,
+    output: Output,
+    watch: &Watch,
+) -> Result<Vec<String>, Failure> {
+    let coloured = !planned.scheme.colours.regions.is_empty();
+    let painted = coloured.then(|| colour(planned, folder, watch)).transpose()?;
     let heading = Heading {
         title: planned.scheme.title.clone(),
         model_file: planned.settings.model.clone(),
         made_with: concat!("grisaille ", env!("CARGO_PKG_VERSION")).into(),
     };
-    let sheets = compose(&planned.plan, &heading, &planned.findings, watch)?;
+    let subject = Subject {
+        plan: &planned.plan,
+        scheme: &planned.scheme,
+        findings: &planned.findings,
+        coloured: painted.as_ref().map(|p| &p.coloured),
+    };
+    let sheets = compose(&subject, &heading, watch)?;
     let (pdf, findings) = typeset(&sheets, watch).map_err(|e| match e {
         GuideError::Stop(_) => Failure::Stopped,
         e => Failure::Other(e.to_string()),

@@ -167,7 +167,8 @@ impl Bench for Program {
         match product {
             Product::Guide => {
                 let output = guide::open(to, &inputs)?;
-                Ok(guide::write(&plan(scene)?, output, watch)?)
+                // Paths of the window's documents are absolute.
+                Ok(guide::write(&mut plan(scene)?, Path::new(""), output, watch)?)
             }
             Product::Map => {
                 let outputs = map::open(&[to.to_owned()], &inputs)?;

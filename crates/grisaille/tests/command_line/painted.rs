@@ -80,6 +80,33 @@ fn a_figure_in_several_files_is_painted_where_it_closes_up_and_glued() {
 }
 
 #[test]
+fn the_guide_has_a_card_for_each_stage_and_is_the_same_on_any_number_of_threads() {
+    let bench = bench();
+    let plan = bench.json(&["plan", "ball.grisaille", "--json"]);
+    let stages = plan["stages"].as_array().expect("stages");
+    for threads in ["1", "3"] {
+        bench.works(&["guide", "ball.grisaille", "-o", &format!("{threads}.pdf"), "--threads", threads]);
+    }
+    let pdf = fs::read(bench.path("1.pdf")).expect("a guide");
+    assert!(pdf == fs::read(bench.path("3.pdf")).expect("a guide"), "the guides differ");
+    // Bookmarks name every card; outline items are written as they are, in one byte a letter where all are Latin.
+    let names = |title: &str| {
+        let wide: Vec<u8> = title.encode_utf16().flat_map(u16::to_be_bytes).collect();
+        [title.as_bytes(), &wide].iter().any(|t| pdf.windows(t.len()).any(|w| w == *t))
+    };
+    for stage in stages {
+        let title = stage["title"].as_str().expect("a title");
+        assert!(names(title), "{title}");
+    }
+    // Without a list of paints there are cards too.
+    let bare = SCHEME.replace("[paints]\nfile = \"paints.csv\"\n", "");
+    fs::write(bench.path("bare.grisaille"), bare).expect("a scheme");
+    bench.works(&["guide", "bare.grisaille", "-o", "bare.pdf"]);
+    fs::remove_file(bench.path("paints.csv")).expect("a list");
+    bench.fails(INPUT, "paints.csv", &["guide", "ball.grisaille", "-o", "gone.pdf"]);
+}
+
+#[test]
 fn another_list_of_paints_takes_the_place_of_the_schemes() {
     let bench = bench();
     fs::create_dir(bench.path("shed")).expect("a folder");

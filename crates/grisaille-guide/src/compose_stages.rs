@@ -1,0 +1,329 @@
+//! From stages to their cards: pictures of what is marked, mixes with their tone in words.
+
+use crate::arrange::{Paper, on_paper};
+use crate::compose::{Composer, FINENESS, LEVELS, THREE_QUARTER, named, srgb};
+use crate::mark::Marking;
+use crate::picture::STAGE_ROOM;
+use crate::sheets::{MixRow, Picture, StageCard, Swatch, ViewPicture};
+use grisaille_base::{Lightness, Millimetres, Stop};
+use grisaille_colour::{Lab, LinearRgb, luminance_from_lightness, munsell_value};
+use grisaille_picture::{Coat, Frame, Look, Scene, View};
+use grisaille_plan::{Coloured, MixPlace, Recipe, Stage, StageKind};
+use grisaille_scheme::FaceChoice;
+use nalgebra::{Point3, Vector3};
+
+/// Two cards without mixes share a sheet when their pictures are no higher than this.
+const TALL: f64 = 84.0;
+/// Pictures on cards with several mixes, and on those with one or two.
+const MIDDLE: f64 = 58.0;
+const LOW: f64 = 44.0;
+/// The width of one picture, and of each of two.
+const WIDTHS: [f64; 2] = [58.0, 38.0];
+/// A list of more mixes than this is told briefly.
+const MANY: usize = 12;
+/// How wide a face is shown, in heights from hairline to chin.
+const FACE: f64 = 1.25;
+
+impl Composer<'_> {
+    /// The cards of all stages: of the coloured plan where there is one.
+    pub(crate) fn stage_cards(&mut self) -> Result<Vec<StageCard>, Stop> {
+        let mut cards = Vec::new();
+        match self.coloured {
+            Some(coloured) => {
+                for (i, stage) in coloured.stages.iter().enumerate() {
+                    let card = self.coloured_card(i as u32 + 1, stage, coloured)?;
+                    cards.push(card);
+                }
+            }
+            None => {
+                let paper = Paper { width: TALL, height: TALL + 10.0 };
+                let usual = on_paper(&self.extents, &[THREE_QUARTER], 1, paper).scale;
+                let stages = &self.plan.stages;
+                // The last card stands beside one more, or alone on its sheet.
+                let paper = if stages.len().is_multiple_of(2) {
+                    Paper { width: TALL, height: 134.0 }
+                } else {
+                    Paper { width: STAGE_ROOM.width.0, height: STAGE_ROOM.height.0 }
+                };
+                let compare = on_paper(&self.extents, &[THREE_QUARTER], 1, paper).scale;
+                for (i, stage) in stages.iter().enumerate() {
+                    let scale = if stage.kind == StageKind::Compare { compare } else { usual };
+                    let pictures = self.whole_figure(stage.kind, scale)?;
+                    cards.push(card(i as u32 + 1, stage, pictures, Vec::new()));
+                }
+            }
+        }
+        self.scenes.clear();
+        Ok(cards)
+    }
+
+    fn coloured_card(&mut self, number: u32, stage: &Stage, coloured: &Coloured) -> Result<StageCard, Stop> {
+        let groups = grouped(&stage.recipes);
+        let letters = letters(&stage.recipes);
+        let height = if groups.len() > 2 { MIDDLE } else { LOW };
+        let paper = Paper { width: WIDTHS[0], height: MIDDLE + 10.0 };
+        let scale = on_paper(&self.extents, &[THREE_QUARTER], 1, paper).scale;
+        let mut pictures = self.whole_figure(stage.kind, scale)?;
+        if pictures.is_empty()
+            && let Some(marking) = Marking::of(stage, self.plan, coloured)
+        {
+            let room = (height, WIDTHS);
+            pictures = self.marked_pictures((stage.kind, &stage.title), &marking, &letters, room)?;
+        }
+        if stage.kind == StageKind::Eyes {
+            let faces: Vec<Picture> = self.faces(coloured, height)?;
+            pictures.truncate(1);
+            let close = |picture| ViewPicture { name: "Close by".into(), caption: String::new(), picture };
+            pictures.extend(faces.into_iter().take(1).map(close));
+        }
+        let mixes = groups.iter().map(|group| mix_row(stage, group, &letters)).collect();
+        Ok(card(number, stage, pictures, mixes))
+    }
+
+    /// What the whole figure looks like after a stage that is about all of it.
+    fn whole_figure(&mut self, kind: StageKind, scale: f64) -> Result<Vec<ViewPicture>, Stop> {
+        let coat = |coat| Some(Look::Primed(coat));
+        let (look, caption) = match kind {
+            StageKind::Dark => (coat(Coat::Dark), "after this coat"),
+            StageKind::Mid => (coat(Coat::Mid), "after this coat"),
+            StageKind::Light => (coat(Coat::Light), "after this coat"),
+            StageKind::DryBrush(round) if self.plan.primer.is_some() => {
+                let of = self.plan.primer.as_ref().map_or(0, |p| p.dry_brush.passes.len());
+                // Two rounds of a stage are as many of the primer plan as it has.
+                let rounds = if round == 0 { of.div_ceil(2) } else { of };
+                (Some(Look::DryBrushed(rounds)), "after this round")
+            }
+            StageKind::DryBrush(0) => (coat(Coat::Mid), "about this light afterwards"),
+            StageKind::DryBrush(_) => (coat(Coat::Light), "about this light afterwards"),
+            StageKind::Lamp(id) => (Some(Look::Exposure(id)), "where its light falls, bright is more"),
+            StageKind::Compare if self.coloured.is_some() => (Some(Look::Colours), "the finished figure"),
+            StageKind::Compare => (Some(Look::Tones), "what to compare with"),
+            // What the others are about is marked.
+            _ => (None, ""),
+        };
+        let picture = look.map(|look| self.picture(THREE_QUARTER, scale, look)).transpose()?;
+        Ok(picture.into_iter().map(|p| named(THREE_QUARTER, caption, p)).collect())
+    }
+
+    /// The marked faces, close by, as they will be painted.
+    fn faces(&self, coloured: &Coloured, height: f64) -> Result<Vec<Picture>, Stop> {
+        let faces = coloured.colouring.rows.iter().flat_map(|row| &row.faces);
+        let mut pictures = Vec::new();
+        for face in faces {
+            let near = |f: &&FaceChoice| (Point3::from(f.at) - face.nose).norm() < 1e-6;
+            let toward = self.scheme.colours.faces.iter().find(near).and_then(|f| f.toward);
+            let toward = toward.map_or_else(|| -Vector3::y(), Vector3::from);
+            let azimuth = toward.x.atan2(-toward.y).to_degrees();
+            let elevation = toward.z.atan2(toward.x.hypot(toward.y)).to_degrees();
+            let view = View::from_angles(azimuth, elevation);
+            let shown = FACE * face.height.max(1e-3);
+            let scale = (WIDTHS[1].min(height) / shown).floor().clamp(1.0, 12.0);
+            let side = ((shown * scale).min(WIDTHS[1].min(height)) * FINENESS) as u32;
+            let frame = Frame::new(view, 1.0 / (FINENESS * scale), side, side, face.nose);
+            let scene = Scene::new(self.plan, &frame, FINENESS, self.watch)?;
+            let mut image = scene.shade(Look::Colours, self.watch)?.image;
+            image.to_levels(LEVELS);
+            let millimetres = |pixels: u32| Millimetres(f64::from(pixels) / FINENESS);
+            pictures.push(Picture {
+                width: millimetres(image.width()),
+                height: millimetres(image.height()),
+                png: image.png(FINENESS, self.watch)?,
+                scale: scale as u32,
+                alt: format!("The face close by, with its eyes looking {}.", face.gaze.as_str()),
+                labels: Vec::new(),
+            });
+            self.span.advance(1);
+        }
+        Ok(pictures)
+    }
+}
+
+fn card(number: u32, stage: &Stage, pictures: Vec<ViewPicture>, mixes: Vec<MixRow>) -> StageCard {
+    // Where something is mixed its colour is told with the mix.
+    let tone = stage.tone.filter(|_| mixes.is_empty());
+    let swatches = tone.map(|tone| Swatch {
+        letter: String::new(),
+        colour: srgb(LinearRgb::grey(luminance_from_lightness(tone))),
+        words: format!("L* {:.0}, value {:.1} of 10", tone.0, value(tone)),
+    });
+    StageCard {
+        number,
+        title: stage.title.clone(),
+        files: stage.files.join(", "),
+        steps: stage.steps.clone(),
+        cautions: stage.cautions.clone(),
+        pictures,
+        swatches: swatches.into_iter().collect(),
+        mixes,
+        thinning: stage.thinning.clone().unwrap_or_default(),
+        brush: stage.brush.clone().unwrap_or_default(),
+        done_when: stage.done_when.clone(),
+        mistake: stage.mistake.clone(),
+        repair: stage.repair.clone(),
+        drying: stage.drying.clone().unwrap_or_default(),
+        table_ready: stage.table_ready,
+    }
+}
+
+fn value(lightness: Lightness) -> f64 {
+    munsell_value(luminance_from_lightness(lightness))
+}
+
+/// Recipes of one mix in a row, by their places.
+fn grouped(recipes: &[Recipe]) -> Vec<Vec<&Recipe>> {
+    let mut groups: Vec<Vec<&Recipe>> = Vec::new();
+    for recipe in recipes {
+        let same = |group: &&mut Vec<&Recipe>| recipe.mix.is_some() && group[0].mix == recipe.mix;
+        match groups.last_mut().filter(same) {
+            Some(group) => group.push(recipe),
+            None => groups.push(vec![recipe]),
+        }
+    }
+    groups
+}
+
+/// What each recipe goes by on the pictures: the number of its step where all are steps of one entry, as the
+/// words of the stage have it, else letters in the order of use; nothing for what is not marked or alone.
+fn letters(recipes: &[Recipe]) -> Vec<String> {
+    let entry = |r: &Recipe| match r.place {
+        MixPlace::Step(entry, _) => Some(entry),
+        _ => None,
+    };
+    let first = recipes.first().and_then(entry);
+    let marked = |r: &&Recipe| !matches!(r.place, MixPlace::AsTold | MixPlace::Eye(..));
+    if first.is_some() && recipes.iter().filter(marked).all(|r| entry(r) == first) {
+        let number = |r: &Recipe| match r.place {
+            MixPlace::Step(_, step) => (step + 1).to_string(),
+            _ => String::new(),
+        };
+        return recipes.iter().map(number).collect();
+    }
+    if recipes.iter().filter(marked).count() < 2 {
+        return vec![String::new(); recipes.len()];
+    }
+    let mut next = 0;
+    let each = recipes.iter().map(|r| {
+        if !marked(&r) {
+            return String::new();
+        }
+        next += 1;
+        letter(next - 1)
+    });
+    each.collect()
+}
+
+/// a, b … z, aa, ab …
+fn letter(n: usize) -> String {
+    let last = char::from(b'a' + (n % 26) as u8);
+    if n < 26 { last.to_string() } else { format!("{}{last}", letter(n / 26 - 1)) }
+}
+
+fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String]) -> MixRow {
+    let of = |r: &Recipe| stage.recipes.iter().position(|other| std::ptr::eq(other, r));
+    let looks = group.iter().map(|r| Swatch {
+        letter: of(r).and_then(|i| letters.get(i)).cloned().unwrap_or_default(),
+        colour: srgb(r.colour.shown()),
+        words: String::new(),
+    });
+    // What the card's title says is not said again on each line.
+    let alone = match stage.regions.as_slice() {
+        [one] => format!("{one}, "),
+        _ => String::new(),
+    };
+    let purpose = |r: &Recipe| r.what.strip_prefix(&alone).unwrap_or(&r.what).to_owned();
+    let purposes: Vec<String> = group.iter().map(|r| purpose(r)).collect();
+    let purpose = match purposes.as_slice() {
+        [first, .., last] if stage.kind == StageKind::Glaze => {
+            format!("{}; {}: each as it looks afterwards", first, last.trim_start_matches("over "))
+        }
+        all => all.join("; "),
+    };
+    let first = group[0];
+    let mut values: Vec<String> =
+        group.iter().map(|r| format!("{:.1}", value(Lightness(r.colour.l)))).collect();
+    values.dedup();
+    let mut tone = vec![match values.as_slice() {
+        [one] => format!("value {one}"),
+        all => format!("values {}", all.join(", ")),
+    }];
+    // A long list says of each mix only what tells it from the others.
+    if stage.recipes.len() > MANY {
+        let purpose = purpose.replace(", in this light", "");
+        let mix = first.mix.clone().unwrap_or_default();
+        return MixRow { looks: looks.collect(), mix, purpose, tone: tone.join("") };
+    }
+    tone.push(warmth(first.colour).into());
+    let nearness = ["near", "test it first", "out of reach"];
+    let words = ["comes near", "test it first", "as near as these paints come"];
+    let worst = group.iter().filter_map(|r| nearness.iter().position(|n| r.near == Some(n))).max();
+    tone.extend(worst.map(|w| words[w].to_owned()));
+    MixRow {
+        looks: looks.collect(),
+        mix: first.mix.clone().unwrap_or_else(|| "mix it to match".into()),
+        purpose,
+        tone: tone.join(", "),
+    }
+}
+
+/// Warm or cool, in words. Where the one ends and the other begins is common practice: reds, oranges and
+/// yellows are warm, greens that lean to blue, blues and violets cool (CIELAB hue angles; the borders are ours).
+fn warmth(colour: Lab) -> &'static str {
+    const NEUTRAL: f64 = 5.0;
+    match colour.hue().rem_euclid(360.0) {
+        _ if colour.chroma() < NEUTRAL => "neutral",
+        h if !(115.0..330.0).contains(&h) => "warm",
+        h if (150.0..315.0).contains(&h) => "cool",
+        _ => "between warm and cool",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn recipe(what: &str, mix: Option<&str>, place: MixPlace) -> Recipe {
+        let colour = Lab::new(50.0, 20.0, 20.0);
+        Recipe { what: what.into(), colour, mix: mix.map(Into::into), near: Some("near"), place }
+    }
+
+    #[test]
+    fn steps_of_one_entry_keep_their_numbers_and_others_get_letters() {
+        let step = |entry, step| recipe("x", Some("y"), MixPlace::Step(entry, step));
+        let told = recipe("x", None, MixPlace::AsTold);
+        assert_eq!(letters(&[step(3, 2), step(3, 0), told.clone()]), ["3", "1", ""]);
+        assert_eq!(letters(&[step(3, 2), told.clone(), step(4, 2)]), ["a", "", "b"]);
+        assert_eq!(letters(&[recipe("x", None, MixPlace::Entry(0)), told]), ["", ""]);
+        assert_eq!([0, 25, 26, 27, 52, 702].map(letter), ["a", "z", "aa", "ab", "ba", "aaa"]);
+    }
+
+    #[test]
+    fn one_mix_for_several_places_is_one_row() {
+        let of = |what, mix, step| recipe(what, mix, MixPlace::Step(0, step));
+        let recipes = [
+            of("boots, step 2", Some("a"), 1),
+            of("boots, step 1", Some("a"), 0),
+            of("z", None, 2),
+            of("z", None, 3),
+        ];
+        let stage = Stage { regions: vec!["boots".into()], recipes: recipes.to_vec(), ..Stage::default() };
+        let groups = grouped(&stage.recipes);
+        assert_eq!(groups.iter().map(Vec::len).collect::<Vec<_>>(), [2, 1, 1]);
+        let row = mix_row(&stage, &groups[0], &letters(&stage.recipes));
+        assert_eq!((row.purpose.as_str(), row.mix.as_str()), ("step 2; step 1", "a"));
+        assert_eq!(row.looks.iter().map(|l| l.letter.as_str()).collect::<Vec<_>>(), ["2", "1"]);
+        assert!(row.tone.contains("warm") && row.tone.ends_with("comes near"), "{}", row.tone);
+    }
+
+    #[test]
+    fn warm_and_cool_are_told_as_painters_tell_them() {
+        let told = |rgb: [u8; 3]| warmth(Lab::from(LinearRgb::from_srgb8(rgb)));
+        for warm in [[200, 40, 30], [230, 140, 40], [220, 200, 60], [107, 68, 41]] {
+            assert_eq!(told(warm), "warm", "{warm:?}");
+        }
+        for cool in [[40, 60, 200], [40, 150, 160], [110, 140, 170]] {
+            assert_eq!(told(cool), "cool", "{cool:?}");
+        }
+        assert_eq!(told([128; 3]), "neutral");
+        assert_eq!(told([60, 160, 60]), "between warm and cool");
+    }
+}

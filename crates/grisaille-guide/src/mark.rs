@@ -1,0 +1,183 @@
+//! What a stage of work marks on the figure: areas, lines and spots, each for one of its recipes.
+
+use grisaille_base::{LightId, RegionId};
+use grisaille_colour::{Lab, LinearRgb};
+use grisaille_form::{Line, parted};
+use grisaille_picture::Hit;
+use grisaille_plan::{
+    Coloured, Colouring, LINES_TOLD, MixPlace, Plan, RegionColours, Stage, StageKind, step_at,
+};
+use nalgebra::Point3;
+use std::collections::BTreeMap;
+
+/// Labels from here on show the steps round what is marked; they carry no letter.
+pub(crate) const BESIDE: u16 = 4096;
+/// So many steps at most does a row have, for labels of its steps.
+const STEPS: u16 = 8;
+/// Where less than this share of what it faces is open, a wash gathers: the bottom of a groove of 90°
+/// sees half (J. R. Howell, catalogue of configuration factors, groove).
+const POOLS: f64 = 0.5;
+/// Ink for what is marked without a paint of its own, such as varnish.
+const CLEAR: [u8; 3] = [120, 160, 190];
+
+/// What is marked. Labels of areas, lines and spots are the places of recipes in the stage.
+pub(crate) struct Marking<'a> {
+    plan: &'a Plan,
+    colouring: &'a Colouring,
+    recipes: BTreeMap<Area, u16>,
+    /// Rows of which the steps that are not marked are shown too.
+    beside: Vec<usize>,
+    /// Lines, each with its label.
+    pub(crate) lines: Vec<(&'a Line, u16)>,
+    /// Spots, each with its label.
+    pub(crate) spots: Vec<(Point3<f32>, u16)>,
+    colours: Vec<LinearRgb>,
+}
+
+/// An area of the figure that a recipe is for: the row of the colouring, and what of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Area {
+    All(usize),
+    Step(usize, usize),
+    Lit(usize, LightId, usize),
+    Pools(usize),
+}
+
+impl<'a> Marking<'a> {
+    /// What a stage marks; `None` where it is about the whole figure or none of it.
+    pub(crate) fn of(stage: &Stage, plan: &'a Plan, coloured: &'a Coloured) -> Option<Self> {
+        let colouring = coloured.colouring.as_ref();
+        let row_of = |entry: usize| colouring.rows.iter().position(|r| r.entry == entry);
+        let mut marking = Self {
+            plan,
+            colouring,
+            recipes: BTreeMap::new(),
+            beside: Vec::new(),
+            lines: Vec::new(),
+            spots: Vec::new(),
+            colours: stage.recipes.iter().map(|r| r.colour.shown()).collect(),
+        };
+        for (label, recipe) in (0_u16..).zip(&stage.recipes) {
+            let area = match recipe.place {
+                MixPlace::Entry(entry) => row_of(entry).map(Area::All),
+                MixPlace::Step(entry, step) => row_of(entry).map(|row| Area::Step(row, step)),
+                MixPlace::LitStep(entry, light, step) => row_of(entry).map(|row| Area::Lit(row, light, step)),
+                MixPlace::Pools(entry) => row_of(entry).map(Area::Pools),
+                // The eyes are shown close by; here the skin that they lie on.
+                MixPlace::Eye(entry, _) => row_of(entry).map(Area::All),
+                MixPlace::AsTold | MixPlace::Lines(_) | MixPlace::Edges(_) | MixPlace::Spots(_) => None,
+            };
+            if let Some(area) = area {
+                marking.recipes.entry(area).or_insert(label);
+            }
+        }
+        marking.add_lines(stage, coloured);
+        if marking.recipes.is_empty() && marking.lines.is_empty() && marking.spots.is_empty() {
+            // No paint of its own: the regions that it names.
+            for (row, colours) in colouring.rows.iter().enumerate() {
+                if stage.regions.contains(&colours.name) {
+                    marking.recipes.insert(Area::All(row), marking.colours.len() as u16);
+                }
+            }
+            marking.colours.push(LinearRgb::from_srgb8(CLEAR));
+        }
+        if matches!(stage.kind, StageKind::ShadowsAndLights | StageKind::LampColour(_)) {
+            let rows = marking.recipes.keys().map(|area| match area {
+                Area::All(row) | Area::Step(row, _) | Area::Lit(row, ..) | Area::Pools(row) => *row,
+            });
+            marking.beside = rows.collect();
+            marking.beside.dedup();
+        }
+        let empty = marking.recipes.is_empty() && marking.lines.is_empty() && marking.spots.is_empty();
+        (!empty).then_some(marking)
+    }
+
+    fn add_lines(&mut self, stage: &Stage, coloured: &'a Coloured) {
+        let lining = &coloured.lining;
+        let entry_of_region = |r: RegionId| -> Option<usize> {
+            let row = *self.colouring.row_of_region.get(r.index())?;
+            Some(self.colouring.rows[row?].entry)
+        };
+        let entry_of_face =
+            |f: u32| self.colouring.row_of_face(f as usize).map(|row| self.colouring.rows[row].entry);
+        let label = |place: MixPlace| {
+            let found = stage.recipes.iter().position(|r| r.place == place);
+            found.map(|label| label as u16)
+        };
+        let within = |line: &Line| line.faces.get(line.faces.len() / 2).and_then(|f| entry_of_face(*f));
+        match stage.kind {
+            StageKind::Lining => {
+                for line in lining.recesses.iter().take(LINES_TOLD) {
+                    let sides = match parted(line, &coloured.regions.of_face) {
+                        Some([a, b]) => entry_of_region(a).zip(entry_of_region(b)),
+                        None => within(line).map(|own| (own, own)),
+                    };
+                    let Some((a, b)) = sides else { continue };
+                    if let Some(label) =
+                        label(MixPlace::Lines([a, b])).or_else(|| label(MixPlace::Lines([b, a])))
+                    {
+                        self.lines.push((line, label));
+                    }
+                }
+            }
+            StageKind::Edges => {
+                for line in lining.edges[..lining.figure_edges].iter().take(LINES_TOLD) {
+                    if let Some(label) = within(line).and_then(|own| label(MixPlace::Edges(own))) {
+                        self.lines.push((line, label));
+                    }
+                }
+            }
+            StageKind::Spots => {
+                for spot in &lining.spots {
+                    if let Some(label) = entry_of_face(spot.face).and_then(|own| label(MixPlace::Spots(own)))
+                    {
+                        self.spots.push((spot.point, label));
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// The label of a spot; from [`BESIDE`] on it is shown and not marked.
+    pub(crate) fn label(&self, hit: &Hit) -> Option<u16> {
+        let row = self.colouring.row_of_face(hit.face.index())?;
+        if let Some(label) = self.recipes.get(&Area::All(row)) {
+            return Some(*label);
+        }
+        if let Some(label) = self.recipes.get(&Area::Pools(row)) {
+            return self.is_deep(hit).then_some(*label);
+        }
+        let (_, step) = step_at(self.colouring, self.plan, hit.face.index(), hit.barycentric)?;
+        if let Some(label) = self.recipes.get(&Area::Step(row, step)) {
+            return Some(*label);
+        }
+        let zone = self.plan.zone_at(hit.face.index(), hit.barycentric);
+        if let Some(lamp) = self.plan.lamp_of_zone(zone)
+            && let Some(label) = self.recipes.get(&Area::Lit(row, self.plan.lights[lamp].id, step))
+        {
+            return Some(*label);
+        }
+        self.beside.contains(&row).then(|| BESIDE + row as u16 * STEPS + step as u16)
+    }
+
+    /// The colour of a label.
+    pub(crate) fn colour(&self, label: u16) -> LinearRgb {
+        if let Some(colour) = self.colours.get(usize::from(label)) {
+            return *colour;
+        }
+        let beside = label.saturating_sub(BESIDE);
+        let (row, step) = (usize::from(beside / STEPS), usize::from(beside % STEPS));
+        let own = |r: &RegionColours| r.ramp.get(step).map(grisaille_plan::StepColour::shown).map(Lab::shown);
+        let colour = self.colouring.rows.get(row).and_then(own).unwrap_or(LinearRgb::WHITE);
+        // Paler than it will be, so that what is marked stands out.
+        colour.lerp(LinearRgb::WHITE, 0.55)
+    }
+
+    fn is_deep(&self, hit: &Hit) -> bool {
+        let Some(open) = &self.plan.openness else { return false };
+        let corners = self.plan.corners(hit.face.index(), &open.values).unwrap_or([1.0; 3]);
+        let open: f64 = (0..3).map(|c| f64::from(corners[c]) * f64::from(hit.barycentric[c])).sum();
+        open < POOLS
+    }
+}
