@@ -111,6 +111,7 @@ impl<'a> Composer<'a> {
             Paper { width: COVER_ROOM.width.0, height: COVER_ROOM.height.0 + 10.0 },
         );
         let cover = self.picture(THREE_QUARTER, cover.scale, Look::Primed(Coat::Light))?;
+        let summary = self.summary()?;
         let ways: [&[(&[usize], usize)]; 3] = [
             &[(&[FRONT], 1), (&[BACK], 1), (&[THREE_QUARTER], 1), (&[LEFT, RIGHT, ABOVE], 2)],
             &[(&[FRONT, BACK], 1), (&[THREE_QUARTER, ABOVE], 1), (&[LEFT, RIGHT], 1)],
@@ -163,6 +164,7 @@ impl<'a> Composer<'a> {
             height: Millimetres(plan.mesh.bounds().extents()[2]),
             facts: facts(plan, scale),
             cover,
+            summary,
             values,
             lights,
             bands: bands(plan),
@@ -358,7 +360,7 @@ fn zones(plan: &Plan) -> Vec<ZoneRow> {
 }
 
 /// Where a light comes from, in plain words.
-fn source(light: &PlannedLight, plan: &Plan) -> String {
+pub(crate) fn source(light: &PlannedLight, plan: &Plan) -> String {
     match light.kind {
         Kind::Zenithal { tilt, .. } if tilt < 1.0 => "from straight above".into(),
         Kind::Zenithal { tilt, azimuth, .. } => {

@@ -23,6 +23,7 @@ mod card_pictures;
 mod compose;
 mod compose_primer;
 mod compose_stages;
+mod compose_summary;
 mod mark;
 mod page;
 mod picture;
@@ -33,11 +34,11 @@ mod words;
 mod world;
 
 pub use compose::{Heading, Subject, compose};
-pub use picture::{COVER_ROOM, PRIMER_ROOM, Room, SKETCH_ROOM, STAGE_ROOM, VIEW_ROOM};
+pub use picture::{COVER_ROOM, PRIMER_ROOM, Room, SKETCH_ROOM, STAGE_ROOM, SUMMARY_ROOM, VIEW_ROOM};
 pub use primer_sheet::{PrimerColumn, PrimerSheet, Sketch, ToneSet};
 pub use sheets::{
-    BandRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, Picture, Sheets, Srgb, StageCard, Swatch,
-    ValueSheet, ViewPicture, Warning, ZoneRow,
+    BandRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, PaletteRow, Picture, Sheets, Srgb,
+    StageCard, Summary, Swatch, ValueSheet, ViewPicture, Warning, ZoneRow,
 };
 pub use typeset::{GuideError, typeset};
 pub use words::percent;

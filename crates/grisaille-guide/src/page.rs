@@ -5,10 +5,13 @@ use grisaille_base::Finding;
 use serde::Serialize;
 use typst::foundations::Bytes;
 
-use crate::picture::{COVER_ROOM, PRIMER_ROOM, Room, SKETCH_ROOM, STAGE_ROOM, VIEW_ROOM, check};
+use crate::picture::{
+    COVER_ROOM, PRIMER_ROOM, Room, SKETCH_ROOM, STAGE_ROOM, SUMMARY_ROOM, VIEW_ROOM, check,
+};
 use crate::primer_sheet::{PrimerColumn, PrimerSheet, Sketch};
 use crate::sheets::{
-    BandRow, LightSheet, MixRow, Picture, Sheets, Srgb, StageCard, Swatch, ValueSheet, ViewPicture, ZoneRow,
+    BandRow, Fact, LightSheet, MixRow, Picture, Sheets, Srgb, StageCard, Summary, Swatch, ValueSheet,
+    ViewPicture, ZoneRow,
 };
 use crate::typeset::GuideError;
 use crate::words::{Words, area, lightness_range, munsell, percent, spoken};
@@ -28,6 +31,7 @@ pub(crate) struct Page {
     made_with: String,
     facts: Vec<(String, String)>,
     cover: PlacedPicture,
+    summary: Option<Whole>,
     values: Vec<Values>,
     lights: Vec<Light>,
     bands: Vec<Band>,
@@ -38,6 +42,23 @@ pub(crate) struct Page {
     stages: Vec<Stage>,
     warnings: Vec<(String, String)>,
     warnings_on_cover: bool,
+}
+
+#[derive(Serialize)]
+struct Whole {
+    picture: View,
+    facts: Vec<(String, String)>,
+    palette: Vec<Share>,
+    lights: Vec<(String, String)>,
+}
+
+#[derive(Serialize)]
+struct Share {
+    colour: String,
+    name: String,
+    wanted: String,
+    seen: String,
+    part: f64,
 }
 
 #[derive(Serialize)]
@@ -222,6 +243,7 @@ impl Copyist<'_, '_> {
             made_with: self.print(&sheets.made_with),
             facts: height.into_iter().chain(facts).collect(),
             cover: self.picture(&sheets.cover, COVER_ROOM, "the picture on the cover")?,
+            summary: sheets.summary.as_ref().map(|s| self.summary(s)).transpose()?,
             values: sheets.values.iter().map(|v| self.values(v)).collect::<Result<_, _>>()?,
             lights: sheets.lights.iter().map(|l| self.light(l)).collect::<Result<_, _>>()?,
             bands: sheets.bands.iter().map(|b| self.band(b)).collect(),
@@ -282,6 +304,26 @@ impl Copyist<'_, '_> {
                 })
             })
             .collect()
+    }
+
+    fn summary(&mut self, summary: &Summary) -> Result<Whole, GuideError> {
+        let pictures = self.views_in(std::slice::from_ref(&summary.picture), SUMMARY_ROOM, "the summary")?;
+        let Some(picture) = pictures.into_iter().next() else {
+            return Err(GuideError::Typeset { message: "the summary has no picture".into() });
+        };
+        let mut rows = |facts: &[Fact]| -> Vec<(String, String)> {
+            facts.iter().map(|f| (self.print(&f.label), self.print(&f.value))).collect()
+        };
+        let (facts, lights) = (rows(&summary.facts), rows(&summary.lights));
+        let palette = summary.palette.iter().map(|row| Share {
+            colour: hex(row.colour),
+            name: self.print(&row.name),
+            wanted: row.wanted.map_or_else(|| "–".into(), percent),
+            seen: percent(row.seen),
+            part: part(row.seen),
+        });
+        let palette = palette.collect();
+        Ok(Whole { picture, facts, palette, lights })
     }
 
     fn values(&mut self, sheet: &ValueSheet) -> Result<Values, GuideError> {

@@ -18,6 +18,9 @@ pub struct Room {
 /// The room for the picture on the cover.
 pub const COVER_ROOM: Room = Room { width: Millimetres(174.0), height: Millimetres(132.0) };
 
+/// The room for the finished figure on the summary.
+pub const SUMMARY_ROOM: Room = Room { width: Millimetres(62.0), height: Millimetres(96.0) };
+
 /// The room for a view of the figure. Two of 84 mm or three of 54 mm in width
 /// stand side by side, and two rows of 104 mm in height with captions of one
 /// line stand on a sheet. Beside pictures of up to 130 mm in width together the

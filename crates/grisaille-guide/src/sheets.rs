@@ -21,6 +21,8 @@ pub struct Sheets {
     pub facts: Vec<Fact>,
     /// The large picture on the cover; at most [`crate::COVER_ROOM`].
     pub cover: Picture,
+    /// The whole plan on one page, where there are colours.
+    pub summary: Option<Summary>,
     /// The views of the figure in its planned values, sheet by sheet.
     pub values: Vec<ValueSheet>,
     /// One sheet for each light.
@@ -49,6 +51,32 @@ pub struct Fact {
     pub label: String,
     /// The value with its unit, ready to print.
     pub value: String,
+}
+
+/// The whole plan on one page; the stages are listed from their cards.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Summary {
+    /// The finished figure; at most [`crate::SUMMARY_ROOM`].
+    pub picture: ViewPicture,
+    /// Route, mood and the like.
+    pub facts: Vec<Fact>,
+    /// The colours of the figure, in the painter's order.
+    pub palette: Vec<PaletteRow>,
+    /// Each light and where it comes from.
+    pub lights: Vec<Fact>,
+}
+
+/// A colour of the summary.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct PaletteRow {
+    /// As printed.
+    pub colour: Srgb,
+    /// Its name.
+    pub name: String,
+    /// The share of the figure that it should have, 0 to 1, if that was said.
+    pub wanted: Option<f64>,
+    /// Its share of what is seen of the figure, 0 to 1.
+    pub seen: f64,
 }
 
 /// A picture with its size on paper.

@@ -187,6 +187,7 @@ mod tests {
             sketches.chain((0..2).flat_map(row))
         });
         let wanted: Vec<_> = std::iter::once(&sheets.cover)
+            .chain(sheets.summary.as_ref().map(|s| &s.picture.picture))
             .chain(views)
             .chain(primer)
             .chain(sheets.stages.iter().flat_map(|s| s.pictures.iter().map(|v| &v.picture)))
@@ -260,6 +261,16 @@ mod tests {
             sheets.primer[1].sets[0].tones[1].words.clone_from(name);
             sheets.stages[0].title.clone_from(name);
             sheets.stages[0].swatches[0].words.clone_from(name);
+            sheets.stages[2].mixes[0].mix.clone_from(name);
+            sheets.stages[2].mixes[1].purpose.clone_from(name);
+            sheets.stages[2].thinning.clone_from(name);
+            sheets.stages[2].pictures = sheets.stages[1].pictures.clone();
+            sheets.stages[2].pictures[0].name.clone_from(name);
+            if let Some(summary) = &mut sheets.summary {
+                summary.facts[0].value.clone_from(name);
+                summary.palette[0].name.clone_from(name);
+                summary.lights[0].label.clone_from(name);
+            }
             sheets.warnings[0].place.clone_from(name);
             let seen = seen(&sheets);
             assert!(seen.smallest_text >= 9.0, "{}", seen.smallest_text);

@@ -3,8 +3,9 @@
 
 use grisaille_base::{Lightness, Millimetres};
 use grisaille_guide::{
-    BandRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, Picture, PrimerColumn, PrimerSheet, Sheets,
-    Sketch, Srgb, StageCard, Swatch, ToneSet, ValueSheet, ViewPicture, Warning, ZoneRow,
+    BandRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, PaletteRow, Picture, PrimerColumn,
+    PrimerSheet, Sheets, Sketch, Srgb, StageCard, Summary, Swatch, ToneSet, ValueSheet, ViewPicture, Warning,
+    ZoneRow,
 };
 
 /// Pixels for each millimetre of paper.
@@ -218,6 +219,23 @@ pub(crate) fn diver() -> Sheets {
         .map(|(label, value)| Fact { label: label.into(), value: value.into() })
         .into(),
         cover: figure(4, 35.0, false, &alt("three-quarter front"), &[], value),
+        summary: Some(Summary {
+            picture: view(
+                "Three-quarter",
+                "the finished figure",
+                figure(2, 35.0, false, &alt("front"), &[], value),
+            ),
+            facts: vec![Fact { label: "Route".into(), value: "sketch".into() }],
+            palette: (0..16)
+                .map(|i| PaletteRow {
+                    colour: Srgb([10 * i; 3]),
+                    name: format!("colour {i}"),
+                    wanted: (i > 3).then_some(0.1),
+                    seen: 0.06,
+                })
+                .collect(),
+            lights: vec![Fact { label: "Green daylight".into(), value: "from straight above".into() }],
+        }),
         values: vec![
             ValueSheet { sides: "from the front".into(), pictures: values.drain(..1).collect(), columns: 1 },
             ValueSheet { sides: "from all other sides".into(), pictures: values, columns: 0 },
