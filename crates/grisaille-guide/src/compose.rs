@@ -30,8 +30,9 @@ pub struct Heading {
 /// Pixels on a millimetre of paper: 254 dpi, the finest that a printer at
 /// home shows in greys.
 pub(crate) const FINENESS: f64 = 10.0;
-/// Levels of each channel in smooth pictures.
-pub(crate) const LEVELS: u16 = 64;
+/// Levels of each channel in smooth pictures, and in those of false colours, which run through many.
+pub(crate) const LEVELS: u16 = 48;
+const FALSE_LEVELS: u16 = 32;
 /// Em size of letters on pictures, in millimetres of paper (9 pt).
 pub(crate) const LETTER: f64 = 3.2;
 /// A letter stands only where this much fits round its middle, so that its
@@ -205,7 +206,7 @@ impl<'a> Composer<'a> {
         let Shaded { mut image, areas } = scene.shade(look, self.watch)?;
         if look != Look::Values {
             // Flat greys pack well by themselves and match the legend's to the bit.
-            image.to_levels(LEVELS);
+            image.to_levels(if matches!(look, Look::Exposure(_)) { FALSE_LEVELS } else { LEVELS });
         }
         let mut labels = Vec::new();
         if let Some(areas) = areas {

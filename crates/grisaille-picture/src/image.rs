@@ -98,8 +98,8 @@ impl Image {
     }
 
     /// Rounds each channel to one of so many even levels of sRGB (held to 2..=256; black and white stay).
-    /// With 64 a step is 1.6 L* at most, which no printer at home shows, and a
-    /// smooth picture packs to little more than half its size.
+    /// With 48 a step is about 2 L*, which no printer at home shows, and a
+    /// smooth picture packs to half its size.
     pub fn to_levels(&mut self, levels: u16) {
         let steps = u32::from(levels.clamp(2, 256)) - 1;
         let mut of = [0_u8; 256];
