@@ -162,6 +162,17 @@ impl Camera {
         }
     }
 
+    /// The same point from all round, nearest ways first: by eighths of a turn, level to steep.
+    pub(crate) fn round_about(&self) -> impl Iterator<Item = Self> + '_ {
+        let ways = [0.0, 45.0, -45.0, 90.0, -90.0, 135.0, -135.0, 180.0];
+        let each = move |way| [0.0, 20.0, 40.0, 60.0].map(|rise| (way, rise));
+        ways.into_iter().flat_map(each).map(|(way, elevation)| Self {
+            azimuth: wrapped(self.azimuth + way),
+            elevation,
+            ..*self
+        })
+    }
+
     /// The camera a share `t` (0 to 1) of the way to another, the shorter way round.
     #[must_use]
     pub fn toward(&self, other: &Self, t: f64) -> Self {

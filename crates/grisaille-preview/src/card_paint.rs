@@ -28,12 +28,12 @@ pub(crate) fn show(
         let text = format!("{words}. Grey stands in for it until then.");
         ui.label(RichText::new(text).color(palette(ui.ctx()).rust));
     }
+    by_hand(window, ui, (k, entry), row.map(|r| r.0));
     match row {
         Some((row, painted)) => steps(window, ui, (k, entry), row, painted),
         None if told.is_some() => note(ui, "No region has this colour yet."),
         None => note(ui, "Being mixed…"),
     }
-    by_hand(window, ui, (k, entry), row.map(|r| r.0));
     regions(window, ui, (k, entry), row.map(|r| r.0));
 }
 

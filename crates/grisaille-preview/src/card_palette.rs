@@ -2,7 +2,7 @@
 //! more of them, by hand or from a picture. [`checks`](crate::card_checks) stand below.
 
 use crate::card_paint::meaning;
-use crate::field::{heading, note, number, typed, well};
+use crate::field::{heading, note, number, typed, well_of};
 use crate::shelf::Shelf;
 use crate::theme::palette;
 use crate::window::{Typed, Window};
@@ -42,15 +42,15 @@ fn bars(window: &mut Window, ui: &mut Ui, painted: Option<&Painted>) {
         let share = shares.iter().find(|p| p.name == entry.name);
         let rgb = meaning(window, &entry.colour);
         ui.push_id(("palette", k), |ui| {
-            ui.horizontal(|ui| {
-                let label = format!("Colour of {}", entry.name);
-                if let Some(to) = well(window, ui, &label, "Change a palette colour", rgb) {
-                    change(window, "Change a palette colour", k, |e| e.colour = to);
-                }
+            ui.horizontal_wrapped(|ui| {
                 let open = window.palette_entry == Some(k);
                 let button = Button::selectable(open, &entry.name).frame_when_inactive(true);
-                if ui.add(button).on_hover_text("Name it, weigh it, take it away").clicked() {
+                let button = ui.add(button).on_hover_text("Name it, weigh it, take it away");
+                if button.clicked() {
                     (window.palette_entry, window.typed) = ((!open).then_some(k), None);
+                }
+                if let Some(to) = well_of(window, ui, button.id, "Change a palette colour", rgb) {
+                    change(window, "Change a palette colour", k, |e| e.colour = to);
                 }
                 if let Some(share) = share {
                     note(ui, &in_words(share));

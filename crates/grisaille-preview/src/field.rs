@@ -3,7 +3,7 @@
 
 use crate::theme::{bold, palette, rail};
 use crate::window::{Typed, Window};
-use eframe::egui::{Button, DragValue, Response, RichText, Slider, TextEdit, Ui};
+use eframe::egui::{Button, DragValue, Id, Response, RichText, Slider, TextEdit, Ui};
 use std::ops::RangeInclusive;
 
 /// The heading of a card or of a part of it.
@@ -38,8 +38,19 @@ pub(crate) fn well(
     now: Option<[u8; 3]>,
 ) -> Option<String> {
     let label = ui.label(label);
+    well_of(window, ui, label.id, what, now)
+}
+
+/// The same, where what it is the colour of stands there already.
+pub(crate) fn well_of(
+    window: &mut Window,
+    ui: &mut Ui,
+    label: Id,
+    what: &str,
+    now: Option<[u8; 3]>,
+) -> Option<String> {
     let mut rgb = now.unwrap_or([128; 3]);
-    let button = ui.color_edit_button_srgb(&mut rgb).labelled_by(label.id);
+    let button = ui.color_edit_button_srgb(&mut rgb).labelled_by(label);
     if button.changed() {
         if !window.desk.history().in_gesture() {
             window.desk.history_mut().begin(what);

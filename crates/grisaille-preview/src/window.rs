@@ -343,6 +343,12 @@ impl Window {
         self.painted.as_deref()
     }
 
+    /// From where the figure is looked at, once there is one.
+    #[must_use]
+    pub fn camera(&self) -> Option<Camera> {
+        self.camera
+    }
+
     /// The chosen entry of the scheme's colours, by its place.
     #[must_use]
     pub fn chosen_entry(&self) -> Option<usize> {

@@ -11,10 +11,12 @@ use grisaille_base::RegionId;
 use grisaille_form::Region;
 use grisaille_plan::usual_reach;
 use nalgebra::Point3;
-use std::sync::Arc;
 
 /// The farthest that openness looks, in tenths of a millimetre.
 pub(crate) const MOST_TENTHS: u16 = 500;
+
+/// What is seen within so much of the figure's height of a spot is that spot.
+const SEEN: f64 = 0.01;
 
 impl Window {
     /// Goes on to a step of the work and shows what it asks about.
@@ -97,17 +99,24 @@ impl Window {
         self.typed = None;
     }
 
-    /// Turns the view to a place of the surface.
-    pub(crate) fn look_at(&mut self, point: Point3<f64>, now: f64) {
-        let Some(surface) = self.ground().map(|g| Arc::clone(&g.surface)) else { return };
-        let samples = &surface.samples;
-        let far = |s: usize| (samples.position[s].cast::<f64>() - point).norm_squared();
+    /// Turns the view to the open spot of the surface that is nearest to a place, looking from where its normal
+    /// points, or from where nothing stands before it.
+    pub(crate) fn look_at(&mut self, place: Point3<f64>, now: f64) {
+        let (Some(picker), Some(camera)) = (self.picker.clone(), self.camera) else { return };
+        let samples = &picker.ground().surface.samples;
+        let far = |s: usize| (samples.position[s].cast::<f64>() - place).norm_squared();
         let open = (0..samples.len()).filter(|s| !samples.buried.get(*s));
         let Some(nearest) = open.min_by(|a, b| far(*a).total_cmp(&far(*b))) else { return };
-        if let Some(mut goal) = self.camera {
-            goal.face(point, samples.normal[nearest].cast());
-            self.glide_to(goal, now);
-        }
+        let (spot, normal) = (samples.position[nearest].cast::<f64>(), samples.normal[nearest].cast());
+        let near = SEEN * picker.ground().mesh.bounds().extents()[2];
+        let seen = |from: &Camera| {
+            let line = from.line(self.pane_size.map(|s| 0.5 * s), self.pane_size);
+            picker.spot(line, &self.mask).is_some_and(|hit| (hit.point - spot).norm() <= near)
+        };
+        let mut straight = camera;
+        straight.face(spot, normal);
+        let goal = std::iter::once(straight).chain(straight.round_about()).find(seen);
+        self.glide_to(goal.unwrap_or(straight), now);
     }
 
     /// Looks from a side.
