@@ -60,7 +60,8 @@ pub use coloured::{Coloured, coloured, line_width, painted};
 pub use colouring::{
     ColourWordError, Colouring, ColouringError, ColouringGround, EyePart, Face, FaceColours, Features,
     KeptRows, LitRamp, MaterialRule, RegionColours, Shelf, StepColour, ThinLayer, Wash, colouring,
-    colouring_keeping, ground_of, material_rule, seen, step_at, thin_layer, wash_thickness,
+    colouring_at_once, colouring_keeping, ground_of, material_rule, seen, step_at, thin_layer,
+    wash_thickness,
 };
 pub use division::{division, regions_of};
 pub use draft::{Draft, DraftLight, Effort, Ground, draft, draft_in_rounds, ground};

@@ -8,8 +8,8 @@ use grisaille_colour::{
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_plan::{
     Coloured, ColouringError, ColouringGround, EyePart, KeptRows, Plan, Products, Shelf, Stage, StageKind,
-    assemble, coloured, colouring, colouring_keeping, look_round, plan, regions_of, seen, step_at,
-    thin_layer, usual_reach, wash_thickness,
+    assemble, coloured, colouring, colouring_at_once, colouring_keeping, look_round, plan, regions_of, seen,
+    step_at, thin_layer, usual_reach, wash_thickness,
 };
 use grisaille_scheme::{
     ColourChoice, FaceChoice, FalloffChoice, Gaze, LightChoice, LightEntry, Material, MoodChoice,
@@ -236,9 +236,23 @@ fn rows_that_were_kept_are_those_that_would_be_made_anew() {
     for (what, edit) in edits {
         edit(&mut scheme);
         assert_eq!(scheme.check(), Ok(()), "{what}");
+        // At once, what is not kept is in the colours that are wanted; and nothing of it stays.
+        let at_once = colouring_at_once(&scheme, &plan, from, &mut known, &watch).expect("sound");
         let kept = colouring_keeping(&scheme, &plan, from, &mut known, &watch).expect("sound");
+        for (bare, row) in at_once.rows.iter().zip(&kept.rows) {
+            assert_eq!(bare.borders, row.borders, "{what}");
+            if bare != row {
+                assert!(bare.ramp.iter().all(|s| s.mix.is_none()), "{what}");
+                let wanted =
+                    |r: &grisaille_plan::RegionColours| r.ramp.iter().map(|s| s.wanted).collect::<Vec<_>>();
+                assert_eq!(wanted(bare), wanted(row), "{what}");
+            }
+        }
         let anew = colouring(&scheme, &plan, from, &watch).expect("sound");
         assert_eq!(kept, anew, "{what}");
+        // All of it is kept now: at once is no other than mixed.
+        let at_once = colouring_at_once(&scheme, &plan, from, &mut known, &watch).expect("sound");
+        assert_eq!(at_once, anew, "{what}");
         before.push((scheme.clone(), anew));
     }
     // Taken back one by one.

@@ -193,13 +193,41 @@ pub fn colouring_keeping(
     known: &mut KeptRows,
     watch: &Watch,
 ) -> Result<Colouring, ColouringError> {
+    rows_of(scheme, plan, from, (known, true), watch)
+}
+
+/// The same at once: a row that is not kept is in the colours that are wanted, without mixes. Nothing more is kept by it.
+///
+/// # Errors
+/// As of [`colouring`].
+pub fn colouring_at_once(
+    scheme: &Scheme,
+    plan: &Plan,
+    from: ColouringGround<'_>,
+    known: &mut KeptRows,
+    watch: &Watch,
+) -> Result<Colouring, ColouringError> {
+    rows_of(scheme, plan, from, (known, false), watch)
+}
+
+/// Makes all rows; those that are not kept are mixed and kept, or neither.
+fn rows_of(
+    scheme: &Scheme,
+    plan: &Plan,
+    from: ColouringGround<'_>,
+    (known, mixes): (&mut KeptRows, bool),
+    watch: &Watch,
+) -> Result<Colouring, ColouringError> {
     let choice = &scheme.colours;
     let words = Words::of(choice, &from.shelf.paints);
     let which = || entries_of_regions(&choice.regions, from.ground, from.regions);
     let (row_of_region, mut findings) = known.which(&choice.regions, which);
     let bases: Vec<Lab> =
         choice.regions.iter().map(|entry| words.base(entry)).collect::<Result<_, ColourWordError>>()?;
-    let maker = RowMaker { scheme, plan, from, row_of_region: &row_of_region, words: &words };
+    let bare = Shelf::empty();
+    let unmixed = ColouringGround { shelf: if mixes { from.shelf } else { &bare }, ..from };
+    let maker =
+        RowMaker { scheme, plan, from: unmixed, row_of_region: &row_of_region, words: &words, keeps: mixes };
     known.begin(choice.regions.len());
     let span = watch.span("colours", choice.regions.len() as u64);
     let mut rows = Vec::new();

@@ -35,6 +35,8 @@ pub(super) struct RowMaker<'a> {
     /// The entry that paints each region.
     pub(super) row_of_region: &'a [Option<usize>],
     pub(super) words: &'a Words<'a>,
+    /// Whether rows that are made are kept.
+    pub(super) keeps: bool,
 }
 
 /// What a step covers.
@@ -113,7 +115,7 @@ impl RowMaker<'_> {
             return Ok(Some(RegionColours { entry: k, ..row }));
         }
         let made = self.made(k, (entry, regions), base, known, watch)?;
-        if let Some(row) = &made {
+        if let Some(row) = made.as_ref().filter(|_| self.keeps) {
             known.keep(inputs, row);
         }
         Ok(made)

@@ -9,7 +9,7 @@ use grisaille_colour::{MixError, read_paints};
 use grisaille_form::{Ground as Parts, Regions};
 use grisaille_plan::{
     Colouring, ColouringError, ColouringGround, KeptRows, Openness, Plan, Proportion, Shelf, checks,
-    colouring_keeping, line_width, look_round_in_cells, proportions, seen, usual_reach,
+    colouring_at_once, colouring_keeping, line_width, look_round_in_cells, proportions, seen, usual_reach,
 };
 use grisaille_scheme::{Document, PaintChoice, PartChoice, PrimerChoice, Route, Scheme, Skipped};
 use std::sync::Arc;
@@ -78,6 +78,8 @@ pub(super) struct Colours {
     open: Option<Openness>,
     known: Option<Known>,
     made: Option<Made>,
+    /// What is seen until colours are mixed.
+    at_once: Option<(Look, Arc<Field>)>,
 }
 
 /// Rows of colours that need not be made anew, and what they are for.
@@ -137,12 +139,59 @@ impl Colours {
 
     /// The field of a coloured look, of the colours that were made last.
     pub(super) fn field(&self, look: Look) -> Option<Arc<Field>> {
+        if let Some((_, field)) = self.at_once.as_ref().filter(|(of, _)| *of == look) {
+            return Some(Arc::clone(field));
+        }
         let made = self.made.as_ref()?;
         match look {
             Look::Colours => made.blended.clone(),
             Look::Steps => made.stepped.clone(),
             _ => None,
         }
+    }
+
+    /// Shows a change of colours before it is mixed, in the colours that are wanted, if that can be done at once;
+    /// whether there is something to show.
+    pub(super) fn hurry(
+        &mut self,
+        figure: Figure<'_>,
+        looks: &[Look],
+        rims: &[(u32, u32)],
+        watch: &Watch,
+    ) -> Result<bool, Trouble> {
+        if !looks.contains(&Look::Colours) || !self.follows(figure) || self.is_made(figure) {
+            return Ok(false);
+        }
+        let (Some(known), Some(paints), Some(open), Some(seen)) =
+            (&mut self.known, &self.paints, &figure.plan.openness, &self.seen)
+        else {
+            return Ok(false);
+        };
+        let ground = ColouringGround {
+            ground: figure.parts,
+            regions: figure.regions,
+            shelf: &paints.shelf,
+            seen,
+            open,
+        };
+        let scheme = &figure.document.scheme;
+        let made = match colouring_at_once(scheme, figure.plan, ground, &mut known.rows, watch) {
+            Ok(made) => made,
+            Err(ColouringError::Stop(stop)) => return Err(stop.into()),
+            // It is told with the mixes.
+            Err(ColouringError::Word(_)) => return Ok(false),
+        };
+        let before = self.made.as_ref().filter(|m| Arc::ptr_eq(&m.plan, figure.plan));
+        let before = before.and_then(|m| Some((&m.painted.colouring, m.blended.as_deref()?)));
+        let field = watch.run(|| blended(figure.plan, &made, rims, before));
+        self.at_once = Some((Look::Colours, Arc::new(field)));
+        Ok(true)
+    }
+
+    fn is_made(&self, figure: Figure<'_>) -> bool {
+        let known =
+            |m: &Made| m.of == as_coloured(figure.document) && m.paints_reading == figure.paints_reading;
+        self.made.as_ref().is_some_and(known)
     }
 
     /// How open the figure lies, for its plan: looked for once.
@@ -166,11 +215,10 @@ impl Colours {
         bench: &dyn Bench,
         watch: &Watch,
     ) -> Result<Option<Arc<Painted>>, Trouble> {
-        let of = as_coloured(figure.document);
-        let known = |m: &&Made| m.of == of && m.paints_reading == figure.paints_reading;
-        if self.made.as_ref().filter(known).is_some() {
+        if self.is_made(figure) {
             return Ok(None);
         }
+        let of = as_coloured(figure.document);
         let choice = &figure.document.scheme.colours.paints;
         let read = |l: &&List| l.choice == *choice && l.reading == figure.paints_reading;
         if self.paints.as_ref().filter(read).is_none() {
@@ -230,7 +278,7 @@ impl Colours {
     /// Makes the fields of coloured looks that are not there yet; whether there was one to make.
     pub(super) fn make_fields(&mut self, looks: &[Look], rims: &[(u32, u32)], watch: &Watch) -> bool {
         let Some(made) = &mut self.made else { return false };
-        let mut new = false;
+        let mut new = self.at_once.take().is_some();
         if looks.contains(&Look::Colours) && made.blended.is_none() {
             let before = made.before.take();
             let before = before.as_ref().map(|(painted, field)| (&painted.colouring, field.as_ref()));

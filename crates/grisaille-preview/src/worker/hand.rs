@@ -180,9 +180,15 @@ impl Hand {
         let kind = if scene.colours.follows(figure) { Kind::Following } else { Kind::Refining };
         let watch = self.watch(kind, order);
         let bench = Arc::clone(&self.bench);
+        let Order { document, paints_reading, .. } = order;
         let Some(scene) = &mut self.scene else { return Ok(()) };
         let (Some(parts), Some((_, regions))) = (&scene.parts, &scene.divided) else { return Ok(()) };
-        let Order { document, paints_reading, .. } = order;
+        let figure = Figure { document, paints_reading: *paints_reading, plan, parts, regions };
+        if scene.colours.hurry(figure, &order.looks, &scene.rims, &watch)? {
+            self.draft_and_show(order, Stage::Quick, Some(Arc::clone(plan)), begun, &watch)?;
+        }
+        let Some(scene) = &mut self.scene else { return Ok(()) };
+        let (Some(parts), Some((_, regions))) = (&scene.parts, &scene.divided) else { return Ok(()) };
         let figure = Figure { document, paints_reading: *paints_reading, plan, parts, regions };
         let painted = scene.colours.paint(figure, &*bench, &watch)?;
         let seen = scene.colours.make_fields(&order.looks, &scene.rims, &watch);
