@@ -204,6 +204,7 @@ impl Composer<'_> {
                  those of the mixes on the card.",
                 in_a_sentence(&view)
             ),
+            lines: Vec::new(),
             labels,
         };
         self.span.advance(1);

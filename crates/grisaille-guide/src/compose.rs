@@ -203,7 +203,16 @@ impl<'a> Composer<'a> {
             }
         };
         let scene = &self.scenes[place].1;
-        let Shaded { mut image, areas } = scene.shade(look, self.watch)?;
+        // Where flat areas are read by their borders, lines are as sharp as print can be. Each time they are laid over
+        // a picture they are in the file once more, so that smooth looks have them in the picture.
+        let (Shaded { mut image, areas }, lines) = match look {
+            Look::Values | Look::Zones => {
+                let bare = scene.shade_bare(look, self.watch)?;
+                let lines = scene.lines_over(bare.areas.as_ref(), self.watch)?;
+                (bare, lines)
+            }
+            _ => (scene.shade(look, self.watch)?, Vec::new()),
+        };
         if look != Look::Values {
             // Flat greys pack well by themselves and match the legend's to the bit.
             image.to_levels(if matches!(look, Look::Exposure(_)) { FALSE_LEVELS } else { LEVELS });
@@ -240,6 +249,7 @@ impl<'a> Composer<'a> {
             // Less than life size is no whole enlargement and goes unstated.
             scale: scale as u32,
             alt: alt(self.plan, &View::all()[view], look),
+            lines,
             labels,
         })
     }

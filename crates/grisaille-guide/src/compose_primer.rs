@@ -267,6 +267,7 @@ impl Composer<'_> {
                 png: image.png(FINENESS, self.watch)?,
                 scale: 0,
                 alt: format!("A small picture of the figure, {caption}. An arrow shows the direction."),
+                lines: Vec::new(),
                 labels: Vec::new(),
             },
             from: at(ARM),

@@ -130,6 +130,7 @@ impl Composer<'_> {
                 png: image.png(FINENESS, self.watch)?,
                 scale: scale as u32,
                 alt: format!("The face close by, with its eyes looking {}.", face.gaze.as_str()),
+                lines: Vec::new(),
                 labels: Vec::new(),
             });
             self.span.advance(1);

@@ -68,6 +68,7 @@ struct PlacedPicture {
     height: f64,
     scale: String,
     alt: String,
+    lines: Vec<String>,
     labels: Vec<PlacedLabel>,
 }
 
@@ -269,12 +270,14 @@ impl Copyist<'_, '_> {
         check(picture, room, what)?;
         let file = format!("picture-{}.png", self.files.len());
         self.files.push((file.clone(), Bytes::new(picture.png.clone())));
+        let lines = picture.lines.iter().map(|svg| self.lines(svg)).collect();
         Ok(PlacedPicture {
             file,
             width: picture.width.0,
             height: picture.height.0,
             scale: if picture.scale == 0 { String::new() } else { format!("{} : 1", picture.scale) },
             alt: spoken(&picture.alt),
+            lines,
             labels: picture
                 .labels
                 .iter()
@@ -286,6 +289,16 @@ impl Copyist<'_, '_> {
                 })
                 .collect(),
         })
+    }
+
+    /// The file of some lines; the same lines over several pictures are one file.
+    fn lines(&mut self, svg: &str) -> String {
+        if let Some((known, _)) = self.files.iter().find(|(_, bytes)| bytes.as_slice() == svg.as_bytes()) {
+            return known.clone();
+        }
+        let file = format!("lines-{}.svg", self.files.len());
+        self.files.push((file.clone(), Bytes::new(svg.as_bytes().to_vec())));
+        file
     }
 
     fn views(&mut self, views: &[ViewPicture], of: &str) -> Result<Vec<View>, GuideError> {

@@ -93,6 +93,8 @@ pub struct Picture {
     pub scale: u32,
     /// What the picture shows, for those who cannot see it. Not blank.
     pub alt: String,
+    /// Lines laid over the picture, each an SVG of its size; `alt` speaks for them too.
+    pub lines: Vec<String>,
     /// Text drawn over the picture; `alt` must say what it means.
     pub labels: Vec<Label>,
 }

@@ -20,6 +20,7 @@ fn small() -> Sheets {
         height: Millimetres(40.0),
         scale: 2,
         alt: "A grey ramp.".into(),
+        lines: Vec::new(),
         labels: Vec::new(),
     };
     Sheets { title: "Diver".into(), model_file: "diver.stl".into(), cover, ..Sheets::default() }
@@ -142,6 +143,18 @@ fn a_picture_that_cannot_keep_its_size_is_an_error() {
     assert!(refusal(&sheets).contains("room for 174 × 132 mm"));
     sheets.cover.width = Millimetres(f64::NAN);
     assert!(refusal(&sheets).contains("does not fit"));
+}
+
+#[test]
+fn lines_lie_over_their_picture_and_broken_ones_are_an_error() {
+    let mut sheets = small();
+    let (plain, _) = typeset(&sheets, &Watch::quiet()).unwrap();
+    let line = r##"<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40"><path d="M1 1L59 39" stroke="#000000"/></svg>"##;
+    sheets.cover.lines = vec![line.into(), line.into()];
+    let (lined, findings) = typeset(&sheets, &Watch::quiet()).unwrap();
+    assert!(lined != plain && findings.is_empty());
+    sheets.cover.lines = vec!["<svg".into()];
+    assert!(matches!(typeset(&sheets, &Watch::quiet()), Err(GuideError::Typeset { .. })));
 }
 
 #[test]

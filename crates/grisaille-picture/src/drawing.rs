@@ -19,11 +19,11 @@ pub struct DrawingSettings {
 }
 
 impl DrawingSettings {
-    /// For paper of so many pixels on a millimetre: strokes leave their lines by a fiftieth of a mm, contours begin at
+    /// For paper of so many pixels on a millimetre: strokes leave their lines by a thirtieth of a mm, contours begin at
     /// half a mm.
     #[must_use]
     pub fn on_paper(pixels_per_mm: f64) -> Self {
-        Self { crease: 40.0, tolerance_px: 0.02 * pixels_per_mm, shortest_px: 0.5 * pixels_per_mm }
+        Self { crease: 40.0, tolerance_px: 0.033 * pixels_per_mm, shortest_px: 0.5 * pixels_per_mm }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::{
     Areas, DrawingSettings, Frame, Hit, Image, ItemBuffer, Legend, LineStyle, Pattern, Stroke, SvgAreas,
-    Swatch, Tick, drawing,
+    Swatch, Tick, drawing, line_svg,
 };
 use grisaille_base::{LightId, Lightness, Stop, Watch};
 use grisaille_colour::{FalseColour, Lab, LinearRgb, luminance_from_lightness, printed_grey};
@@ -170,6 +170,20 @@ impl<'p> Scene<'p> {
             _ => {}
         }
         Ok(Shaded { image, areas })
+    }
+
+    /// The lines over a bare picture as SVGs of its size: borders between its areas, if it has any, and the contours
+    /// and creases, the same for every look.
+    ///
+    /// # Errors
+    /// [`Stop`] when cancelled.
+    pub fn lines_over(&self, areas: Option<&Areas>, watch: &Watch) -> Result<Vec<String>, Stop> {
+        let size = [self.frame().width(), self.frame().height()];
+        let fine = self.pixels_per_paper_mm;
+        let borders = areas.map(|a| a.traced(watch)).transpose()?;
+        let borders = borders.map(|traced| line_svg(size, &[], Some(&traced), fine));
+        let contours = line_svg(size, self.lines(watch)?, None, fine);
+        Ok(borders.into_iter().chain([contours]).collect())
     }
 
     /// Contours and creases of the view, hidden parts removed; worked out once.

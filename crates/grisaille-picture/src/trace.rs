@@ -6,7 +6,7 @@ use grisaille_base::{Stop, Watch};
 use std::collections::BTreeMap;
 
 /// How far in sub-samples a border may leave the steps of the cells that it follows: a little more than a step.
-const TOLERANCE: f64 = 0.75;
+const TOLERANCE: f64 = 1.0;
 /// And no more than this share of its length, so that what is as small as a cell does not vanish.
 const OF_LENGTH: f64 = 0.05;
 

@@ -63,6 +63,7 @@ pub(crate) fn figure(
         height: Millimetres(down * zoom),
         scale,
         alt: alt.into(),
+        lines: Vec::new(),
         labels: labels
             .iter()
             .map(|&(x, y, text)| Label {
