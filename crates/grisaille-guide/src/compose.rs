@@ -14,7 +14,7 @@ use grisaille_picture::{
     Coat, EXPOSURE_TICKS, Frame, Look, Scene, Shaded, View, band_grey, places, zone_style,
 };
 use grisaille_plan::{Coloured, Plan, PlannedLight, falloff_in_words, side_in_words};
-use grisaille_scheme::Scheme;
+use grisaille_scheme::{Scheme, SheetKind};
 
 /// What the sheets say beside the plan.
 #[derive(Clone, Debug, Default)]
@@ -112,7 +112,43 @@ impl<'a> Composer<'a> {
             Paper { width: COVER_ROOM.width.0, height: COVER_ROOM.height.0 + 10.0 },
         );
         let cover = self.picture(THREE_QUARTER, cover.scale, Look::Primed(Coat::Light))?;
-        let summary = self.summary()?;
+        let prints = |kind| self.scheme.print.prints(kind);
+        let wanted = [SheetKind::Summary, SheetKind::Primer, SheetKind::Stages].map(prints);
+        let [summary, primer, stages] = wanted;
+        let summary = if summary { self.summary()? } else { None };
+        let (values, scale) = self.value_sheets()?;
+        let lights = self.light_sheets()?;
+        let band_pictures = self.band_pictures()?;
+        let zone_pictures = self.zone_pictures()?;
+        let zones = if zone_pictures.is_empty() { Vec::new() } else { zones(plan) };
+        let primer = if primer { self.primer_sheets()? } else { Vec::new() };
+        let stages = if stages { self.stage_cards()? } else { Vec::new() };
+        Ok(Sheets {
+            title: heading.title.clone(),
+            model_file: heading.model_file.clone(),
+            made_with: heading.made_with.clone(),
+            height: Millimetres(plan.mesh.bounds().extents()[2]),
+            facts: facts(plan, scale),
+            cover,
+            summary,
+            values,
+            lights,
+            bands: bands(plan),
+            bands_are_legend: band_pictures.is_empty(),
+            band_pictures,
+            zones,
+            zone_pictures,
+            primer,
+            stages,
+            warnings: findings.iter().map(warning).collect(),
+        })
+    }
+
+    /// The sheets of values, and the largest enlargement on them.
+    fn value_sheets(&mut self) -> Result<(Vec<ValueSheet>, u32), Stop> {
+        if !self.scheme.print.prints(SheetKind::Values) {
+            return Ok((Vec::new(), 0));
+        }
         let ways: [&[(&[usize], usize)]; 3] = [
             &[(&[FRONT], 1), (&[BACK], 1), (&[THREE_QUARTER], 1), (&[LEFT, RIGHT, ABOVE], 2)],
             &[(&[FRONT, BACK], 1), (&[THREE_QUARTER, ABOVE], 1), (&[LEFT, RIGHT], 1)],
@@ -126,6 +162,14 @@ impl<'a> Composer<'a> {
             // Large views are needed once; small ones serve several sheets.
             self.scenes.clear();
         }
+        Ok((values, scale))
+    }
+
+    fn light_sheets(&mut self) -> Result<Vec<LightSheet>, Stop> {
+        let mut lights = Vec::new();
+        if !self.scheme.print.prints(SheetKind::Lights) {
+            return Ok(lights);
+        }
         let ways: [&[(&[usize], usize)]; 5] = [
             &[(&[FRONT, BACK, LEFT, RIGHT], 2)],
             &[(&[FRONT, BACK, LEFT], 1)],
@@ -134,48 +178,42 @@ impl<'a> Composer<'a> {
             &[(&[FRONT, THREE_QUARTER, BACK], 3)],
         ];
         let light_sheet = best(&self.extents, &ways, 2.0 * STRIP);
-        let mut lights = Vec::new();
-        for light in &plan.lights {
+        for light in &self.plan.lights {
             for sheet in &light_sheet {
                 lights.push(self.light_sheet(light, sheet)?);
             }
         }
         self.scenes.clear();
-        let band_paper = largest(&self.extents, &[FRONT, BACK], BAND_PAPER);
-        let mut band_pictures = Vec::new();
-        for view in [FRONT, BACK] {
-            let picture = self.picture(view, band_paper.scale, Look::Tones)?;
-            band_pictures.push(named(view, "the tones before they are cut into bands", picture));
+        Ok(lights)
+    }
+
+    fn band_pictures(&mut self) -> Result<Vec<ViewPicture>, Stop> {
+        let mut pictures = Vec::new();
+        if !self.scheme.print.prints(SheetKind::Bands) {
+            return Ok(pictures);
         }
-        let rows = plan.lights.len() as f64 * ZONE_ROW;
+        let paper = largest(&self.extents, &[FRONT, BACK], BAND_PAPER);
+        for view in [FRONT, BACK] {
+            let picture = self.picture(view, paper.scale, Look::Tones)?;
+            pictures.push(named(view, "the tones before they are cut into bands", picture));
+        }
+        Ok(pictures)
+    }
+
+    fn zone_pictures(&mut self) -> Result<Vec<ViewPicture>, Stop> {
+        let mut pictures = Vec::new();
+        if !self.scheme.print.prints(SheetKind::Zones) {
+            return Ok(pictures);
+        }
+        let rows = self.plan.lights.len() as f64 * ZONE_ROW;
         let paper = Paper { width: 174.0, height: (215.0 - rows).max(100.0) };
-        let zone_paper = largest(&self.extents, &[FRONT, THREE_QUARTER], paper);
-        let mut zone_pictures = Vec::new();
+        let paper = largest(&self.extents, &[FRONT, THREE_QUARTER], paper);
         for view in [FRONT, THREE_QUARTER] {
-            let picture = self.picture(view, zone_paper.scale, Look::Zones)?;
-            zone_pictures.push(named(view, "", picture));
+            let picture = self.picture(view, paper.scale, Look::Zones)?;
+            pictures.push(named(view, "", picture));
         }
         self.scenes.clear();
-        let primer = self.primer_sheets()?;
-        let stages = self.stage_cards()?;
-        Ok(Sheets {
-            title: heading.title.clone(),
-            model_file: heading.model_file.clone(),
-            made_with: heading.made_with.clone(),
-            height: Millimetres(plan.mesh.bounds().extents()[2]),
-            facts: facts(plan, scale),
-            cover,
-            summary,
-            values,
-            lights,
-            bands: bands(plan),
-            band_pictures,
-            zones: zones(plan),
-            zone_pictures,
-            primer,
-            stages,
-            warnings: findings.iter().map(warning).collect(),
-        })
+        Ok(pictures)
     }
 
     fn value_sheet(&mut self, sheet: &Arranged) -> Result<ValueSheet, Stop> {

@@ -29,6 +29,8 @@ pub struct Sheets {
     pub lights: Vec<LightSheet>,
     /// The value bands, lightest or darkest first, as they are to be listed.
     pub bands: Vec<BandRow>,
+    /// Whether the bands are but a legend, without a sheet of their own.
+    pub bands_are_legend: bool,
     /// Views with the letters of the bands on them.
     pub band_pictures: Vec<ViewPicture>,
     /// The light zones.

@@ -6,6 +6,7 @@ use crate::emphasis::Emphasis;
 use crate::lights::{FalloffChoice, LightChoice, LightEntry, default_rig};
 use crate::part_choice::PartChoice;
 use crate::primer::PrimerChoice;
+use crate::print::PrintChoice;
 use crate::regions::RegionChoice;
 use crate::scheme_error::{SchemeError, Under, each, in_range};
 use grisaille_base::{LightId, Lightness, Millimetres};
@@ -50,6 +51,9 @@ pub struct Scheme {
     /// Mood, palette, paints, the paint on each region, and the way of working.
     #[serde(default)]
     pub colours: ColourChoice,
+    /// What the guide prints.
+    #[serde(default)]
+    pub print: PrintChoice,
 }
 
 /// How finely the surface is divided.
@@ -147,6 +151,7 @@ impl Default for Scheme {
             regions: RegionChoice::default(),
             colours: ColourChoice::default(),
             primer: PrimerChoice::default(),
+            print: PrintChoice::default(),
         }
     }
 }

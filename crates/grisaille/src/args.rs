@@ -74,6 +74,7 @@ pub(crate) enum Command {
     /// Make the printable guide: sheets to work from at the bench.
     #[command(
         after_help = "Examples:\n  grisaille guide diver.stl -o diver.pdf --title \"Hard-hat diver\"\n  \
+        grisaille guide diver.grisaille -o cards.pdf --sheets summary,stages\n  \
         grisaille guide diver.grisaille -o diver.pdf"
     )]
     Guide(Guide),
@@ -358,6 +359,28 @@ pub(crate) struct Guide {
     /// Where to write the sheets (.pdf).
     #[arg(short, long, value_name = "FILE")]
     pub(crate) output: PathBuf,
+    /// Print these sheets beside the cover, instead of all or those that the scheme names.
+    #[arg(long, value_enum, value_delimiter = ',')]
+    pub(crate) sheets: Vec<Sheet>,
+}
+
+/// A kind of sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Sheet {
+    /// The plan on one page.
+    Summary,
+    /// The figure in its values from all sides.
+    Values,
+    /// Each light by itself.
+    Lights,
+    /// The bands with their areas.
+    Bands,
+    /// Which light rules where.
+    Zones,
+    /// How to prime.
+    Primer,
+    /// Step cards.
+    Stages,
 }
 
 /// `preview`.

@@ -297,6 +297,7 @@ pub(crate) fn diver() -> Sheets {
                 ],
             },
         ],
+        bands_are_legend: false,
         bands: [
             ("A", "deep shadow", 15.0, 31.0, 410.0, 0.22),
             ("B", "shadow", 31.0, 47.0, 536.0, 0.29),

@@ -28,6 +28,7 @@ pub use writing::write_document;
 use crate::colours::{MoodChoice, PaintChoice, PaletteEntry, RegionPaint, Route};
 use crate::face::FaceChoice;
 use crate::part_choice::PartChoice;
+use crate::print::PrintChoice;
 use crate::regions::RegionChoice;
 use brush::BrushFile;
 use emphasis::EmphasisFile;
@@ -92,6 +93,9 @@ struct DocumentFile {
     paints: Option<PaintChoice>,
     #[serde(default, skip_serializing_if = "is_default")]
     stages: StagesFile,
+    /// What the guide prints.
+    #[serde(default, skip_serializing_if = "is_default")]
+    print: PrintChoice,
     /// The models of the scene.
     #[schemars(length(min = 1))]
     model: Vec<ModelFile>,

@@ -134,6 +134,7 @@ fn document_of(file: DocumentFile) -> Result<Document, SchemeError> {
                 gap: file.emphasis.gap,
             },
             bands,
+            print: file.print,
             brush: BrushChoice {
                 radius: file.brush.radius.map(Millimetres),
                 smallest_mm2: file.brush.smallest_mm2,

@@ -96,6 +96,7 @@ fn file_of(document: &Document) -> DocumentFile {
         left_out,
         regions,
         colours,
+        print,
     } = scheme;
     let Emphasis { focus, figure, base, plate_gradient, gap } = emphasis;
     let BrushChoice { radius, smallest_mm2, thinnest_shadow, keep } = brush;
@@ -143,6 +144,7 @@ fn file_of(document: &Document) -> DocumentFile {
         region: colours.regions.clone(),
         face: colours.faces.clone(),
         stages: StagesFile { skip: colours.skip.clone() },
+        print: print.clone(),
         model: models.iter().map(model_file).collect(),
         light: Some(lights.iter().map(light_file).collect()),
     }

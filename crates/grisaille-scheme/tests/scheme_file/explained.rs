@@ -181,6 +181,7 @@ fn words_that_there_are_not() {
     refused_below("[mood]\nname = \"glomy\"\n", 5, 8, "did you mean 'gloomy'?");
     refused_below("[mood]\nname = \"happy\"\n", 5, 8, "it must be calm, cold");
     refused_below("[stages]\nskip = [\"wash\", \"edgs\"]\n", 5, 17, "did you mean 'edges'?");
+    refused_below("[print]\nsheets = [\"valus\"]\n", 5, 11, "did you mean 'values'?");
     refused_below("[primer]\ntones = \"gray\"\n", 5, 9, "did you mean 'grey'?");
     refused_below("[primer]\ntones = \"coloured_shadow\"\n", 5, 9, "did you mean 'coloured-shadow'?");
     refused_below("[[region]]\nname = \"a\"\nmaterial = \"wool\"\n", 6, 12, "matte, satin, cloth");

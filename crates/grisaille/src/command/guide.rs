@@ -1,12 +1,13 @@
 //! `guide`: the printable sheets.
 
-use crate::args::Guide;
+use crate::args::{Guide, Sheet};
 use crate::colours::colour;
 use crate::failure::Failure;
 use crate::files::Output;
 use crate::job::{Planned, plan_model};
 use grisaille_base::Watch;
 use grisaille_guide::{GuideError, Heading, Subject, compose, typeset};
+use grisaille_scheme::SheetKind;
 use std::path::{Path, PathBuf};
 
 pub(crate) fn guide(args: &Guide) -> Result<(), Failure> {
@@ -17,9 +18,24 @@ pub(crate) fn guide(args: &Guide) -> Result<(), Failure> {
         std::slice::from_ref(&args.output),
         |_, inputs| open(&args.output, inputs),
     )?;
+    if !args.sheets.is_empty() {
+        planned.scheme.print.sheets = args.sheets.iter().copied().map(kind).collect();
+    }
     let folder = args.model.model.parent().unwrap_or(Path::new(""));
     say(&write(&mut planned, folder, output, &run.watch)?);
     run.finish()
+}
+
+fn kind(sheet: Sheet) -> SheetKind {
+    match sheet {
+        Sheet::Summary => SheetKind::Summary,
+        Sheet::Values => SheetKind::Values,
+        Sheet::Lights => SheetKind::Lights,
+        Sheet::Bands => SheetKind::Bands,
+        Sheet::Zones => SheetKind::Zones,
+        Sheet::Primer => SheetKind::Primer,
+        Sheet::Stages => SheetKind::Stages,
+    }
 }
 
 /// Opens a guide file.

@@ -282,6 +282,11 @@ fn stages(text: &mut String) {
     note(text, "Stages to leave out of the order of work.");
     row(text, "# [stages]", "");
     row(text, "# skip = [\"wash\", \"lining\", \"edges\", \"spots\", \"varnish\"]", "");
+    text.push('\n');
+    note(text, "The sheets that the guide prints beside its cover; all if none is named.");
+    row(text, "# [print]", "");
+    let sheets = "[\"summary\", \"values\", \"lights\", \"bands\", \"zones\", \"primer\", \"stages\"]";
+    row(text, &format!("# sheets = {sheets}"), "");
 }
 
 fn palette(text: &mut String) {

@@ -107,6 +107,26 @@ fn the_guide_has_a_card_for_each_stage_and_is_the_same_on_any_number_of_threads(
 }
 
 #[test]
+fn the_guide_prints_the_sheets_that_are_asked_for() {
+    let bench = bench();
+    let size = |args: &[&str]| {
+        bench.works(args);
+        fs::metadata(bench.path("g.pdf")).expect("a guide").len()
+    };
+    let whole = size(&["guide", "ball.grisaille", "-o", "g.pdf"]);
+    let cards = size(&["guide", "ball.grisaille", "-o", "g.pdf", "--sheets", "summary,stages"]);
+    let asked = fs::read(bench.path("g.pdf")).expect("a guide");
+    fs::write(bench.path("ball.grisaille"), format!("{SCHEME}[print]\nsheets = [\"summary\", \"stages\"]\n"))
+        .expect("a scheme");
+    size(&["guide", "ball.grisaille", "-o", "g.pdf"]);
+    assert!(fs::read(bench.path("g.pdf")).expect("a guide") == asked);
+    // What the command line asks for counts before the scheme.
+    let values = size(&["guide", "ball.grisaille", "-o", "g.pdf", "--sheets", "values"]);
+    assert!(cards < whole && values < whole && values != cards, "{whole} {cards} {values}");
+    bench.fails(USAGE, "sheets", &["guide", "ball.grisaille", "-o", "g.pdf", "--sheets", "covers"]);
+}
+
+#[test]
 fn another_list_of_paints_takes_the_place_of_the_schemes() {
     let bench = bench();
     fs::create_dir(bench.path("shed")).expect("a folder");
