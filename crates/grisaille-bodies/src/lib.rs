@@ -94,6 +94,20 @@ fn on_sphere(p: [f64; 3]) -> [f64; 3] {
     p.map(|x| x / length)
 }
 
+/// An open cup of five overlapping blocks, 12 mm wide and 8 mm high, its inside 8 by 8 by 6 mm; a lid would lie at z = 8.
+#[must_use]
+pub fn cup() -> Vec<Triangle> {
+    let wall = |low: [f64; 2], high: [f64; 2]| cuboid([low[0], low[1], 0.0], [high[0], high[1], 8.0]);
+    [
+        cuboid([-5.9, -5.9, 0.1], [5.9, 5.9, 2.0]),
+        wall([-6.0, -6.0], [-4.0, 6.0]),
+        wall([4.0, -6.0], [6.0, 6.0]),
+        wall([-4.5, -6.0], [4.5, -4.0]),
+        wall([-4.5, 4.0], [4.5, 6.0]),
+    ]
+    .concat()
+}
+
 /// A block 10 wide, 10 long and 5 high, its top at 0, with a notch 4 deep along
 /// the y axis whose walls lean out from upright by `lean` degrees: one closed
 /// piece with a sharp recess.

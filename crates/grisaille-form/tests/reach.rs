@@ -1,7 +1,7 @@
 //! Where a brush reaches, against bodies where it can be worked out by hand.
 
 use grisaille_base::{Millimetres, RegionId, Stop, Watch};
-use grisaille_bodies::{Triangle, cuboid, icosphere, scaled, stl};
+use grisaille_bodies::{Triangle, cuboid, cup, icosphere, scaled, stl};
 use grisaille_form::{BrushShape, Reach, before_gluing, reach, reach_by_region};
 use grisaille_mesh::{Mesh, ReadSettings, model_of_face, read};
 use grisaille_sight::{Occluders, Surface, SurfaceSettings, TreeSight, surface};
@@ -122,15 +122,7 @@ fn the_same_bits_whatever_the_threads_and_a_stop_is_heeded() {
 
 #[test]
 fn the_inside_of_a_box_closes_up_under_its_lid_and_where_they_touch_is_a_joint() {
-    let wall = |low: [f64; 2], high: [f64; 2]| cuboid([low[0], low[1], 0.0], [high[0], high[1], 8.0]);
-    let cup = [
-        cuboid([-5.9, -5.9, 0.1], [5.9, 5.9, 2.0]),
-        wall([-6.0, -6.0], [-4.0, 6.0]),
-        wall([4.0, -6.0], [6.0, 6.0]),
-        wall([-4.5, -6.0], [4.5, -4.0]),
-        wall([-4.5, 4.0], [4.5, 6.0]),
-    ]
-    .concat();
+    let cup = cup();
     // A twentieth of a mm apart, as two prints lie on each other.
     let lid = cuboid([-6.0, -6.0, 8.05], [6.0, 6.0, 10.0]);
     let watch = Watch::quiet();

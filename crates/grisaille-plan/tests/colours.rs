@@ -1,7 +1,7 @@
 //! From a planned figure to colours, mixes, checks and the order of work.
 
 use grisaille_base::{Code, LightId, Millimetres, Watch};
-use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl};
+use grisaille_bodies::{Triangle, cuboid, cup, icosphere, moved, scaled, stl};
 use grisaille_colour::{
     Curve, Finish, Lab, Paint, Pigment, colour_from_text, colour_of_curve, curve_of, difference,
 };
@@ -634,15 +634,7 @@ fn the_transparent_route_predicts_glazes_over_the_primers_greys() {
 
 /// A cup with a lid that lies on it a twentieth of a mm apart, as two prints do; each for itself, too.
 fn cup_and_lid(gap: f64) -> (Vec<Triangle>, Vec<grisaille_mesh::Mesh>) {
-    let wall = |low: [f64; 2], high: [f64; 2]| cuboid([low[0], low[1], 0.0], [high[0], high[1], 8.0]);
-    let cup = [
-        cuboid([-5.9, -5.9, 0.1], [5.9, 5.9, 2.0]),
-        wall([-6.0, -6.0], [-4.0, 6.0]),
-        wall([4.0, -6.0], [6.0, 6.0]),
-        wall([-4.5, -6.0], [4.5, -4.0]),
-        wall([-4.5, 4.0], [4.5, 6.0]),
-    ]
-    .concat();
+    let cup = cup();
     let lid = cuboid([-6.0, -6.0, 8.0 + gap], [6.0, 6.0, 10.0 + gap]);
     let alone =
         |soup: &[Triangle]| read(&stl(soup), &ReadSettings::default(), &Watch::quiet()).expect("sound").0;

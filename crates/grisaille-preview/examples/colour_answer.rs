@@ -5,60 +5,15 @@
 //! each entry in turn takes another colour, each time when the last one has come; then each is given back.
 //! What is printed are the times from order to field and to all that is told of colours.
 
-use grisaille_base::Watch;
-use grisaille_diver::{DiverSettings, diver};
-use grisaille_mesh::{ReadSettings, read};
-use grisaille_plan::{Loaded, division, leave_out};
-use grisaille_preview::{Bench, Hidden, Look, Order, Product, ReadAlready, Report, Trouble, Worker};
+mod one_model;
+
+use grisaille_plan::division;
+use grisaille_preview::{Hidden, Look, Order, Report, Worker};
 use grisaille_scheme::{Document, read_document};
+use one_model::OneModel;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
-
-/// Knows the diver; makes nothing.
-struct Diver;
-
-impl Bench for Diver {
-    fn load(&self, document: &Document, watch: &Watch) -> Result<Loaded, Trouble> {
-        let said = |e: String| Trouble::Said(e);
-        let stl = diver(&DiverSettings::default(), watch).map_err(|e| said(e.to_string()))?.stl();
-        let (mesh, findings) =
-            read(&stl, &ReadSettings::default(), watch).map_err(|e| said(e.to_string()))?;
-        leave_out(mesh, findings, &document.scheme.left_out, watch).map_err(|e| said(e.to_string()))
-    }
-
-    fn make(
-        &self,
-        _: Product,
-        _: &Document,
-        _: &[Look],
-        _: Option<&ReadAlready>,
-        _: &Path,
-        _: &Watch,
-    ) -> Result<Vec<String>, Trouble> {
-        Err(Trouble::Stopped)
-    }
-
-    fn read(&self, path: &Path) -> Result<Vec<u8>, Trouble> {
-        std::fs::read(path).map_err(|e| Trouble::Said(e.to_string()))
-    }
-
-    fn write(&self, _: &Path, _: &[u8], _: &[PathBuf]) -> Result<(), Trouble> {
-        Err(Trouble::Stopped)
-    }
-
-    fn watch(&self) -> Watch {
-        Watch::with_threads(0).unwrap_or_else(|_| Watch::quiet())
-    }
-
-    fn phase(&self, phase: &'static str) -> &'static str {
-        phase
-    }
-
-    fn diver(&self) -> Document {
-        Document::default()
-    }
-}
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let path = PathBuf::from(std::env::args().nth(1).ok_or("name a scheme")?);
@@ -66,7 +21,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     if let Some(paints) = &mut document.scheme.colours.paints {
         paints.file = path.parent().unwrap_or(Path::new("")).join(&paints.file);
     }
-    let worker = Worker::start(Arc::new(Diver), Arc::new(|| ()))?;
+    let worker = Worker::start(Arc::new(OneModel), Arc::new(|| ()))?;
     let order = |document: &Document| Order {
         document: document.clone(),
         moving: None,

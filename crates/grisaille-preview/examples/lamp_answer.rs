@@ -5,63 +5,16 @@
 //! quarter; then the lamp is moved 60 times, each time when the last answer has
 //! come. What is printed are the times from order to fields, in order of length.
 
-use grisaille_base::{LightId, Millimetres, Watch};
+mod one_model;
+
+use grisaille_base::{LightId, Millimetres};
 use grisaille_form::Division;
-use grisaille_mesh::{ReadSettings, read};
-use grisaille_plan::{Loaded, leave_out};
-use grisaille_preview::{Bench, Hidden, Look, Order, Product, ReadAlready, Report, Stage, Trouble, Worker};
+use grisaille_preview::{Hidden, Look, Order, Report, Stage, Worker};
 use grisaille_scheme::{Document, ModelEntry, ModelSource};
-use std::path::{Path, PathBuf};
+use one_model::OneModel;
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
-
-/// Reads one file; makes nothing.
-struct OneFile;
-
-impl Bench for OneFile {
-    fn load(&self, document: &Document, watch: &Watch) -> Result<Loaded, Trouble> {
-        let said = |e: String| Trouble::Said(e);
-        let [ModelEntry { source: ModelSource::File(path), height, .. }] = document.models.as_slice() else {
-            return Err(said("one file is needed".into()));
-        };
-        let bytes = self.read(path)?;
-        let settings = ReadSettings { height: height.map(|h| h.0), ..ReadSettings::default() };
-        let (mesh, findings) = read(&bytes, &settings, watch).map_err(|e| said(e.to_string()))?;
-        leave_out(mesh, findings, &document.scheme.left_out, watch).map_err(|e| said(e.to_string()))
-    }
-
-    fn make(
-        &self,
-        _: Product,
-        _: &Document,
-        _: &[Look],
-        _: Option<&ReadAlready>,
-        _: &Path,
-        _: &Watch,
-    ) -> Result<Vec<String>, Trouble> {
-        Err(Trouble::Stopped)
-    }
-
-    fn read(&self, path: &Path) -> Result<Vec<u8>, Trouble> {
-        std::fs::read(path).map_err(|e| Trouble::Said(e.to_string()))
-    }
-
-    fn write(&self, _: &Path, _: &[u8], _: &[PathBuf]) -> Result<(), Trouble> {
-        Err(Trouble::Stopped)
-    }
-
-    fn watch(&self) -> Watch {
-        Watch::with_threads(0).unwrap_or_else(|_| Watch::quiet())
-    }
-
-    fn phase(&self, phase: &'static str) -> &'static str {
-        phase
-    }
-
-    fn diver(&self) -> Document {
-        Document::default()
-    }
-}
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     const MOVES: usize = 60;
@@ -73,7 +26,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut document = Document { models: vec![entry], ..Document::default() };
     let at = |turn: f64| [height * 0.5 * turn.sin(), -height * 0.75, height * (0.5 + 0.2 * turn.cos())];
     let lamp = document.scheme.add_lamp("lamp", at(0.0), None, Millimetres(0.6))?;
-    let worker = Worker::start(Arc::new(OneFile), Arc::new(|| ()))?;
+    let worker = Worker::start(Arc::new(OneModel), Arc::new(|| ()))?;
     let order = |document: &Document, moving: Option<LightId>| Order {
         document: document.clone(),
         moving,
