@@ -114,6 +114,14 @@ impl Scene {
         })
     }
 
+    /// For a scheme with colours and several models their names and each for itself; else nothing.
+    pub(crate) fn apart(&self, watch: &Watch) -> Result<(Vec<String>, Vec<Mesh>), Failure> {
+        if self.document.models.len() < 2 || self.document.scheme.colours.regions.is_empty() {
+            return Ok((Vec::new(), Vec::new()));
+        }
+        Ok((self.each_name(), self.load_apart(watch)?.0))
+    }
+
     /// Reads all models, each for itself.
     pub(crate) fn load_apart(&self, watch: &Watch) -> Result<(Vec<Mesh>, Vec<Finding>), Failure> {
         let mut meshes = Vec::new();

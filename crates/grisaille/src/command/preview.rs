@@ -167,8 +167,12 @@ impl Bench for Program {
         match product {
             Product::Guide => {
                 let output = guide::open(to, &inputs)?;
+                // What the window has read is the models together; how they are glued needs each for itself.
+                let apart = read.map(|_| scene.apart(watch)).transpose()?;
+                let mut planned = plan(scene)?;
+                planned.apart = apart.unwrap_or(planned.apart);
                 // Paths of the window's documents are absolute.
-                Ok(guide::write(&mut plan(scene)?, Path::new(""), output, watch)?)
+                Ok(guide::write(&mut planned, Path::new(""), output, watch)?)
             }
             Product::Map => {
                 let outputs = map::open(&[to.to_owned()], &inputs)?;
