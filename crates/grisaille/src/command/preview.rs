@@ -215,3 +215,47 @@ impl Bench for Program {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use grisaille_bodies::{cuboid, cup, stl};
+    use grisaille_plan::Products;
+    use grisaille_scheme::read_document;
+
+    /// The guide of a figure in two files, from what the window has read and from the files.
+    #[test]
+    fn a_guide_of_several_files_is_the_same_from_the_window() {
+        let folder = std::env::temp_dir().join(format!("grisaille-window-{}", std::process::id()));
+        std::fs::create_dir_all(&folder).unwrap();
+        let lid = cuboid([-6.0, -6.0, 8.05], [6.0, 6.0, 10.0]);
+        for (name, soup) in [("cup.stl", cup()), ("lid.stl", lid)] {
+            std::fs::write(folder.join(name), stl(&soup)).unwrap();
+        }
+        let file = |name: &str| folder.join(name).display().to_string().replace('\\', "/");
+        let text = format!(
+            "version = 1\n[surface]\nspacing = 1.0\n[fineness]\nambient_directions = 16\n[print]\nsheets = [\"summary\"]\n\
+             [[model]]\nfile = \"{}\"\n[[model]]\nfile = \"{}\"\n[regions]\nby = \"pieces\"\n\
+             [[region]]\nname = \"all\"\nrest = true\ncolour = \"#9a4a22\"\n",
+            file("cup.stl"),
+            file("lid.stl")
+        );
+        let document = read_document(&text).unwrap();
+        let (program, watch) = (Program { threads: 0 }, Watch::quiet());
+        let Loaded { mesh, findings, .. } = program.load(&document, &watch).unwrap();
+        let read = ReadAlready { products: Products::new(Arc::new(mesh)), findings, reading: 0 };
+        let made = |name: &str, read: Option<&ReadAlready>| {
+            let to = folder.join(name);
+            program.make(Product::Guide, &document, &[], read, &to, &watch).unwrap();
+            std::fs::read(to).unwrap()
+        };
+        let (window, files) = (made("window.pdf", Some(&read)), made("files.pdf", None));
+        // With what is glued it has three stages more than without.
+        let apart = Document { models: vec![document.models[0].clone()], ..document.clone() };
+        let to = folder.join("cup.pdf");
+        program.make(Product::Guide, &apart, &[], None, &to, &watch).unwrap();
+        let cup = std::fs::read(to).unwrap();
+        std::fs::remove_dir_all(&folder).unwrap();
+        assert!(window == files && cup.len() < files.len());
+    }
+}
