@@ -66,11 +66,12 @@ pub fn share_paints(
         return Ok(None);
     }
     let candidates = candidates(mixes, wanted, watch)?;
+    let between = Between::steps(wanted);
     let mut best: Option<(Vec<u16>, Chosen)> = None;
     for set in candidates.keys() {
         watch.check()?;
         let upto = best.as_ref().map_or(f64::INFINITY, |(_, b)| b.sum);
-        if let Some(chosen) = best_within(&candidates, set, wanted, upto) {
+        if let Some(chosen) = best_within(&candidates, set, &between, upto) {
             best = Some((set.clone(), chosen));
         }
     }
@@ -82,7 +83,7 @@ pub fn share_paints(
             let mut wider = set.clone();
             wider.push(p);
             wider.sort_unstable();
-            Some((best_within(&candidates, &wider, wanted, f64::INFINITY)?, wider))
+            Some((best_within(&candidates, &wider, &between, f64::INFINITY)?, wider))
         });
         let found = wider.min_by(|a, b| a.0.sum.total_cmp(&b.0.sum).then(a.0.worst.total_cmp(&b.0.worst)));
         match found {
@@ -132,12 +133,12 @@ fn candidates(mixes: &Mixes, wanted: &[Lab], watch: &Watch) -> Result<Candidates
 
 /// The ramp with the least sum of squares that uses none but these paints, if it is less than `upto`: step after
 /// step, each mix after the best that can stand before it. Of equally good mixes that of the fewest paints.
-fn best_within(all: &Candidates, set: &[u16], wanted: &[Lab], upto: f64) -> Option<Chosen> {
+fn best_within(all: &Candidates, set: &[u16], between: &[Between], upto: f64) -> Option<Chosen> {
     let subsets = subsets(set);
     let of_step = |i: usize| -> Vec<&Step> {
         subsets.iter().filter_map(|s| all.get(s)).flat_map(|steps| &steps[i]).collect()
     };
-    let each: Vec<Vec<&Step>> = (0..wanted.len()).map(of_step).collect();
+    let each: Vec<Vec<&Step>> = (0..=between.len()).map(of_step).collect();
     let least = each.iter().map(|c| c.iter().map(|s| s.off).fold(f64::INFINITY, f64::min).powi(2));
     if least.sum::<f64>() >= upto {
         return None;
@@ -148,7 +149,7 @@ fn best_within(all: &Candidates, set: &[u16], wanted: &[Lab], upto: f64) -> Opti
         let ways = |here: &Step| {
             let before = table[i - 1].iter().zip(&each[i - 1]).enumerate();
             let sums =
-                before.map(|(k, ((sum, _), prior))| (sum + off(here, prior, &wanted[i - 1..=i]).powi(2), k));
+                before.map(|(k, ((sum, _), prior))| (sum + between[i - 1].off(here, prior).powi(2), k));
             sums.min_by(|a, b| a.0.total_cmp(&b.0))
         };
         let row = each[i].iter().map(|here| ways(here)).collect::<Option<Vec<_>>>()?;
@@ -165,15 +166,29 @@ fn best_within(all: &Candidates, set: &[u16], wanted: &[Lab], upto: f64) -> Opti
         at = table[i][at].1;
     }
     steps.reverse();
-    let later = (1..steps.len()).map(|i| off(&steps[i], &steps[i - 1], &wanted[i - 1..=i]));
+    let later = between.iter().zip(steps.windows(2)).map(|(b, w)| b.off(&w[1], &w[0]));
     let worst = later.fold(steps[0].off, f64::max);
     Some(Chosen { steps, sum, worst })
 }
 
-/// What a step is off by after another, of the two that were wanted.
-fn off(here: &Step, before: &Step, wanted: &[Lab]) -> f64 {
-    let stays = here.colour.l - before.colour.l < 0.5 * (wanted[1].l - wanted[0].l);
-    if stays { here.off.max(difference(wanted[1], wanted[0])) } else { here.off }
+/// What lies between two neighbouring steps that are wanted: the rise in L*, and ΔE00.
+#[derive(Clone, Copy)]
+struct Between {
+    rise: f64,
+    apart: f64,
+}
+
+impl Between {
+    fn steps(wanted: &[Lab]) -> Vec<Self> {
+        let pair = |w: &[Lab]| Self { rise: w[1].l - w[0].l, apart: difference(w[1], w[0]) };
+        wanted.windows(2).map(pair).collect()
+    }
+
+    /// What a step is off by after another.
+    fn off(self, here: &Step, before: &Step) -> f64 {
+        let stays = here.colour.l - before.colour.l < 0.5 * self.rise;
+        if stays { here.off.max(self.apart) } else { here.off }
+    }
 }
 
 /// The sets of one to three of these paints, the smallest first.
