@@ -299,7 +299,7 @@ mod tests {
         let places: Vec<[f64; 2]> = (0..1000).map(|i| [0.0334 * f64::from(i), 0.0]).collect();
         let mut out = String::new();
         path(&mut out, &places, false, 1.0);
-        let sum: f64 = out[4..].split(' ').step_by(2).map(|x| x.parse::<f64>().unwrap()).sum();
+        let sum: f64 = out[5..].split(' ').step_by(2).map(|x| x.parse::<f64>().unwrap()).sum();
         assert!((sum - 33.37).abs() < 1e-6, "{sum}");
     }
 }
