@@ -105,6 +105,7 @@ pub fn share_paints(
     }))
 }
 
+/// The best mixes of each set of paints for each step.
 fn candidates(mixes: &Mixes, wanted: &[Lab], watch: &Watch) -> Result<Candidates, Stop> {
     let mut all = Candidates::new();
     for (n, (parts, colour, sway)) in mixes.each().enumerate() {

@@ -3,7 +3,7 @@
 //! What is flat in a look (bands, zones, reach) is filled outlines; what is smooth is a picture under the lines.
 
 use crate::trace::Traced;
-use crate::{Image, Placed, Stroke};
+use crate::{Image, Placed, Stroke, Swatch};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use grisaille_base::{Stop, Watch};
@@ -18,19 +18,6 @@ const FINE: f64 = 0.08;
 const LETTER: f64 = 2.4;
 /// White round a view, and between views.
 const GAP: f64 = 4.0;
-
-/// A row of a list of colours.
-#[derive(Clone, Debug)]
-pub struct SvgRow {
-    /// Its letter on the figure, or empty.
-    pub letter: String,
-    /// Its colour.
-    pub colour: LinearRgb,
-    /// Its name.
-    pub name: String,
-    /// Its range or share, or empty.
-    pub range: String,
-}
 
 /// A view to be written as SVG.
 #[derive(Clone, Debug)]
@@ -66,7 +53,7 @@ pub fn svg(
     title: &str,
     note: &str,
     views: &[SvgView],
-    rows: &[SvgRow],
+    rows: &[Swatch],
     pixels_per_mm: f64,
     watch: &Watch,
 ) -> Result<String, Stop> {

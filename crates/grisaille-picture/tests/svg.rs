@@ -3,7 +3,7 @@
 use grisaille_base::{LightId, Millimetres, Watch};
 use grisaille_bodies::{cuboid, icosphere, moved, scaled, stl};
 use grisaille_mesh::{ReadSettings, read};
-use grisaille_picture::{Frame, Image, Look, Scene, SvgRow, SvgView, View, line_svg, svg};
+use grisaille_picture::{Frame, Image, Look, Scene, SvgView, Swatch, View, line_svg, svg};
 use grisaille_plan::{Plan, Products, plan};
 use grisaille_scheme::Scheme;
 use resvg::{tiny_skia, usvg};
@@ -62,7 +62,8 @@ fn an_svg_looks_like_the_picture() {
     let plan = planned();
     for look in [Look::Values, Look::Tones, Look::Exposure(LightId(0))] {
         let (view, image) = view(&plan, look);
-        let row = SvgRow {
+        let row = Swatch {
+            pattern: grisaille_picture::Pattern::Plain,
             letter: "A".into(),
             colour: grisaille_colour::LinearRgb::WHITE,
             name: "a & b".into(),

@@ -32,18 +32,31 @@ pub struct AssembledFile {
     pub assembled: Assembled,
 }
 
+impl AssembledFile {
+    /// Whether it is glued to another.
+    #[must_use]
+    pub fn is_glued(&self) -> bool {
+        self.assembled.joint_mm2 >= HOLDS
+    }
+
+    /// Whether so much of it closes up that it is told.
+    #[must_use]
+    pub fn closes_up(&self) -> bool {
+        self.assembled.closes_mm2 >= TOLD
+    }
+}
+
 impl Assembly {
     /// Whether any two files touch, so that they are glued.
     #[must_use]
     pub fn is_glued(&self) -> bool {
-        self.files.iter().any(|f| f.assembled.joint_mm2 >= HOLDS)
+        self.files.iter().any(AssembledFile::is_glued)
     }
 
     /// The files that something closes up of, the most first.
     #[must_use]
     pub fn closing(&self) -> Vec<&AssembledFile> {
-        let mut files: Vec<&AssembledFile> =
-            self.files.iter().filter(|f| f.assembled.closes_mm2 >= TOLD).collect();
+        let mut files: Vec<&AssembledFile> = self.files.iter().filter(|f| f.closes_up()).collect();
         files.sort_by(|a, b| b.assembled.closes_mm2.total_cmp(&a.assembled.closes_mm2));
         files
     }
@@ -51,8 +64,8 @@ impl Assembly {
     /// The files that are glued to others, with how much of each in mm² is joint.
     #[must_use]
     pub fn joints(&self) -> Vec<(&str, f64)> {
-        let each = self.files.iter().map(|f| (f.name.as_str(), f.assembled.joint_mm2));
-        each.filter(|(_, joint)| *joint >= HOLDS).collect()
+        let glued = self.files.iter().filter(|f| f.is_glued());
+        glued.map(|f| (f.name.as_str(), f.assembled.joint_mm2)).collect()
     }
 }
 

@@ -116,8 +116,9 @@ fn in_words(parts: &[(Part, (f64, f64))], by_region: &[Row], glued: &[AssembledF
         return text;
     }
     let mut first = "Before gluing";
-    for AssembledFile { name, assembled: row } in glued {
-        if let (Some([x, y, z]), true) = (row.place, row.closes_mm2 >= 1.0) {
+    for file in glued {
+        let AssembledFile { name, assembled: row } = file;
+        if let (Some([x, y, z]), true) = (row.place, file.closes_up()) {
             let share = percent(row.closes_mm2 / row.open_mm2.max(f64::MIN_POSITIVE));
             let words = format!(
                 "{name}: paint {:.0} mm² ({share}) that close up, most of it round {x:.1}, {y:.1}, {z:.1} mm",
@@ -130,7 +131,7 @@ fn in_words(parts: &[(Part, (f64, f64))], by_region: &[Row], glued: &[AssembledF
         line(std::mem::take(&mut first), "nothing closes up: glue first, if you like".into());
     }
     let mut first = "Keep bare";
-    for AssembledFile { name, assembled: row } in glued.iter().filter(|f| f.assembled.joint_mm2 >= 0.5) {
+    for AssembledFile { name, assembled: row } in glued.iter().filter(|f| f.is_glued()) {
         line(
             std::mem::take(&mut first),
             format!("{name}: {:.0} mm² of joint, so that glue holds", row.joint_mm2),

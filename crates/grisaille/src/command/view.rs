@@ -10,7 +10,7 @@ use grisaille_colour::LinearRgb;
 use grisaille_form::{BrushShape, FLOWS_IN, reach};
 use grisaille_mesh::Mesh;
 use grisaille_picture::{
-    Canvas, Coat, Frame, Image, InLines, Legend, Look, Scene, SheetStyle, SvgRow, SvgView, Swatch, Tick,
+    Canvas, Coat, Frame, Image, InLines, Legend, Look, Pattern, Scene, SheetStyle, SvgView, Swatch, Tick,
     View, band_grey, legend, places, svg, zone_style,
 };
 use grisaille_plan::{Plan, Tone, look_round, spray_in_words, tone_words, usual_reach};
@@ -211,19 +211,12 @@ fn in_lines(
         span.advance(1);
     }
     let rows = match legend(plan, look) {
-        Some(Legend::Swatches { rows, .. }) => {
-            let row = |row: Swatch| SvgRow {
-                letter: row.letter,
-                colour: row.colour,
-                name: row.name,
-                range: row.range,
-            };
-            rows.into_iter().map(row).collect()
-        }
+        Some(Legend::Swatches { rows, .. }) => rows,
         // The marked places of a scale stand for it.
         Some(Legend::Scale { colour, ticks, .. }) => {
-            let row = |tick: Tick| SvgRow {
+            let row = |tick: Tick| Swatch {
                 letter: String::new(),
+                pattern: Pattern::Plain,
                 colour: colour(tick.at),
                 name: tick.number,
                 range: tick.words,
