@@ -1,16 +1,12 @@
 //! How views share a sheet: the largest whole enlargement that fits, and the
 //! arrangement that leaves the least paper empty.
 
+use crate::paper::{GAP, Paper};
+
 /// White round a figure, in millimetres of paper.
 pub(crate) const MARGIN: f64 = 1.0;
-/// Width between the margins of A4.
-const WIDE: f64 = 174.0;
-/// Height of the pictures' part of a sheet under its heading.
-const TALL: f64 = 243.0;
 /// A column for legend and words beside the pictures, with its gutter.
 const ASIDE: f64 = 35.0;
-/// Between two views.
-const GAP: f64 = 5.0;
 /// A caption of one line with the white under it.
 const CAPTION: f64 = 10.5;
 /// No view's column is narrower than this.
@@ -28,16 +24,16 @@ pub(crate) struct Arranged {
     pub(crate) scale: f64,
 }
 
-/// The room for the pictures of a sheet.
+/// The room for the pictures of a sheet, mm.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Paper {
+pub(crate) struct Field {
     pub(crate) width: f64,
     pub(crate) height: f64,
 }
 
 /// Views `views`, `columns` side by side, as large as the paper allows.
 /// `extents` are widths and heights in figure millimetres.
-pub(crate) fn on_paper(extents: &[[f64; 2]], views: &[usize], columns: usize, paper: Paper) -> Arranged {
+pub(crate) fn on_field(extents: &[[f64; 2]], views: &[usize], columns: usize, field: Field) -> Arranged {
     let fits = |scale: f64| {
         let mut height = 0.0;
         for row in views.chunks(columns.max(1)) {
@@ -49,12 +45,12 @@ pub(crate) fn on_paper(extents: &[[f64; 2]], views: &[usize], columns: usize, pa
                 wide += column + if i > 0 { GAP } else { 0.0 };
                 tall = tall.max(h);
             }
-            if wide > paper.width {
+            if wide > field.width {
                 return false;
             }
             height += tall + CAPTION;
         }
-        height <= paper.height
+        height <= field.height
     };
     let whole = (1..=LARGEST).rev().map(f64::from).find(|s| fits(*s));
     let scale = whole.unwrap_or_else(|| {
@@ -69,34 +65,45 @@ pub(crate) fn on_paper(extents: &[[f64; 2]], views: &[usize], columns: usize, pa
 }
 
 /// Views side by side or one above the other, whichever lets them be larger.
-pub(crate) fn largest(extents: &[[f64; 2]], views: &[usize], paper: Paper) -> Arranged {
-    let beside = on_paper(extents, views, views.len(), paper);
-    let stacked = on_paper(extents, views, 1, paper);
+pub(crate) fn largest(extents: &[[f64; 2]], views: &[usize], field: Field) -> Arranged {
+    let beside = on_field(extents, views, views.len(), field);
+    let stacked = on_field(extents, views, 1, field);
     if stacked.scale > beside.scale { stacked } else { beside }
 }
 
 /// The same on a whole sheet: with the legend in a column beside the pictures,
 /// or as a strip of `strip` mm above them where that lets them be larger.
-pub(crate) fn on_sheet(extents: &[[f64; 2]], views: &[usize], columns: usize, strip: f64) -> Arranged {
-    let beside = on_paper(extents, views, columns, Paper { width: WIDE - ASIDE, height: TALL });
-    let under = on_paper(extents, views, columns, Paper { width: WIDE, height: TALL - strip });
+pub(crate) fn on_sheet(
+    extents: &[[f64; 2]],
+    views: &[usize],
+    columns: usize,
+    (paper, strip): (Paper, f64),
+) -> Arranged {
+    let (width, height) = (paper.wide(), paper.tall());
+    let beside = on_field(extents, views, columns, Field { width: width - ASIDE, height });
+    let under = on_field(extents, views, columns, Field { width, height: height - strip });
     if under.scale > beside.scale { under } else { beside }
 }
 
 /// The share of a sheet that its views cover, 0 to 1.
-fn covered(extents: &[[f64; 2]], sheet: &Arranged) -> f64 {
+fn covered(extents: &[[f64; 2]], sheet: &Arranged, paper: Paper) -> f64 {
     let area: f64 = sheet.views.iter().map(|v| extents[*v][0] * extents[*v][1]).sum();
-    area * sheet.scale * sheet.scale / (WIDE * TALL)
+    area * sheet.scale * sheet.scale / (paper.wide() * paper.tall())
 }
 
 /// Of several ways to spread views over sheets (views and columns of each
 /// sheet) the one that fills them best; the first in a draw.
-pub(crate) fn best(extents: &[[f64; 2]], ways: &[&[(&[usize], usize)]], strip: f64) -> Vec<Arranged> {
+pub(crate) fn best(
+    extents: &[[f64; 2]],
+    ways: &[&[(&[usize], usize)]],
+    (paper, strip): (Paper, f64),
+) -> Vec<Arranged> {
     let mut best = (f64::NEG_INFINITY, Vec::new());
     for way in ways {
         let sheets: Vec<Arranged> =
-            way.iter().map(|(views, columns)| on_sheet(extents, views, *columns, strip)).collect();
-        let mean = sheets.iter().map(|s| covered(extents, s)).sum::<f64>() / sheets.len().max(1) as f64;
+            way.iter().map(|(views, columns)| on_sheet(extents, views, *columns, (paper, strip))).collect();
+        let mean =
+            sheets.iter().map(|s| covered(extents, s, paper)).sum::<f64>() / sheets.len().max(1) as f64;
         if mean > best.0 {
             best = (mean, sheets);
         }
@@ -111,18 +118,18 @@ mod tests {
     #[test]
     fn a_tall_figure_stands_alone_and_a_wide_one_is_stacked() {
         let ways: [&[(&[usize], usize)]; 2] = [&[(&[0], 1), (&[1], 1)], &[(&[0, 1], 1)]];
-        let tall = best(&[[30.0, 54.0]; 2], &ways, 30.0);
+        let tall = best(&[[30.0, 54.0]; 2], &ways, (Paper::default(), 30.0));
         assert_eq!((tall.len(), tall[0].scale), (2, 4.0));
-        let wide = best(&[[50.0, 29.0]; 2], &ways, 30.0);
+        let wide = best(&[[50.0, 29.0]; 2], &ways, (Paper::default(), 30.0));
         assert_eq!((wide.len(), wide[0].scale), (1, 3.0));
     }
 
     #[test]
     fn nothing_is_larger_than_its_paper() {
-        let paper = Paper { width: 174.0, height: 130.0 };
+        let field = Field { width: 174.0, height: 130.0 };
         for [w, h] in [[30.0, 54.0], [400.0, 20.0], [5.0, 900.0], [0.001, 0.001], [1e6, 1e6], [3.0, 3.0]] {
             for columns in 1..4 {
-                let made = on_paper(&[[w, h]; 4], &[0, 1, 2, 3], columns, paper);
+                let made = on_field(&[[w, h]; 4], &[0, 1, 2, 3], columns, field);
                 assert!(made.scale >= 0.0 && made.scale <= 20.0);
                 assert!(made.scale < 1.0 || made.scale.fract() == 0.0);
                 let across = columns.min(4) as f64;

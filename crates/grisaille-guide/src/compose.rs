@@ -1,8 +1,8 @@
 //! From a plan to sheets: draws the pictures, writes the words.
 
-use crate::arrange::{Arranged, MARGIN, Paper, best, largest, on_paper};
+use crate::arrange::{Arranged, Field, MARGIN, best, largest, on_field};
 use crate::card_pictures::Survey;
-use crate::picture::COVER_ROOM;
+use crate::paper::Paper;
 use crate::sheets::{
     BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, ValueSheet, ViewPicture,
     Warning, ZoneRow,
@@ -41,8 +41,8 @@ pub(crate) const LETTER_ROOM: f64 = 0.75 * LETTER;
 /// The smallest side of a picture that is printed, in millimetres.
 pub(crate) const SMALLEST: f64 = 5.2;
 
-/// Two pictures side by side under the table of bands, or of zones.
-const BAND_PAPER: Paper = Paper { width: 174.0, height: 136.0 };
+/// Height of the table of bands: a row of greys, and a row for each band.
+const BAND_TABLE: f64 = 79.0;
 /// Height that each light takes in the table of zones.
 const ZONE_ROW: f64 = 13.0;
 /// The height of the legend where it stands above the pictures.
@@ -80,6 +80,7 @@ pub struct Subject<'a> {
 /// Draws pictures for one plan, each view at one size only once.
 pub(crate) struct Composer<'a> {
     pub(crate) plan: &'a Plan,
+    pub(crate) paper: Paper,
     pub(crate) scheme: &'a Scheme,
     pub(crate) coloured: Option<&'a Coloured>,
     pub(crate) watch: &'a Watch,
@@ -100,16 +101,27 @@ impl<'a> Composer<'a> {
         let cards = coloured.map_or(0, |c| 2 * c.stages.len() as u64);
         let pictures = 16 + primer + 4 * plan.lights.len() as u64 + cards;
         let span = watch.span("pictures", pictures);
-        Self { plan, scheme, coloured, watch, span, extents, scenes: Vec::new(), survey: None }
+        Self {
+            plan,
+            paper: Paper(scheme.print.paper),
+            scheme,
+            coloured,
+            watch,
+            span,
+            extents,
+            scenes: Vec::new(),
+            survey: None,
+        }
     }
 
     fn sheets(mut self, heading: &Heading, findings: &[Finding]) -> Result<Sheets, Stop> {
         let plan = self.plan;
-        let cover = on_paper(
+        let room = self.paper.cover();
+        let cover = on_field(
             &self.extents,
             &[THREE_QUARTER],
             1,
-            Paper { width: COVER_ROOM.width.0, height: COVER_ROOM.height.0 + 10.0 },
+            Field { width: room.width.0, height: room.height.0 + 10.0 },
         );
         let cover = self.picture(THREE_QUARTER, cover.scale, Look::Primed(Coat::Light))?;
         let prints = |kind| self.scheme.print.prints(kind);
@@ -124,6 +136,8 @@ impl<'a> Composer<'a> {
         let primer = if primer { self.primer_sheets()? } else { Vec::new() };
         let stages = if stages { self.stage_cards()? } else { Vec::new() };
         Ok(Sheets {
+            paper: self.paper,
+            lengths: self.scheme.print.lengths,
             title: heading.title.clone(),
             model_file: heading.model_file.clone(),
             made_with: heading.made_with.clone(),
@@ -156,7 +170,7 @@ impl<'a> Composer<'a> {
         ];
         let mut values = Vec::new();
         let mut scale = 0;
-        for sheet in best(&self.extents, &ways, STRIP) {
+        for sheet in best(&self.extents, &ways, (self.paper, STRIP)) {
             scale = scale.max(sheet.scale as u32);
             values.push(self.value_sheet(&sheet)?);
             // Large views are needed once; small ones serve several sheets.
@@ -177,7 +191,7 @@ impl<'a> Composer<'a> {
             &[(&[FRONT, BACK], 2)],
             &[(&[FRONT, THREE_QUARTER, BACK], 3)],
         ];
-        let light_sheet = best(&self.extents, &ways, 2.0 * STRIP);
+        let light_sheet = best(&self.extents, &ways, (self.paper, 2.0 * STRIP));
         for light in &self.plan.lights {
             for sheet in &light_sheet {
                 lights.push(self.light_sheet(light, sheet)?);
@@ -192,7 +206,7 @@ impl<'a> Composer<'a> {
         if !self.scheme.print.prints(SheetKind::Bands) {
             return Ok(pictures);
         }
-        let paper = largest(&self.extents, &[FRONT, BACK], BAND_PAPER);
+        let paper = largest(&self.extents, &[FRONT, BACK], self.field_under(BAND_TABLE));
         for view in [FRONT, BACK] {
             let picture = self.picture(view, paper.scale, Look::Tones)?;
             pictures.push(named(view, "the tones before they are cut into bands", picture));
@@ -206,14 +220,18 @@ impl<'a> Composer<'a> {
             return Ok(pictures);
         }
         let rows = self.plan.lights.len() as f64 * ZONE_ROW;
-        let paper = Paper { width: 174.0, height: (215.0 - rows).max(100.0) };
-        let paper = largest(&self.extents, &[FRONT, THREE_QUARTER], paper);
+        let paper = largest(&self.extents, &[FRONT, THREE_QUARTER], self.field_under(rows));
         for view in [FRONT, THREE_QUARTER] {
             let picture = self.picture(view, paper.scale, Look::Zones)?;
             pictures.push(named(view, "", picture));
         }
         self.scenes.clear();
         Ok(pictures)
+    }
+
+    /// The room under a table of `rows` mm.
+    pub(crate) fn field_under(&self, rows: f64) -> Field {
+        Field { width: self.paper.wide(), height: self.paper.under(rows) }
     }
 
     fn value_sheet(&mut self, sheet: &Arranged) -> Result<ValueSheet, Stop> {

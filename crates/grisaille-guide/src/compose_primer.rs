@@ -1,8 +1,8 @@
 //! From a primer plan to its sheets.
 
-use crate::arrange::{MARGIN, Paper, on_paper};
+use crate::arrange::{Field, MARGIN, on_field};
 use crate::compose::{BACK, Composer, FINENESS, FRONT, LEVELS, THREE_QUARTER, extent, srgb};
-use crate::picture::SKETCH_ROOM;
+use crate::paper::GAP;
 use crate::primer_sheet::{PrimerColumn, PrimerSheet, Sketch, ToneSet};
 use crate::sheets::{Picture, Swatch};
 use grisaille_base::{Millimetres, Stop};
@@ -14,12 +14,6 @@ use grisaille_plan::{
 };
 use grisaille_scheme::PrimerTones;
 
-/// Sets of columns share this width, and two rows of pictures this height.
-const WIDTH: f64 = 174.0;
-const GAP: f64 = 5.0;
-const TWO_ROWS: f64 = 122.0;
-/// The height of one row with its scale.
-const ONE_ROW: f64 = 129.0;
 /// Half the length of an arrow round a sketch, mm.
 const ARM: f64 = 10.0;
 /// How far its head stays from the middle of the figure.
@@ -31,7 +25,8 @@ impl Composer<'_> {
         let Some(primer) = self.plan.primer.as_ref() else { return Ok(Vec::new()) };
         let sheets = vec![self.spray_sheet(primer)?, self.once_sheet(primer)?, self.dry_brush_sheet(primer)?];
         self.scenes.clear();
-        Ok(sheets)
+        let most = self.paper.primer_columns();
+        Ok(sheets.into_iter().flat_map(|sheet| parted(sheet, most)).collect())
     }
 
     fn spray_sheet(&mut self, primer: &Primer) -> Result<PrimerSheet, Stop> {
@@ -89,8 +84,8 @@ impl Composer<'_> {
     fn once_sheet(&mut self, primer: &Primer) -> Result<PrimerSheet, Stop> {
         let pass = primer.once_pass();
         // Each in its own half, so that neither takes room from the other.
-        let paper = Paper { width: 0.5 * (WIDTH - GAP), height: ONE_ROW };
-        let alone = |view| on_paper(&self.extents, &[view], 1, paper).scale;
+        let field = Field { width: self.paper.primer().width.0, height: self.paper.primer_row() };
+        let alone = |view| on_field(&self.extents, &[view], 1, field).scale;
         let scale = alone(FRONT).min(alone(THREE_QUARTER));
         let columns = vec![
             PrimerColumn {
@@ -207,8 +202,9 @@ impl Composer<'_> {
     /// The enlargement at which these views stand below each other in each of
     /// so many columns.
     fn column_scale(&self, columns: usize, views: &[usize]) -> f64 {
-        let width = (WIDTH - GAP * (columns - 1) as f64) / columns as f64;
-        on_paper(&self.extents, views, 1, Paper { width, height: TWO_ROWS }).scale
+        let columns = columns.min(self.paper.primer_columns());
+        let width = (self.paper.wide() - GAP * (columns - 1) as f64) / columns as f64;
+        on_field(&self.extents, views, 1, Field { width, height: self.paper.primer_rows() }).scale
     }
 
     /// The direction of a pass, from above and from the side.
@@ -245,7 +241,8 @@ impl Composer<'_> {
     /// down on paper, of length 1 or 0.
     fn sketch(&self, view: &View, from: [f64; 2], caption: &str) -> Result<Sketch, Stop> {
         let [width, height] = extent(self.plan, view);
-        let room = [SKETCH_ROOM.width.0, SKETCH_ROOM.height.0].map(|mm| mm - 2.0 * MARGIN - 0.2);
+        let room =
+            [self.paper.sketch().width.0, self.paper.sketch().height.0].map(|mm| mm - 2.0 * MARGIN - 0.2);
         let scale = (room[0] / width).min(room[1] / height);
         let frame = self.frame(view, scale);
         let scene = Scene::new(self.plan, &frame, FINENESS, self.watch)?;
@@ -275,6 +272,21 @@ impl Composer<'_> {
             caption: caption.into(),
         })
     }
+}
+
+/// A sheet over as many as its columns need, with so many at most on each; what is left comes on the last one,
+/// cautions stand on each.
+fn parted(sheet: PrimerSheet, most: usize) -> Vec<PrimerSheet> {
+    let count = sheet.columns.len().div_ceil(most).max(1);
+    let columns = sheet.columns.chunks(most).map(<[_]>::to_vec);
+    let sheets = columns.enumerate().map(|(k, columns)| PrimerSheet {
+        lead: if k == 0 { sheet.lead.clone() } else { "Continued.".into() },
+        columns,
+        notes: if k + 1 == count { sheet.notes.clone() } else { Vec::new() },
+        sets: if k + 1 == count { sheet.sets.clone() } else { Vec::new() },
+        ..sheet.clone()
+    });
+    if sheet.columns.is_empty() { vec![sheet] } else { sheets.collect() }
 }
 
 fn strokes(stroke: Stroke) -> String {

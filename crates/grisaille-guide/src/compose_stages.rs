@@ -1,9 +1,9 @@
 //! From stages to their cards: pictures of what is marked, mixes with their tone in words.
 
-use crate::arrange::{Paper, on_paper};
+use crate::arrange::{Field, on_field};
 use crate::compose::{Composer, FINENESS, LEVELS, THREE_QUARTER, named, srgb};
 use crate::mark::Marking;
-use crate::picture::STAGE_ROOM;
+use crate::paper::Paper;
 use crate::sheets::{MixRow, Picture, StageCard, Swatch, ViewPicture};
 use grisaille_base::{Lightness, Millimetres, Stop};
 use grisaille_colour::{Lab, LinearRgb, luminance_from_lightness, munsell_value};
@@ -12,13 +12,29 @@ use grisaille_plan::{Coloured, MixPlace, Recipe, Stage, StageKind};
 use grisaille_scheme::FaceChoice;
 use nalgebra::{Point3, Vector3};
 
-/// Two cards without mixes share a sheet when their pictures are no higher than this.
-const TALL: f64 = 84.0;
-/// Pictures on cards with several mixes, and on those with one or two.
-const MIDDLE: f64 = 58.0;
-const LOW: f64 = 44.0;
-/// The width of one picture, and of each of two.
-const WIDTHS: [f64; 2] = [58.0, 38.0];
+/// How large pictures are on cards, mm.
+#[derive(Clone, Copy)]
+struct Sizes {
+    /// The sides of pictures on cards without mixes: two of them share a sheet of A4.
+    plain: f64,
+    /// The height of pictures on cards with several mixes.
+    middle: f64,
+    /// And on those with one or two.
+    low: f64,
+    /// The width of one picture, and of each of two.
+    widths: [f64; 2],
+}
+
+impl Sizes {
+    fn on(paper: Paper) -> Self {
+        match paper.is_small() {
+            // Across the whole sheet, above the words.
+            true => Self { plain: 84.0, middle: 70.0, low: 62.0, widths: [100.0, 61.0] },
+            false => Self { plain: 84.0, middle: 58.0, low: 44.0, widths: [58.0, 38.0] },
+        }
+    }
+}
+
 /// A list of more mixes than this is told briefly.
 const MANY: usize = 12;
 /// How wide a face is shown, in heights from hairline to chin.
@@ -36,16 +52,20 @@ impl Composer<'_> {
                 }
             }
             None => {
-                let paper = Paper { width: TALL, height: TALL + 10.0 };
-                let usual = on_paper(&self.extents, &[THREE_QUARTER], 1, paper).scale;
+                let tall = Sizes::on(self.paper).plain;
+                let paper = Field { width: tall, height: tall + 10.0 };
+                let usual = on_field(&self.extents, &[THREE_QUARTER], 1, paper).scale;
                 let stages = &self.plan.stages;
                 // The last card stands beside one more, or alone on its sheet.
-                let paper = if stages.len().is_multiple_of(2) {
-                    Paper { width: TALL, height: 134.0 }
+                let paper = if self.paper.is_small() {
+                    paper
+                } else if stages.len().is_multiple_of(2) {
+                    Field { width: tall, height: 134.0 }
                 } else {
-                    Paper { width: STAGE_ROOM.width.0, height: STAGE_ROOM.height.0 }
+                    let room = self.paper.stage();
+                    Field { width: room.width.0, height: room.height.0 }
                 };
-                let compare = on_paper(&self.extents, &[THREE_QUARTER], 1, paper).scale;
+                let compare = on_field(&self.extents, &[THREE_QUARTER], 1, paper).scale;
                 for (i, stage) in stages.iter().enumerate() {
                     let scale = if stage.kind == StageKind::Compare { compare } else { usual };
                     let pictures = self.whole_figure(stage.kind, scale)?;
@@ -60,14 +80,15 @@ impl Composer<'_> {
     fn coloured_card(&mut self, number: u32, stage: &Stage, coloured: &Coloured) -> Result<StageCard, Stop> {
         let groups = grouped(&stage.recipes);
         let letters = letters(&stage.recipes);
-        let height = if groups.len() > 2 { MIDDLE } else { LOW };
-        let paper = Paper { width: WIDTHS[0], height: MIDDLE + 10.0 };
-        let scale = on_paper(&self.extents, &[THREE_QUARTER], 1, paper).scale;
+        let Sizes { middle, low, widths, .. } = Sizes::on(self.paper);
+        let height = if groups.len() > 2 { middle } else { low };
+        let paper = Field { width: widths[0], height: middle + 10.0 };
+        let scale = on_field(&self.extents, &[THREE_QUARTER], 1, paper).scale;
         let mut pictures = self.whole_figure(stage.kind, scale)?;
         if pictures.is_empty()
             && let Some(marking) = Marking::of(stage, self.plan, coloured)
         {
-            let room = (height, WIDTHS);
+            let room = (height, widths);
             pictures = self.marked_pictures((stage.kind, &stage.title), &marking, &letters, room)?;
         }
         if stage.kind == StageKind::Eyes {
@@ -117,8 +138,9 @@ impl Composer<'_> {
             let elevation = toward.z.atan2(toward.x.hypot(toward.y)).to_degrees();
             let view = View::from_angles(azimuth, elevation);
             let shown = FACE * face.height.max(1e-3);
-            let scale = (WIDTHS[1].min(height) / shown).floor().clamp(1.0, 12.0);
-            let side = ((shown * scale).min(WIDTHS[1].min(height)) * FINENESS) as u32;
+            let room = Sizes::on(self.paper).widths[1].min(height);
+            let scale = (room / shown).floor().clamp(1.0, 12.0);
+            let side = ((shown * scale).min(room) * FINENESS) as u32;
             let frame = Frame::new(view, 1.0 / (FINENESS * scale), side, side, face.nose);
             let scene = Scene::new(self.plan, &frame, FINENESS, self.watch)?;
             let mut image = scene.shade(Look::Colours, self.watch)?.image;

@@ -1,8 +1,7 @@
 //! The whole plan on one page: the finished figure, route and mood, palette with its shares, lights.
 
-use crate::arrange::{Paper, on_paper};
+use crate::arrange::{Field, on_field};
 use crate::compose::{Composer, THREE_QUARTER, named, source, srgb};
-use crate::picture::SUMMARY_ROOM;
 use crate::sheets::{Fact, PaletteRow, Summary};
 use grisaille_base::Stop;
 use grisaille_colour::{Lab, colour_from_text};
@@ -14,8 +13,9 @@ impl Composer<'_> {
     /// The summary; none without colours.
     pub(crate) fn summary(&mut self) -> Result<Option<Summary>, Stop> {
         let Some(coloured) = self.coloured else { return Ok(None) };
-        let paper = Paper { width: SUMMARY_ROOM.width.0, height: SUMMARY_ROOM.height.0 + 10.0 };
-        let scale = on_paper(&self.extents, &[THREE_QUARTER], 1, paper).scale;
+        let room = self.paper.summary();
+        let field = Field { width: room.width.0, height: room.height.0 + 10.0 };
+        let scale = on_field(&self.extents, &[THREE_QUARTER], 1, field).scale;
         let picture = self.picture(THREE_QUARTER, scale, Look::Colours)?;
         let choice = &self.scheme.colours;
         let fact = |label: &str, value: String| Fact { label: label.into(), value };

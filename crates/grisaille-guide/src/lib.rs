@@ -1,4 +1,4 @@
-//! The printable guide: plain data in, an A4 PDF out.
+//! The printable guide: plain data in, a PDF out.
 //!
 //! [`Sheets`] holds everything that the guide says, ready to print: pictures
 //! as PNG with their size on paper, words, numbers and greys. [`typeset`]
@@ -24,8 +24,10 @@ mod compose;
 mod compose_primer;
 mod compose_stages;
 mod compose_summary;
+mod lengths;
 mod mark;
 mod page;
+mod paper;
 mod picture;
 mod primer_sheet;
 mod sheets;
@@ -34,7 +36,8 @@ mod words;
 mod world;
 
 pub use compose::{Heading, Subject, compose};
-pub use picture::{COVER_ROOM, PRIMER_ROOM, Room, SKETCH_ROOM, STAGE_ROOM, SUMMARY_ROOM, VIEW_ROOM};
+pub use paper::Paper;
+pub use picture::Room;
 pub use primer_sheet::{PrimerColumn, PrimerSheet, Sketch, ToneSet};
 pub use sheets::{
     BandRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, PaletteRow, Picture, Sheets, Srgb,

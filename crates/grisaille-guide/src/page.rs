@@ -2,12 +2,13 @@
 //! spelled, every picture checked and named. The template only lays it out.
 
 use grisaille_base::Finding;
+use grisaille_scheme::Lengths;
 use serde::Serialize;
 use typst::foundations::Bytes;
 
-use crate::picture::{
-    COVER_ROOM, PRIMER_ROOM, Room, SKETCH_ROOM, STAGE_ROOM, SUMMARY_ROOM, VIEW_ROOM, check,
-};
+use crate::lengths::told_in;
+use crate::paper::Paper;
+use crate::picture::{Room, check};
 use crate::primer_sheet::{PrimerColumn, PrimerSheet, Sketch};
 use crate::sheets::{
     BandRow, Fact, LightSheet, MixRow, Picture, Sheets, Srgb, StageCard, Summary, Swatch, ValueSheet,
@@ -25,6 +26,7 @@ const FOOT_CHARACTERS: usize = 180;
 /// The JSON that the template reads.
 #[derive(Serialize)]
 pub(crate) struct Page {
+    paper: Sheet,
     spoken_title: String,
     title: String,
     model_file: String,
@@ -43,6 +45,26 @@ pub(crate) struct Page {
     stages: Vec<Stage>,
     warnings: Vec<(String, String)>,
     warnings_on_cover: bool,
+}
+
+/// The sheet of paper, mm.
+#[derive(Serialize)]
+struct Sheet {
+    size: [f64; 2],
+    margins: [f64; 3],
+    small: bool,
+    inch: bool,
+}
+
+impl Sheet {
+    fn of(paper: Paper, lengths: Lengths) -> Self {
+        Self {
+            size: paper.size(),
+            margins: paper.margins(),
+            small: paper.is_small(),
+            inch: lengths == Lengths::Inch,
+        }
+    }
 }
 
 #[derive(Serialize)]
@@ -217,13 +239,16 @@ pub(crate) struct Manuscript {
 
 /// Checks the sheets' pictures and makes their text printable.
 pub(crate) fn manuscript(sheets: &Sheets, mut words: Words<'_>) -> Result<Manuscript, GuideError> {
-    let mut copyist = Copyist { words: &mut words, files: Vec::new() };
+    let mut copyist =
+        Copyist { paper: sheets.paper, lengths: sheets.lengths, words: &mut words, files: Vec::new() };
     let page = copyist.page(sheets)?;
     let pictures = copyist.files;
     Ok(Manuscript { page, pictures, findings: words.findings() })
 }
 
 struct Copyist<'d, 'f> {
+    paper: Paper,
+    lengths: Lengths,
     words: &'d mut Words<'f>,
     files: Vec<(String, Bytes)>,
 }
@@ -231,20 +256,21 @@ struct Copyist<'d, 'f> {
 impl Copyist<'_, '_> {
     fn page(&mut self, sheets: &Sheets) -> Result<Page, GuideError> {
         let title = if spoken(&sheets.title).is_empty() { "Painting guide" } else { &sheets.title };
-        let height = [("Height".to_owned(), sheets.height.to_string())];
-        let facts = sheets.facts.iter().map(|f| (self.print(&f.label), self.print(&f.value)));
+        let height = [("Height".to_owned(), self.tell(&sheets.height.to_string()))];
+        let facts = sheets.facts.iter().map(|f| (self.print(&f.label), self.tell(&f.value)));
         let facts: Vec<_> = facts.collect();
-        let warnings = sheets.warnings.iter().map(|w| (self.print(&w.text), self.print(&w.place)));
+        let warnings = sheets.warnings.iter().map(|w| (self.tell(&w.text), self.tell(&w.place)));
         let warnings: Vec<_> = warnings.collect();
         let characters: usize =
             warnings.iter().map(|(text, place)| text.chars().count() + place.chars().count()).sum();
         Ok(Page {
+            paper: Sheet::of(sheets.paper, sheets.lengths),
             spoken_title: spoken(title),
             title: self.print(title),
             model_file: self.print(&sheets.model_file),
             made_with: self.print(&sheets.made_with),
             facts: height.into_iter().chain(facts).collect(),
-            cover: self.picture(&sheets.cover, COVER_ROOM, "the picture on the cover")?,
+            cover: self.picture(&sheets.cover, self.paper.cover(), "the picture on the cover")?,
             summary: sheets.summary.as_ref().map(|s| self.summary(s)).transpose()?,
             values: sheets.values.iter().map(|v| self.values(v)).collect::<Result<_, _>>()?,
             lights: sheets.lights.iter().map(|l| self.light(l)).collect::<Result<_, _>>()?,
@@ -264,8 +290,13 @@ impl Copyist<'_, '_> {
         self.words.print(text)
     }
 
+    /// The same for what may tell lengths.
+    fn tell(&mut self, text: &str) -> String {
+        self.words.print(&told_in(text, self.lengths))
+    }
+
     fn all(&mut self, texts: &[String]) -> Vec<String> {
-        texts.iter().map(|t| self.print(t)).collect()
+        texts.iter().map(|t| self.tell(t)).collect()
     }
 
     fn picture(&mut self, picture: &Picture, room: Room, what: &str) -> Result<PlacedPicture, GuideError> {
@@ -278,7 +309,7 @@ impl Copyist<'_, '_> {
             width: picture.width.0,
             height: picture.height.0,
             scale: if picture.scale == 0 { String::new() } else { format!("{} : 1", picture.scale) },
-            alt: spoken(&picture.alt),
+            alt: spoken(&told_in(&picture.alt, self.lengths)),
             lines,
             labels: picture
                 .labels
@@ -304,7 +335,7 @@ impl Copyist<'_, '_> {
     }
 
     fn views(&mut self, views: &[ViewPicture], of: &str) -> Result<Vec<View>, GuideError> {
-        self.views_in(views, VIEW_ROOM, of)
+        self.views_in(views, self.paper.view(), of)
     }
 
     fn views_in(&mut self, views: &[ViewPicture], room: Room, of: &str) -> Result<Vec<View>, GuideError> {
@@ -314,7 +345,7 @@ impl Copyist<'_, '_> {
                 let what = format!("the picture “{}” of {of}", v.name);
                 Ok(View {
                     name: self.print(&v.name),
-                    caption: self.print(&v.caption),
+                    caption: self.tell(&v.caption),
                     picture: self.picture(&v.picture, room, &what)?,
                 })
             })
@@ -322,12 +353,13 @@ impl Copyist<'_, '_> {
     }
 
     fn summary(&mut self, summary: &Summary) -> Result<Whole, GuideError> {
-        let pictures = self.views_in(std::slice::from_ref(&summary.picture), SUMMARY_ROOM, "the summary")?;
+        let pictures =
+            self.views_in(std::slice::from_ref(&summary.picture), self.paper.summary(), "the summary")?;
         let Some(picture) = pictures.into_iter().next() else {
             return Err(GuideError::Typeset { message: "the summary has no picture".into() });
         };
         let mut rows = |facts: &[Fact]| -> Vec<(String, String)> {
-            facts.iter().map(|f| (self.print(&f.label), self.print(&f.value))).collect()
+            facts.iter().map(|f| (self.print(&f.label), self.tell(&f.value))).collect()
         };
         let (facts, lights) = (rows(&summary.facts), rows(&summary.lights));
         let palette = summary.palette.iter().map(|row| Share {
@@ -352,7 +384,7 @@ impl Copyist<'_, '_> {
     fn light(&mut self, light: &LightSheet) -> Result<Light, GuideError> {
         Ok(Light {
             name: self.print(&light.name),
-            source: self.print(&light.source),
+            source: self.tell(&light.source),
             share: percent(light.share),
             legend: self.print(&light.legend.title),
             steps: light
@@ -362,7 +394,7 @@ impl Copyist<'_, '_> {
                 .map(|s| Step {
                     colour: hex(s.colour),
                     number: self.print(&s.number),
-                    words: self.print(&s.words),
+                    words: self.tell(&s.words),
                 })
                 .collect(),
             pictures: self.views(&light.pictures, &format!("the light “{}”", light.name))?,
@@ -378,7 +410,7 @@ impl Copyist<'_, '_> {
             range: lightness_range(band.from, band.to),
             munsell: munsell(band.munsell),
             grey: hex(band.grey),
-            area: area(band.area),
+            area: self.tell(&area(band.area)),
             share: percent(band.share),
             part: part(band.share),
         }
@@ -388,9 +420,9 @@ impl Copyist<'_, '_> {
         Zone {
             letter: self.print(&zone.letter),
             light: self.print(&zone.light),
-            meaning: self.print(&zone.meaning),
+            meaning: self.tell(&zone.meaning),
             colour: hex(zone.colour),
-            area: area(zone.area),
+            area: self.tell(&area(zone.area)),
             share: percent(zone.share),
             part: part(zone.share),
         }
@@ -399,7 +431,7 @@ impl Copyist<'_, '_> {
     fn primer(&mut self, sheet: &PrimerSheet) -> Result<Primer, GuideError> {
         Ok(Primer {
             title: self.print(&sheet.title),
-            lead: self.print(&sheet.lead),
+            lead: self.tell(&sheet.lead),
             columns: sheet.columns.iter().map(|c| self.column(c)).collect::<Result<_, _>>()?,
             notes: self.all(&sheet.notes),
             sets: sheet
@@ -425,7 +457,7 @@ impl Copyist<'_, '_> {
             pictures: column
                 .pictures
                 .iter()
-                .map(|p| self.picture(p, PRIMER_ROOM, &what))
+                .map(|p| self.picture(p, self.paper.primer(), &what))
                 .collect::<Result<_, _>>()?,
         })
     }
@@ -435,10 +467,10 @@ impl Copyist<'_, '_> {
         let near =
             |x: grisaille_base::Millimetres| if x.0.is_finite() { x.0.clamp(-12.0, 12.0) } else { 0.0 };
         Ok(Arrowed {
-            picture: self.picture(&sketch.picture, SKETCH_ROOM, what)?,
+            picture: self.picture(&sketch.picture, self.paper.sketch(), what)?,
             from: sketch.from.map(near),
             to: sketch.to.map(near),
-            caption: self.print(&sketch.caption),
+            caption: self.tell(&sketch.caption),
         })
     }
 
@@ -449,16 +481,16 @@ impl Copyist<'_, '_> {
             title: self.print(&stage.title),
             steps: self.all(&stage.steps),
             cautions: self.all(&stage.cautions),
-            pictures: self.views_in(&stage.pictures, STAGE_ROOM, &what)?,
+            pictures: self.views_in(&stage.pictures, self.paper.stage(), &what)?,
             swatches: stage.swatches.iter().map(|s| self.tone(s)).collect(),
             mixes: stage.mixes.iter().map(|m| self.mixed(m)).collect(),
             files: self.print(&stage.files),
-            thinning: self.print(&stage.thinning),
-            brush: self.print(&stage.brush),
-            done_when: self.print(&stage.done_when),
-            mistake: self.print(&stage.mistake),
-            repair: self.print(&stage.repair),
-            drying: self.print(&stage.drying),
+            thinning: self.tell(&stage.thinning),
+            brush: self.tell(&stage.brush),
+            done_when: self.tell(&stage.done_when),
+            mistake: self.tell(&stage.mistake),
+            repair: self.tell(&stage.repair),
+            drying: self.tell(&stage.drying),
             table_ready: stage.table_ready,
         })
     }
@@ -467,8 +499,8 @@ impl Copyist<'_, '_> {
         Mixed {
             looks: row.looks.iter().map(|s| self.tone(s)).collect(),
             mix: self.print(&row.mix),
-            purpose: self.print(&row.purpose),
-            tone: self.print(&row.tone),
+            purpose: self.tell(&row.purpose),
+            tone: self.tell(&row.tone),
         }
     }
 
@@ -476,7 +508,7 @@ impl Copyist<'_, '_> {
         Tone {
             letter: self.print(&swatch.letter),
             colour: hex(swatch.colour),
-            words: self.print(&swatch.words),
+            words: self.tell(&swatch.words),
         }
     }
 }

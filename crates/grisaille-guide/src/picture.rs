@@ -6,7 +6,7 @@ use grisaille_base::Millimetres;
 use crate::sheets::Picture;
 use crate::typeset::GuideError;
 
-/// The largest size that a picture may have in its place on the sheets.
+/// A size that a picture may have at most.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Room {
     /// The largest width on paper.
@@ -14,30 +14,6 @@ pub struct Room {
     /// The largest height on paper.
     pub height: Millimetres,
 }
-
-/// The room for the picture on the cover.
-pub const COVER_ROOM: Room = Room { width: Millimetres(174.0), height: Millimetres(132.0) };
-
-/// The room for the finished figure on the summary.
-pub const SUMMARY_ROOM: Room = Room { width: Millimetres(62.0), height: Millimetres(96.0) };
-
-/// The room for a view of the figure. Two of 84 mm or three of 54 mm in width
-/// stand side by side, and two rows of 104 mm in height with captions of one
-/// line stand on a sheet. Beside pictures of up to 130 mm in width together the
-/// legend stands in a column of its own.
-pub const VIEW_ROOM: Room = Room { width: Millimetres(174.0), height: Millimetres(233.0) };
-
-/// The room for a picture on a stage's card. With 84 mm in height two cards
-/// stand on a sheet, with 58 mm mostly three.
-pub const STAGE_ROOM: Room = Room { width: Millimetres(104.0), height: Millimetres(196.0) };
-
-/// The room for a picture in a column about primer: two in height stand below
-/// each other, and up to four columns side by side where they are no wider
-/// than 39 mm.
-pub const PRIMER_ROOM: Room = Room { width: Millimetres(84.5), height: Millimetres(118.5) };
-
-/// The room for a sketch of a direction.
-pub const SKETCH_ROOM: Room = Room { width: Millimetres(12.0), height: Millimetres(17.0) };
 
 /// The smallest side that a picture may have, in mm.
 const SMALLEST: f64 = 5.0;

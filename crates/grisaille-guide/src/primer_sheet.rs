@@ -34,14 +34,14 @@ pub struct PrimerColumn {
     /// How to do it, one sentence each.
     pub words: Vec<String>,
     /// What it looks like afterwards, one below the other; each at most
-    /// [`crate::PRIMER_ROOM`].
+    /// [`crate::Paper::primer`].
     pub pictures: Vec<Picture>,
 }
 
 /// A small picture of the figure with an arrow.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Sketch {
-    /// The figure; at most [`crate::SKETCH_ROOM`].
+    /// The figure; at most [`crate::Paper::sketch`].
     pub picture: Picture,
     /// Where the arrow begins, from the middle of the sketch: right and down.
     pub from: [Millimetres; 2],

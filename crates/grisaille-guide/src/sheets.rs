@@ -1,7 +1,9 @@
 //! The guide as plain data: what stands on every sheet, before any layout.
 
+use crate::paper::Paper;
 use crate::primer_sheet::PrimerSheet;
 use grisaille_base::{Lightness, Millimetres};
+use grisaille_scheme::Lengths;
 
 /// Everything that the guide says. An empty list leaves its sheet out.
 ///
@@ -9,6 +11,10 @@ use grisaille_base::{Lightness, Millimetres};
 /// space count as one space, and long names are wrapped.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Sheets {
+    /// What it is printed on; pictures have their sizes from it.
+    pub paper: Paper,
+    /// The unit in which lengths and areas are told; all texts here are in mm.
+    pub lengths: Lengths,
     /// The name of the guide, large on the cover; `Painting guide` where blank.
     pub title: String,
     /// The file name of the model, without its folder.
@@ -19,7 +25,7 @@ pub struct Sheets {
     pub height: Millimetres,
     /// What else the cover states: size, triangles, pieces, lights.
     pub facts: Vec<Fact>,
-    /// The large picture on the cover; at most [`crate::COVER_ROOM`].
+    /// The large picture on the cover; at most [`Paper::cover`].
     pub cover: Picture,
     /// The whole plan on one page, where there are colours.
     pub summary: Option<Summary>,
@@ -58,7 +64,7 @@ pub struct Fact {
 /// The whole plan on one page; the stages are listed from their cards.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Summary {
-    /// The finished figure; at most [`crate::SUMMARY_ROOM`].
+    /// The finished figure; at most [`Paper::summary`].
     pub picture: ViewPicture,
     /// Route, mood and the like.
     pub facts: Vec<Fact>,
@@ -123,7 +129,7 @@ pub struct ViewPicture {
     pub name: String,
     /// What to look for, or empty.
     pub caption: String,
-    /// The picture; at most [`crate::VIEW_ROOM`].
+    /// The picture; at most [`Paper::view`].
     pub picture: Picture,
 }
 
@@ -232,7 +238,7 @@ pub struct StageCard {
     pub steps: Vec<String>,
     /// What can hurt in this stage; boxed on the card.
     pub cautions: Vec<String>,
-    /// Where to do it, side by side; each at most [`crate::STAGE_ROOM`], two
+    /// Where to do it, side by side; each at most [`Paper::stage`], two
     /// together no wider than that.
     pub pictures: Vec<ViewPicture>,
     /// The tones to have ready, where nothing is mixed.

@@ -29,7 +29,7 @@ pub enum GuideError {
     },
 }
 
-/// Typesets the guide: A4, PDF/UA-1 and PDF/A-2a, the same bytes for the same
+/// Typesets the guide: PDF/UA-1 and PDF/A-2a, the same bytes for the same
 /// sheets on every run.
 ///
 /// The findings say which characters could not be printed.
@@ -110,6 +110,7 @@ mod sample;
 #[cfg(test)]
 mod tests {
     use super::*;
+    use grisaille_scheme::PaperSize;
     use typst::layout::{Frame, FrameItem, Point, Size};
     use typst::visualize::Geometry;
 
@@ -167,6 +168,16 @@ mod tests {
         seen
     }
 
+    const PAPERS: [PaperSize; 3] = [PaperSize::A4, PaperSize::Letter, PaperSize::A5];
+
+    /// Nothing reaches over the margins, pictures over the foot, the footer over the paper's edge.
+    fn stays_inside(found: &Seen, paper: crate::Paper, what: &str) {
+        let ([width, height], [side, _, foot]) = (paper.size(), paper.margins());
+        assert!(found.right <= width - side + 0.01, "{what}: {}", found.right);
+        assert!(found.bottom <= height - 7.0, "{what}: {}", found.bottom);
+        assert!(found.lowest_picture <= height - foot + 0.01, "{what}: {}", found.lowest_picture);
+    }
+
     fn near(a: f64, b: f64) -> bool {
         (a - b).abs() < 1e-6
     }
@@ -214,31 +225,36 @@ mod tests {
             alt: "An even grey.".into(),
             ..Default::default()
         };
-        let mut sheets = sample::diver();
-        sheets.cover = filled(crate::COVER_ROOM);
-        sheets.values[0].pictures[0].picture = filled(crate::VIEW_ROOM);
-        sheets.lights[0].pictures[0].picture = filled(crate::VIEW_ROOM);
-        sheets.primer[1].columns[1].pictures[0] = filled(crate::PRIMER_ROOM);
-        sheets.stages[0].pictures[0].picture = filled(crate::STAGE_ROOM);
-        let found = seen(&sheets);
-        assert_eq!(found.pictures.iter().filter(|p| near(p.0, 174.0) && near(p.1, 233.0)).count(), 2);
-        // A4 less its margins ends at 192 mm across; pictures at 276 mm down,
-        // the footer at 290 mm.
-        assert!(found.right <= 192.01 && found.bottom <= 290.0, "{} {}", found.right, found.bottom);
-        assert!(found.lowest_picture <= 276.01, "{}", found.lowest_picture);
+        for size in PAPERS {
+            let mut sheets = sample::diver_on(size);
+            let paper = sheets.paper;
+            sheets.cover = filled(paper.cover());
+            sheets.values[0].pictures[0].picture = filled(paper.view());
+            sheets.lights[0].pictures[0].picture = filled(paper.view());
+            sheets.primer[1].columns[1].pictures[0] = filled(paper.primer());
+            sheets.stages[0].pictures[0].picture = filled(paper.stage());
+            let found = seen(&sheets);
+            let whole = paper.view();
+            let largest = |p: &&(f64, f64)| near(p.0, whole.width.0) && near(p.1, whole.height.0);
+            assert_eq!(found.pictures.iter().filter(largest).count(), 2, "{size:?}");
+            stays_inside(&found, paper, &format!("{size:?}"));
+        }
     }
 
     #[test]
     fn the_check_bar_is_fifty_millimetres() {
-        let bars = seen(&sample::diver()).rectangles;
-        assert_eq!(bars.iter().filter(|(width, height)| near(*width, 50.0) && near(*height, 0.6)).count(), 1);
+        for size in PAPERS {
+            let bars = seen(&sample::diver_on(size)).rectangles;
+            let bar = |(width, height): &&(f64, f64)| near(*width, 50.0) && near(*height, 0.6);
+            assert_eq!(bars.iter().filter(bar).count(), 1, "{size:?}");
+        }
     }
 
     #[test]
     fn nothing_is_small_and_nothing_leaves_the_margins() {
-        let mut sheets = sample::diver();
         let names = ["W".repeat(60), "\u{6F5C}".repeat(60), "Wm ".repeat(20)];
-        for name in &names {
+        for (name, size) in names.iter().flat_map(|name| PAPERS.map(|size| (name, size))) {
+            let mut sheets = sample::diver_on(size);
             sheets.title.clone_from(name);
             sheets.model_file.clone_from(name);
             sheets.facts[0].label.clone_from(name);
@@ -274,7 +290,7 @@ mod tests {
             sheets.warnings[0].place.clone_from(name);
             let seen = seen(&sheets);
             assert!(seen.smallest_text >= 9.0, "{}", seen.smallest_text);
-            assert!(seen.right <= 192.01 && seen.bottom <= 290.0, "{name}: {} {}", seen.right, seen.bottom);
+            stays_inside(&seen, sheets.paper, &format!("{name} {size:?}"));
         }
     }
 }

@@ -1,4 +1,4 @@
-//! `[print]`: what the guide prints.
+//! `[print]`: what the guide prints, and on what.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -17,26 +17,108 @@ pub enum SheetKind {
     Bands,
     /// Which light rules where.
     Zones,
+    /// The regions by number, with names and colours.
+    Regions,
+    /// What to line and which edges to catch.
+    Lines,
+    /// Of several files what to do before they are glued.
+    Gluing,
     /// How to prime.
     Primer,
     /// Step cards.
     Stages,
+    /// Marked faces, enlarged.
+    Faces,
+    /// Blank outlines to try colours on.
+    Outlines,
+    /// How to take pictures that can be compared.
+    Photo,
+    /// Step cards without their answers, for a class; printed only where it is named.
+    Handout,
 }
 
-/// What the guide prints.
+impl SheetKind {
+    /// Every kind, in the guide's order.
+    pub const ALL: [Self; 14] = [
+        Self::Summary,
+        Self::Values,
+        Self::Lights,
+        Self::Bands,
+        Self::Zones,
+        Self::Regions,
+        Self::Lines,
+        Self::Gluing,
+        Self::Primer,
+        Self::Stages,
+        Self::Faces,
+        Self::Outlines,
+        Self::Photo,
+        Self::Handout,
+    ];
+}
+
+/// The paper of the guide.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum PaperSize {
+    /// 210 × 297 mm (ISO 216).
+    #[default]
+    A4,
+    /// 8.5 × 11 inches, 215.9 × 279.4 mm (ANSI/ASME Y14.1, size A).
+    Letter,
+    /// 148 × 210 mm (ISO 216), a card for each stage.
+    A5,
+}
+
+/// What the printer has.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Ink {
+    /// Colours.
+    #[default]
+    Colour,
+    /// Black alone: greys far apart and patterns stand for colours.
+    Grey,
+}
+
+/// The unit in which the guide tells lengths and areas.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Lengths {
+    /// Millimetres.
+    #[default]
+    Mm,
+    /// Inches.
+    Inch,
+}
+
+/// What the guide prints, and on what.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 #[schemars(rename = "print")]
 pub struct PrintChoice {
-    /// The sheets beside the cover, in the guide's own order; all of them if none is named.
+    /// The sheets beside the cover, in the guide's own order; all but the handout if none is named.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub sheets: Vec<SheetKind>,
+    /// The paper.
+    #[serde(skip_serializing_if = "is_usual")]
+    pub paper: PaperSize,
+    /// Colours, or greys and patterns.
+    #[serde(skip_serializing_if = "is_usual")]
+    pub ink: Ink,
+    /// The unit of lengths.
+    #[serde(skip_serializing_if = "is_usual")]
+    pub lengths: Lengths,
+}
+
+fn is_usual<T: Default + PartialEq>(choice: &T) -> bool {
+    *choice == T::default()
 }
 
 impl PrintChoice {
     /// Whether a kind of sheet is printed.
     #[must_use]
     pub fn prints(&self, kind: SheetKind) -> bool {
-        self.sheets.is_empty() || self.sheets.contains(&kind)
+        if self.sheets.is_empty() { kind != SheetKind::Handout } else { self.sheets.contains(&kind) }
     }
 }

@@ -74,7 +74,8 @@ pub(crate) enum Command {
     /// Make the printable guide: sheets to work from at the bench.
     #[command(
         after_help = "Examples:\n  grisaille guide diver.stl -o diver.pdf --title \"Hard-hat diver\"\n  \
-        grisaille guide diver.grisaille -o cards.pdf --sheets summary,stages\n  \
+        grisaille guide diver.grisaille -o cards.pdf --sheets summary,stages --paper a5\n  \
+        grisaille guide diver.grisaille -o diver.pdf --paper letter --lengths inch --ink grey\n  \
         grisaille guide diver.grisaille -o diver.pdf"
     )]
     Guide(Guide),
@@ -362,6 +363,44 @@ pub(crate) struct Guide {
     /// Print these sheets beside the cover, instead of all or those that the scheme names.
     #[arg(long, value_enum, value_delimiter = ',')]
     pub(crate) sheets: Vec<Sheet>,
+    /// The paper; as the scheme says, else A4.
+    #[arg(long, value_enum)]
+    pub(crate) paper: Option<PaperArg>,
+    /// What the printer has; as the scheme says, else colour.
+    #[arg(long, value_enum)]
+    pub(crate) ink: Option<InkArg>,
+    /// The unit of lengths on the sheets; as the scheme says, else mm.
+    #[arg(long, value_enum)]
+    pub(crate) lengths: Option<LengthsArg>,
+}
+
+/// A paper.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PaperArg {
+    /// 210 × 297 mm.
+    A4,
+    /// 8.5 × 11 inches.
+    Letter,
+    /// 148 × 210 mm: a card for each stage.
+    A5,
+}
+
+/// What the printer has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum InkArg {
+    /// Colours.
+    Colour,
+    /// Black alone: greys far apart and patterns stand for colours.
+    Grey,
+}
+
+/// The unit of lengths on the sheets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum LengthsArg {
+    /// Millimetres.
+    Mm,
+    /// Inches.
+    Inch,
 }
 
 /// A kind of sheet.
@@ -377,10 +416,24 @@ pub(crate) enum Sheet {
     Bands,
     /// Which light rules where.
     Zones,
+    /// The regions by number, with names and colours.
+    Regions,
+    /// What to line and which edges to catch.
+    Lines,
+    /// Of several files what to do before they are glued.
+    Gluing,
     /// How to prime.
     Primer,
     /// Step cards.
     Stages,
+    /// Marked faces, enlarged.
+    Faces,
+    /// Blank outlines to try colours on.
+    Outlines,
+    /// How to take pictures that can be compared.
+    Photo,
+    /// Step cards without their answers, for a class; printed only where it is named.
+    Handout,
 }
 
 /// `preview`.

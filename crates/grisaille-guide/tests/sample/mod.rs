@@ -3,10 +3,11 @@
 
 use grisaille_base::{Lightness, Millimetres};
 use grisaille_guide::{
-    BandRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, PaletteRow, Picture, PrimerColumn,
-    PrimerSheet, Sheets, Sketch, Srgb, StageCard, Summary, Swatch, ToneSet, ValueSheet, ViewPicture, Warning,
-    ZoneRow,
+    BandRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, PaletteRow, Paper, Picture, PrimerColumn,
+    PrimerSheet, Room, Sheets, Sketch, Srgb, StageCard, Summary, Swatch, ToneSet, ValueSheet, ViewPicture,
+    Warning, ZoneRow,
 };
+use grisaille_scheme::{Lengths, PaperSize};
 
 /// Pixels for each millimetre of paper.
 const FINE: f64 = 6.0;
@@ -180,6 +181,45 @@ fn legend(title: &str) -> Legend {
 }
 
 /// The diver's whole guide.
+/// The sample on another paper: its pictures no larger than there is room.
+#[allow(dead_code, reason = "not every test file prints on other papers")]
+pub(crate) fn diver_on(size: PaperSize) -> Sheets {
+    let mut sheets = diver();
+    sheets.paper = Paper(size);
+    let paper = sheets.paper;
+    let fit = |picture: &mut Picture, room: Room| {
+        let factor = (room.width.0 / picture.width.0).min(room.height.0 / picture.height.0).min(1.0);
+        let narrower = picture.width.0 * factor;
+        *picture = sized(std::mem::take(picture), narrower);
+        for label in &mut picture.labels {
+            (label.x, label.y) = (Millimetres(label.x.0 * factor), Millimetres(label.y.0 * factor));
+        }
+    };
+    fit(&mut sheets.cover, paper.cover());
+    if let Some(summary) = &mut sheets.summary {
+        fit(&mut summary.picture.picture, paper.summary());
+    }
+    let sheet_views = sheets.values.iter_mut().map(|v| &mut v.pictures);
+    let sheet_views = sheet_views.chain(sheets.lights.iter_mut().map(|l| &mut l.pictures));
+    for view in sheet_views.flatten().chain(&mut sheets.band_pictures).chain(&mut sheets.zone_pictures) {
+        fit(&mut view.picture, paper.view());
+    }
+    for column in sheets.primer.iter_mut().flat_map(|p| &mut p.columns) {
+        for picture in &mut column.pictures {
+            let room = paper.primer();
+            // As many rows and columns as on the sample's own sheets.
+            fit(
+                picture,
+                Room { width: Millimetres(0.4 * room.width.0), height: Millimetres(0.5 * room.height.0) },
+            );
+        }
+    }
+    for view in sheets.stages.iter_mut().flat_map(|s| &mut s.pictures) {
+        fit(&mut view.picture, paper.stage());
+    }
+    sheets
+}
+
 pub(crate) fn diver() -> Sheets {
     let names = [("Front", 0.0), ("Back", 180.0), ("Left", -90.0), ("Right", 90.0), ("Three-quarter", 35.0)];
     let alt = |name: &str| {
@@ -206,6 +246,8 @@ pub(crate) fn diver() -> Sheets {
     let marks = [(0.5, 0.1, "S"), (0.7, 0.43, "L"), (0.4, 0.8, "S")];
     let lamp_alt = "The diver in the light of the hand lamp alone: the right arm, chest and visor catch it.";
     Sheets {
+        paper: Paper::default(),
+        lengths: Lengths::Mm,
         title: "The diver on the reef".into(),
         model_file: "diver-on-reef.stl".into(),
         made_with: "grisaille 0.1.0".into(),

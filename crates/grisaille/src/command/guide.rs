@@ -1,13 +1,13 @@
 //! `guide`: the printable sheets.
 
-use crate::args::{Guide, Sheet};
+use crate::args::{Guide, InkArg, LengthsArg, PaperArg, Sheet};
 use crate::colours::colour;
 use crate::failure::Failure;
 use crate::files::Output;
 use crate::job::{Planned, plan_model};
 use grisaille_base::Watch;
 use grisaille_guide::{GuideError, Heading, Subject, compose, typeset};
-use grisaille_scheme::SheetKind;
+use grisaille_scheme::{Ink, Lengths, PaperSize, PrintChoice, SheetKind};
 use std::path::{Path, PathBuf};
 
 pub(crate) fn guide(args: &Guide) -> Result<(), Failure> {
@@ -18,12 +18,33 @@ pub(crate) fn guide(args: &Guide) -> Result<(), Failure> {
         std::slice::from_ref(&args.output),
         |_, inputs| open(&args.output, inputs),
     )?;
-    if !args.sheets.is_empty() {
-        planned.scheme.print.sheets = args.sheets.iter().copied().map(kind).collect();
-    }
+    choose(args, &mut planned.scheme.print);
     let folder = args.model.model.parent().unwrap_or(Path::new(""));
     say(&write(&mut planned, folder, output, &run.watch)?);
     run.finish()
+}
+
+/// What the options say of the print goes before what the scheme says.
+fn choose(args: &Guide, print: &mut PrintChoice) {
+    if !args.sheets.is_empty() {
+        print.sheets = args.sheets.iter().copied().map(kind).collect();
+    }
+    match args.paper {
+        Some(PaperArg::A4) => print.paper = PaperSize::A4,
+        Some(PaperArg::Letter) => print.paper = PaperSize::Letter,
+        Some(PaperArg::A5) => print.paper = PaperSize::A5,
+        None => {}
+    }
+    match args.ink {
+        Some(InkArg::Colour) => print.ink = Ink::Colour,
+        Some(InkArg::Grey) => print.ink = Ink::Grey,
+        None => {}
+    }
+    match args.lengths {
+        Some(LengthsArg::Mm) => print.lengths = Lengths::Mm,
+        Some(LengthsArg::Inch) => print.lengths = Lengths::Inch,
+        None => {}
+    }
 }
 
 fn kind(sheet: Sheet) -> SheetKind {
@@ -33,8 +54,15 @@ fn kind(sheet: Sheet) -> SheetKind {
         Sheet::Lights => SheetKind::Lights,
         Sheet::Bands => SheetKind::Bands,
         Sheet::Zones => SheetKind::Zones,
+        Sheet::Regions => SheetKind::Regions,
+        Sheet::Lines => SheetKind::Lines,
+        Sheet::Gluing => SheetKind::Gluing,
         Sheet::Primer => SheetKind::Primer,
         Sheet::Stages => SheetKind::Stages,
+        Sheet::Faces => SheetKind::Faces,
+        Sheet::Outlines => SheetKind::Outlines,
+        Sheet::Photo => SheetKind::Photo,
+        Sheet::Handout => SheetKind::Handout,
     }
 }
 

@@ -283,10 +283,13 @@ fn stages(text: &mut String) {
     row(text, "# [stages]", "");
     row(text, "# skip = [\"wash\", \"lining\", \"edges\", \"spots\", \"varnish\"]", "");
     text.push('\n');
-    note(text, "The sheets that the guide prints beside its cover; all if none is named.");
+    note(text, "The sheets that the guide prints beside its cover; all but the handout if none is named.");
     row(text, "# [print]", "");
-    let sheets = "[\"summary\", \"values\", \"lights\", \"bands\", \"zones\", \"primer\", \"stages\"]";
+    let sheets = "[\"summary\", \"values\", \"lights\", \"bands\", \"zones\", \"regions\", \"lines\", \"gluing\", \"primer\", \"stages\", \"faces\", \"outlines\", \"photo\", \"handout\"]";
     row(text, &format!("# sheets = {sheets}"), "");
+    row(text, "# paper = \"a4\"", "or \"letter\" or \"a5\"");
+    row(text, "# ink = \"colour\"", "or \"grey\", for a printer without colours");
+    row(text, "# lengths = \"mm\"", "or \"inch\"");
 }
 
 fn palette(text: &mut String) {
