@@ -5,7 +5,9 @@ use crate::mark::{BESIDE, Marking};
 use crate::sheets::{Label, Picture, ViewPicture};
 use grisaille_base::{Millimetres, Stop, Watch};
 use grisaille_colour::LinearRgb;
-use grisaille_picture::{Areas, CourseStyle, Frame, ItemBuffer, Mark, Pattern, Placed, Scene, View, places};
+use grisaille_picture::{
+    Areas, BorderPen, CourseStyle, Frame, ItemBuffer, Mark, Pattern, Placed, View, places,
+};
 use grisaille_plan::{Plan, StageKind};
 
 /// Pixels along the height of the figure in pictures that only measure.
@@ -124,16 +126,16 @@ impl Composer<'_> {
     }
 
     fn marked(
-        &self,
+        &mut self,
         kind: StageKind,
         title: &str,
         marking: &Marking<'_>,
         texts: &[String],
         (frame, scale): &(Frame, f64),
     ) -> Result<(Picture, String), Stop> {
-        let scene = Scene::new(self.plan, frame, FINENESS, self.watch)?;
+        let scene = self.scene(frame, FINENESS)?;
         let fill = |label| Mark { colour: marking.colour(label), pattern: Pattern::Plain };
-        let shaded = scene.marked(|hit| marking.label(hit), fill, BORDER, self.watch)?;
+        let shaded = scene.marked(|hit| marking.label(hit), fill, self.watch)?;
         let (mut image, items) = (shaded.image, scene.items());
         let behind_mm = 2.0 * frame.mm_per_pixel() + 0.002 * self.plan.mesh.bounds().extents()[2];
         // What is light needs a dark rim on a pale figure.
@@ -192,19 +194,21 @@ impl Composer<'_> {
             }
         }
         image.to_levels(LEVELS);
+        let pen = BorderPen { width: BORDER, strength: 1.0 };
+        let lines = scene.lines_over(shaded.areas.as_ref(), pen, self.watch)?;
         let view = frame.view().words().to_owned();
         let [width, height] = size.map(Millimetres);
         let picture = Picture {
             width,
             height,
-            png: image.png(FINENESS, self.watch)?,
+            file: image.png(FINENESS, self.watch)?,
             scale: if scale.fract() == 0.0 { *scale as u32 } else { 0 },
             alt: format!(
                 "The figure pale, {}, with the place of this stage marked: {title}. Its letters and numbers are \
                  those of the mixes on the card.",
                 in_a_sentence(&view)
             ),
-            lines: Vec::new(),
+            lines,
             labels,
         };
         self.span.advance(1);

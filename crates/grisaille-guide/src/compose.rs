@@ -11,7 +11,8 @@ use grisaille_base::{Code, Finding, Millimetres, Place, Stop, Watch};
 use grisaille_colour::{FalseColour, LinearRgb, luminance_from_lightness, munsell_value};
 use grisaille_light::{Kind, Sky};
 use grisaille_picture::{
-    Coat, EXPOSURE_TICKS, Frame, Look, Scene, Shaded, View, band_grey, places, zone_style,
+    BorderPen, Coat, DrawingSettings, EXPOSURE_TICKS, Frame, Look, Scene, Shaded, View, ViewLines, band_grey,
+    places, zone_style,
 };
 use grisaille_plan::{Coloured, Plan, PlannedLight, falloff_in_words, side_in_words};
 use grisaille_scheme::{Scheme, SheetKind};
@@ -27,12 +28,12 @@ pub struct Heading {
     pub made_with: String,
 }
 
-/// Pixels on a millimetre of paper: 254 dpi, the finest that a printer at
-/// home shows in greys.
+/// Pixels on a millimetre of paper where borders and letters are looked for: 254 dpi.
 pub(crate) const FINENESS: f64 = 10.0;
-/// Levels of each channel in smooth pictures, and in those of false colours, which run through many.
+/// And of smooth shading, the lines of which lie over it: 152 dpi, as fine as printers at home show in greys.
+pub(crate) const SMOOTH: f64 = 6.0;
+/// Levels of each channel in small pictures with lines in them.
 pub(crate) const LEVELS: u16 = 48;
-const FALSE_LEVELS: u16 = 32;
 /// Em size of letters on pictures, in millimetres of paper (9 pt).
 pub(crate) const LETTER: f64 = 3.2;
 /// A letter stands only where this much fits round its middle, so that its
@@ -87,8 +88,10 @@ pub(crate) struct Composer<'a> {
     pub(crate) span: grisaille_base::Span<'a>,
     /// Widths and heights of the views, in figure millimetres, in the order of [`View::all`].
     pub(crate) extents: Vec<[f64; 2]>,
-    /// By view and bits of the scale.
-    pub(crate) scenes: Vec<((usize, u64), Scene<'a>)>,
+    /// By view and bits of scale and fineness.
+    pub(crate) scenes: Vec<((usize, [u64; 2]), Scene<'a>)>,
+    /// The lines of each side from which something was drawn.
+    pub(crate) lines: Vec<ViewLines>,
     /// What each side shows, once it is asked for.
     pub(crate) survey: Option<Survey>,
 }
@@ -110,6 +113,7 @@ impl<'a> Composer<'a> {
             span,
             extents,
             scenes: Vec::new(),
+            lines: Vec::new(),
             survey: None,
         }
     }
@@ -248,31 +252,24 @@ impl<'a> Composer<'a> {
 
     /// A view, by its place in [`View::all`], at a scale and in a look.
     pub(crate) fn picture(&mut self, view: usize, scale: f64, look: Look) -> Result<Picture, Stop> {
-        let key = (view, scale.to_bits());
+        let flat = matches!(look, Look::Values | Look::Zones | Look::Reach | Look::Steps);
+        let fineness = if flat { FINENESS } else { SMOOTH };
+        let key = (view, [scale, fineness].map(f64::to_bits));
         let place = match self.scenes.iter().position(|(k, _)| *k == key) {
             Some(place) => place,
             None => {
-                let frame = self.frame(&View::all()[view], scale);
-                let scene = Scene::new(self.plan, &frame, FINENESS, self.watch)?;
+                let frame = self.frame(&View::all()[view], scale, fineness);
+                let scene = self.scene(&frame, fineness)?;
                 self.scenes.push((key, scene));
                 self.scenes.len() - 1
             }
         };
         let scene = &self.scenes[place].1;
-        // Where flat areas are read by their borders, lines are as sharp as print can be. Each time they are laid over
-        // a picture they are in the file once more, so that smooth looks have them in the picture.
-        let (Shaded { mut image, areas }, lines) = match look {
-            Look::Values | Look::Zones => {
-                let bare = scene.shade_bare(look, self.watch)?;
-                let lines = scene.lines_over(bare.areas.as_ref(), self.watch)?;
-                (bare, lines)
-            }
-            _ => (scene.shade(look, self.watch)?, Vec::new()),
-        };
-        if look != Look::Values {
-            // Flat greys pack well by themselves and match the legend's to the bit.
-            image.to_levels(if matches!(look, Look::Exposure(_)) { FALSE_LEVELS } else { LEVELS });
-        }
+        // Lines are as sharp as print can be, and what lies under them is smooth or flat and packs well.
+        let Shaded { image, areas } = scene.shade_bare(look, self.watch)?;
+        let lines = scene.lines_over(areas.as_ref(), BorderPen::FINE, self.watch)?;
+        // Flat greys match the legend's to the bit.
+        let file = if flat { image.png(fineness, self.watch)? } else { image.jpeg(fineness, self.watch)? };
         let mut labels = Vec::new();
         if let Some(areas) = areas {
             let pixels = areas.per_pixel(self.watch)?;
@@ -299,9 +296,9 @@ impl<'a> Composer<'a> {
         }
         self.span.advance(1);
         Ok(Picture {
-            width: Millimetres(f64::from(image.width()) / FINENESS),
-            height: Millimetres(f64::from(image.height()) / FINENESS),
-            png: image.png(FINENESS, self.watch)?,
+            width: Millimetres(f64::from(image.width()) / fineness),
+            height: Millimetres(f64::from(image.height()) / fineness),
+            file,
             // Less than life size is no whole enlargement and goes unstated.
             scale: scale as u32,
             alt: alt(self.plan, &View::all()[view], look),
@@ -310,12 +307,28 @@ impl<'a> Composer<'a> {
         })
     }
 
-    pub(crate) fn frame(&self, view: &View, scale: f64) -> Frame {
+    /// A scene in a frame, with the lines of its side.
+    pub(crate) fn scene(&mut self, frame: &Frame, fineness: f64) -> Result<Scene<'a>, Stop> {
+        let scene = Scene::new(self.plan, frame, fineness, self.watch)?;
+        let place = match self.lines.iter().position(|known| known.view() == frame.view()) {
+            Some(place) => place,
+            None => {
+                let crease = DrawingSettings::on_paper(fineness).crease;
+                let found = ViewLines::of(&self.plan.mesh, |_| true, frame.view(), crease, self.watch)?;
+                self.lines.push(found);
+                self.lines.len() - 1
+            }
+        };
+        Ok(scene.with_lines(&self.lines[place]))
+    }
+
+    /// The frame of a view of the whole figure, at a scale, with so many pixels on a mm of paper.
+    pub(crate) fn frame(&self, view: &View, scale: f64, fineness: f64) -> Frame {
         let points = self.plan.mesh.positions();
         let scale = scale.max(1e-6);
-        let frame = Frame::fit(points, view.clone(), FINENESS * scale, MARGIN / scale);
+        let frame = Frame::fit(points, view.clone(), fineness * scale, MARGIN / scale);
         // A blade seen edge-on still gets a picture that can be printed.
-        let least = (SMALLEST * FINENESS) as u32;
+        let least = (SMALLEST * fineness) as u32;
         let (width, height) = (frame.width().max(least), frame.height().max(least));
         Frame::new(view.clone(), frame.mm_per_pixel(), width, height, frame.centre())
     }

@@ -244,7 +244,7 @@ impl Composer<'_> {
         let room =
             [self.paper.sketch().width.0, self.paper.sketch().height.0].map(|mm| mm - 2.0 * MARGIN - 0.2);
         let scale = (room[0] / width).min(room[1] / height);
-        let frame = self.frame(view, scale);
+        let frame = self.frame(view, scale, FINENESS);
         let scene = Scene::new(self.plan, &frame, FINENESS, self.watch)?;
         let mut image = scene.shade(Look::Tones, self.watch)?.image;
         // Pale, so that the arrow speaks.
@@ -261,7 +261,7 @@ impl Composer<'_> {
             picture: Picture {
                 width: millimetres(image.width()),
                 height: millimetres(image.height()),
-                png: image.png(FINENESS, self.watch)?,
+                file: image.png(FINENESS, self.watch)?,
                 scale: 0,
                 alt: format!("A small picture of the figure, {caption}. An arrow shows the direction."),
                 lines: Vec::new(),

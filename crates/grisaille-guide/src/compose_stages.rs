@@ -1,13 +1,13 @@
 //! From stages to their cards: pictures of what is marked, mixes with their tone in words.
 
 use crate::arrange::{Field, on_field};
-use crate::compose::{Composer, FINENESS, LEVELS, THREE_QUARTER, named, srgb};
+use crate::compose::{Composer, SMOOTH, THREE_QUARTER, named, srgb};
 use crate::mark::Marking;
 use crate::paper::Paper;
 use crate::sheets::{MixRow, Picture, StageCard, Swatch, ViewPicture};
 use grisaille_base::{Lightness, Millimetres, Stop};
 use grisaille_colour::{Lab, LinearRgb, luminance_from_lightness, munsell_value};
-use grisaille_picture::{Coat, Frame, Look, Scene, View};
+use grisaille_picture::{BorderPen, Coat, Frame, Look, View};
 use grisaille_plan::{Coloured, MixPlace, Recipe, Stage, StageKind};
 use grisaille_scheme::FaceChoice;
 use nalgebra::{Point3, Vector3};
@@ -127,7 +127,7 @@ impl Composer<'_> {
     }
 
     /// The marked faces, close by, as they will be painted.
-    fn faces(&self, coloured: &Coloured, height: f64) -> Result<Vec<Picture>, Stop> {
+    fn faces(&mut self, coloured: &Coloured, height: f64) -> Result<Vec<Picture>, Stop> {
         let faces = coloured.colouring.rows.iter().flat_map(|row| &row.faces);
         let mut pictures = Vec::new();
         for face in faces {
@@ -140,19 +140,18 @@ impl Composer<'_> {
             let shown = FACE * face.height.max(1e-3);
             let room = Sizes::on(self.paper).widths[1].min(height);
             let scale = (room / shown).floor().clamp(1.0, 12.0);
-            let side = ((shown * scale).min(room) * FINENESS) as u32;
-            let frame = Frame::new(view, 1.0 / (FINENESS * scale), side, side, face.nose);
-            let scene = Scene::new(self.plan, &frame, FINENESS, self.watch)?;
-            let mut image = scene.shade(Look::Colours, self.watch)?.image;
-            image.to_levels(LEVELS);
-            let millimetres = |pixels: u32| Millimetres(f64::from(pixels) / FINENESS);
+            let side = ((shown * scale).min(room) * SMOOTH) as u32;
+            let frame = Frame::new(view, 1.0 / (SMOOTH * scale), side, side, face.nose);
+            let scene = self.scene(&frame, SMOOTH)?;
+            let image = scene.shade_bare(Look::Colours, self.watch)?.image;
+            let millimetres = |pixels: u32| Millimetres(f64::from(pixels) / SMOOTH);
             pictures.push(Picture {
                 width: millimetres(image.width()),
                 height: millimetres(image.height()),
-                png: image.png(FINENESS, self.watch)?,
+                file: image.jpeg(SMOOTH, self.watch)?,
                 scale: scale as u32,
                 alt: format!("The face close by, with its eyes looking {}.", face.gaze.as_str()),
-                lines: Vec::new(),
+                lines: scene.lines_over(None, BorderPen::FINE, self.watch)?,
                 labels: Vec::new(),
             });
             self.span.advance(1);

@@ -8,7 +8,7 @@ use typst::foundations::Bytes;
 
 use crate::lengths::told_in;
 use crate::paper::Paper;
-use crate::picture::{Room, check};
+use crate::picture::{Kind, Room, check, pixels};
 use crate::primer_sheet::{PrimerColumn, PrimerSheet, Sketch};
 use crate::sheets::{
     BandRow, Fact, LightSheet, MixRow, Picture, Sheets, Srgb, StageCard, Summary, Swatch, ValueSheet,
@@ -87,6 +87,7 @@ struct Share {
 #[derive(Serialize)]
 struct PlacedPicture {
     file: String,
+    format: &'static str,
     width: f64,
     height: f64,
     scale: String,
@@ -301,11 +302,13 @@ impl Copyist<'_, '_> {
 
     fn picture(&mut self, picture: &Picture, room: Room, what: &str) -> Result<PlacedPicture, GuideError> {
         check(picture, room, what)?;
-        let file = format!("picture-{}.png", self.files.len());
-        self.files.push((file.clone(), Bytes::new(picture.png.clone())));
+        let kind = pixels(&picture.file).map_or(Kind::Png, |(kind, ..)| kind);
+        let file = format!("picture-{}.{}", self.files.len(), kind.ending());
+        self.files.push((file.clone(), Bytes::new(picture.file.clone())));
         let lines = picture.lines.iter().map(|svg| self.lines(svg)).collect();
         Ok(PlacedPicture {
             file,
+            format: kind.ending(),
             width: picture.width.0,
             height: picture.height.0,
             scale: if picture.scale == 0 { String::new() } else { format!("{} : 1", picture.scale) },

@@ -40,8 +40,8 @@ pub(crate) fn check(picture: &Picture, room: Room, what: &str) -> Result<(), Gui
     if !picture.labels.iter().all(|l| finite(&l.x) && finite(&l.y) && l.names.iter().flatten().all(finite)) {
         return refuse("a label's place is not a number".into());
     }
-    let Some((across, down)) = pixels(&picture.png) else {
-        return refuse("this is not a PNG file".into());
+    let Some((_, across, down)) = pixels(&picture.file) else {
+        return refuse("this is not a PNG or JPEG file".into());
     };
     let slack = STRETCH + 1.0 / across.min(down);
     if ((across / down) / (width / height) - 1.0).abs() > slack {
@@ -50,11 +50,40 @@ pub(crate) fn check(picture: &Picture, room: Room, what: &str) -> Result<(), Gui
     Ok(())
 }
 
-/// Width and height in pixels from the header of a PNG file
-/// (PNG specification, third edition, 5.2 and 11.2.1).
-fn pixels(png: &[u8]) -> Option<(f64, f64)> {
-    let header = png.strip_prefix(b"\x89PNG\r\n\x1a\n\x00\x00\x00\x0dIHDR")?;
-    let across = u32::from_be_bytes(header.get(0..4)?.try_into().ok()?);
-    let down = u32::from_be_bytes(header.get(4..8)?.try_into().ok()?);
-    (across > 0 && down > 0).then_some((f64::from(across), f64::from(down)))
+/// The kinds of picture that are printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Kind {
+    Png,
+    Jpeg,
+}
+
+impl Kind {
+    /// The ending of a file of this kind, which is also the typesetter's name for it.
+    pub(crate) fn ending(self) -> &'static str {
+        match self {
+            Self::Png => "png",
+            Self::Jpeg => "jpg",
+        }
+    }
+}
+
+/// What kind of picture a file holds, with its width and height in pixels.
+pub(crate) fn pixels(file: &[u8]) -> Option<(Kind, f64, f64)> {
+    if let Some(header) = file.strip_prefix(b"\x89PNG\r\n\x1a\n\x00\x00\x00\x0dIHDR") {
+        // PNG specification, third edition, 5.2 and 11.2.1.
+        let across = u32::from_be_bytes(header.get(0..4)?.try_into().ok()?);
+        let down = u32::from_be_bytes(header.get(4..8)?.try_into().ok()?);
+        return (across > 0 && down > 0).then_some((Kind::Png, f64::from(across), f64::from(down)));
+    }
+    // ITU-T T.81, B.1.1.3 and B.2.2: segments with their length, until that of the frame.
+    let mut rest = file.strip_prefix(b"\xff\xd8")?;
+    loop {
+        let [0xff, marker, high, low, ..] = *rest else { return None };
+        let side = |at: usize| Some(u16::from_be_bytes(rest.get(at..at + 2)?.try_into().ok()?));
+        if matches!(marker, 0xc0..=0xc2) {
+            let (down, across) = (side(5)?, side(7)?);
+            return (across > 0 && down > 0).then_some((Kind::Jpeg, f64::from(across), f64::from(down)));
+        }
+        rest = rest.get(2 + usize::from(u16::from_be_bytes([high, low])).max(2)..)?;
+    }
 }

@@ -90,8 +90,8 @@ pub struct PaletteRow {
 /// A picture with its size on paper.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Picture {
-    /// A whole PNG file. Its shape in pixels must agree with `width` by `height`.
-    pub png: Vec<u8>,
+    /// A whole PNG or JPEG file. Its shape in pixels must agree with `width` by `height`.
+    pub file: Vec<u8>,
     /// The width on paper; printed exactly so.
     pub width: Millimetres,
     /// The height on paper; printed exactly so.

@@ -215,7 +215,7 @@ mod tests {
     #[test]
     fn the_largest_pictures_stay_inside_the_margins() {
         let filled = |room: crate::Room| crate::Picture {
-            png: sample::png(
+            file: sample::png(
                 room.width.0 as u32,
                 room.height.0 as u32,
                 &vec![99; room.width.0 as usize * room.height.0 as usize * 3],

@@ -15,7 +15,7 @@ fn small() -> Sheets {
         pixels.extend([(i / 60 * 6) as u8; 3]);
     }
     let cover = Picture {
-        png: sample::png(60, 40, &pixels),
+        file: sample::png(60, 40, &pixels),
         width: Millimetres(60.0),
         height: Millimetres(40.0),
         scale: 2,
@@ -118,17 +118,17 @@ fn numbers_that_are_none_do_not_stop_the_guide() {
 #[test]
 fn a_broken_picture_is_an_error() {
     let mut sheets = small();
-    let whole = sheets.cover.png.clone();
-    sheets.cover.png = b"GIF89a".to_vec();
+    let whole = sheets.cover.file.clone();
+    sheets.cover.file = b"GIF89a".to_vec();
     assert!(refusal(&sheets).contains("not a PNG"));
-    sheets.cover.png = Vec::new();
+    sheets.cover.file = Vec::new();
     assert!(refusal(&sheets).contains("not a PNG"));
-    sheets.cover.png = whole[..whole.len() / 2].to_vec();
+    sheets.cover.file = whole[..whole.len() / 2].to_vec();
     assert!(refusal(&sheets).contains("decode"), "{}", refusal(&sheets));
     for at in 8..whole.len() {
         let mut broken = whole.clone();
         broken[at] ^= 0x55;
-        sheets.cover.png = broken;
+        sheets.cover.file = broken;
         // Either is fine, as long as it returns.
         let _ = typeset(&sheets, &Watch::quiet());
     }

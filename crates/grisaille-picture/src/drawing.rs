@@ -102,20 +102,35 @@ pub fn drawing(
     watch: &Watch,
 ) -> Result<(Screen, Vec<Stroke>), Stop> {
     let (screen, parts) = seen_edges(mesh, keep, frame, settings.crease, watch)?;
+    let strokes = joined(&screen, &parts, watch)?;
+    Ok((screen, strokes.into_iter().filter_map(|chain| finished(chain, settings)).collect()))
+}
+
+/// What is seen, joined to strokes, each with whether one of its ends is loose.
+pub(crate) fn joined(
+    screen: &Screen,
+    parts: &[SeenEdge],
+    watch: &Watch,
+) -> Result<Vec<(Stroke, bool)>, Stop> {
     let mut strokes = Vec::new();
-    for (kind, shortest) in
-        [(LineKind::Contour, settings.shortest_px), (LineKind::Crease, 3.0 * settings.shortest_px)]
-    {
+    for kind in [LineKind::Contour, LineKind::Crease] {
         let own: Vec<SeenEdge> = parts.iter().filter(|p| p.kind == kind).copied().collect();
-        for (chain, loose) in chains(&screen, &own, watch)? {
-            if loose && chain.length() < shortest {
-                continue;
-            }
-            let points = simplified(&chain.points, chain.closed, settings.tolerance_px);
-            strokes.push(Stroke { points, ..chain });
-        }
+        strokes.extend(chains(screen, &own, watch)?);
     }
-    Ok((screen, strokes))
+    Ok(strokes)
+}
+
+/// A stroke with no more points than it needs; `None` where it is left out.
+pub(crate) fn finished((chain, loose): (Stroke, bool), settings: &DrawingSettings) -> Option<Stroke> {
+    let shortest = match chain.kind {
+        LineKind::Crease => 3.0 * settings.shortest_px,
+        _ => settings.shortest_px,
+    };
+    if loose && chain.length() < shortest {
+        return None;
+    }
+    let points = simplified(&chain.points, chain.closed, settings.tolerance_px);
+    Some(Stroke { points, ..chain })
 }
 
 impl Screen {

@@ -1,8 +1,8 @@
 //! Looks: what a view of the plan shows at each spot.
 
 use crate::{
-    Areas, DrawingSettings, Frame, Hit, Image, ItemBuffer, Legend, LineStyle, Pattern, Stroke, SvgAreas,
-    Swatch, Tick, drawing, line_svg,
+    Areas, BorderPen, DrawingSettings, Frame, Hit, Image, ItemBuffer, Legend, LineStyle, Pattern, Stroke,
+    SvgAreas, Swatch, Tick, ViewLines, drawing, line_svg,
 };
 use grisaille_base::{LightId, Lightness, Stop, Watch};
 use grisaille_colour::{FalseColour, Lab, LinearRgb, luminance_from_lightness, printed_grey};
@@ -177,13 +177,26 @@ impl<'p> Scene<'p> {
     ///
     /// # Errors
     /// [`Stop`] when cancelled.
-    pub fn lines_over(&self, areas: Option<&Areas>, watch: &Watch) -> Result<Vec<String>, Stop> {
+    pub fn lines_over(
+        &self,
+        areas: Option<&Areas>,
+        pen: BorderPen,
+        watch: &Watch,
+    ) -> Result<Vec<String>, Stop> {
         let size = [self.frame().width(), self.frame().height()];
         let fine = self.pixels_per_paper_mm;
         let borders = areas.map(|a| a.traced(watch)).transpose()?;
-        let borders = borders.map(|traced| line_svg(size, &[], Some(&traced), fine));
+        let borders = borders.map(|traced| line_svg(size, &[], Some((&traced, pen)), fine));
         let contours = line_svg(size, self.lines(watch)?, None, fine);
         Ok(borders.into_iter().chain([contours]).collect())
+    }
+
+    /// Takes the lines of the view from those that are known of its side, instead of finding them.
+    #[must_use]
+    pub fn with_lines(self, known: &ViewLines) -> Self {
+        let settings = DrawingSettings::on_paper(self.pixels_per_paper_mm);
+        let strokes = OnceCell::from(known.in_frame(self.items.frame(), &settings));
+        Self { strokes, ..self }
     }
 
     /// Contours and creases of the view, hidden parts removed; worked out once.

@@ -1,6 +1,6 @@
 //! Marked areas: the figure pale, and only what a step of work is about in its colour.
 
-use crate::{Areas, Hit, LineStyle, Pattern, Scene, Shaded};
+use crate::{Areas, Hit, Pattern, Scene, Shaded};
 use grisaille_base::{Stop, Watch};
 use grisaille_colour::LinearRgb;
 use nalgebra::Vector3;
@@ -23,8 +23,8 @@ impl Scene<'_> {
     pub const UNMARKED: u16 = u16::MAX - 1;
 
     /// Shades the view pale, with some areas marked: `of` gives the label of a spot, below
-    /// [`Scene::UNMARKED`], or `None` where it is not marked; `mark` how a label is filled. Every
-    /// marked area has a strong border, `border_mm` wide on paper.
+    /// [`Scene::UNMARKED`], or `None` where it is not marked; `mark` how a label is filled. Borders
+    /// and outlines are left to [`Scene::lines_over`].
     ///
     /// # Errors
     /// [`Stop`] when cancelled.
@@ -32,7 +32,6 @@ impl Scene<'_> {
         &self,
         of: impl Fn(&Hit) -> Option<u16> + Sync,
         mark: impl Fn(u16) -> Mark + Sync,
-        border_mm: f64,
         watch: &Watch,
     ) -> Result<Shaded, Stop> {
         let items = self.items();
@@ -61,12 +60,6 @@ impl Scene<'_> {
             (mark.pattern != Pattern::Plain).then(|| (mark.pattern, Pattern::ink_on(mark.colour)))
         };
         areas.patterns(&mut image, pitch, over, watch)?;
-        let fine = |width, strength| {
-            LineStyle::on_paper(width, self.pixels_per_paper_mm(), LinearRgb::BLACK, strength)
-        };
-        let height = self.plan().mesh.bounds().extents()[2];
-        items.outline(&mut image, (0.02 * height) as f32, fine(0.1, 0.55), watch)?;
-        areas.borders(&mut image, fine(border_mm, 1.0), watch)?;
         Ok(Shaded { image, areas: Some(areas) })
     }
 }

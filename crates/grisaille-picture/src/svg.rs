@@ -19,6 +19,20 @@ const LETTER: f64 = 2.4;
 /// White round a view, and between views.
 const GAP: f64 = 4.0;
 
+/// How borders between areas are drawn.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BorderPen {
+    /// The width of the line in mm of paper.
+    pub width: f64,
+    /// How black it is, 0 to 1.
+    pub strength: f64,
+}
+
+impl BorderPen {
+    /// Fine, for areas that fill the figure.
+    pub const FINE: Self = Self { width: FINE, strength: 0.5 };
+}
+
 /// A view to be written as SVG.
 #[derive(Clone, Debug)]
 pub struct SvgView {
@@ -110,12 +124,12 @@ pub fn svg(
 }
 
 /// The lines of a view alone, on nothing, to be laid over a picture of it: contours and creases, and borders between
-/// areas.
+/// areas, so wide in mm of paper.
 #[must_use]
 pub fn line_svg(
     size_px: [u32; 2],
     strokes: &[Stroke],
-    borders: Option<&Traced>,
+    borders: Option<(&Traced, BorderPen)>,
     pixels_per_mm: f64,
 ) -> String {
     let scale = 1.0 / pixels_per_mm;
@@ -126,8 +140,8 @@ pub fn line_svg(
         out,
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w:.3}mm\" height=\"{h:.3}mm\" viewBox=\"0 0 {w:.3} {h:.3}\">"
     );
-    if let Some(traced) = borders {
-        inner_borders(&mut out, traced, scale);
+    if let Some((traced, pen)) = borders {
+        inner_borders(&mut out, traced, pen, scale);
     }
     contours(&mut out, strokes, scale);
     out.push_str("</svg>\n");
@@ -135,9 +149,15 @@ pub fn line_svg(
 }
 
 /// Borders between areas; what meets paper is the contour's.
-fn inner_borders(out: &mut String, traced: &Traced, scale: f64) {
-    let inner = traced.borders.iter().filter(|b| !b.sides.contains(&crate::Areas::NONE));
-    lines(out, inner.map(|b| (b.points.as_slice(), b.closed)), FINE, 0.5, scale);
+fn inner_borders(out: &mut String, traced: &Traced, pen: BorderPen, scale: f64) {
+    // What is no longer than the pen is wide would be a dot.
+    let is_line = |points: &[[f64; 2]]| {
+        let steps = points.windows(2).map(|w| (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1]));
+        steps.sum::<f64>() * scale > pen.width.max(FINE)
+    };
+    let inner =
+        traced.borders.iter().filter(|b| !b.sides.contains(&crate::Areas::NONE) && is_line(&b.points));
+    lines(out, inner.map(|b| (b.points.as_slice(), b.closed)), pen.width, pen.strength, scale);
 }
 
 fn contours(out: &mut String, strokes: &[Stroke], scale: f64) {
@@ -167,7 +187,7 @@ fn one(out: &mut String, view: &SvgView, pixels_per_mm: f64, watch: &Watch) -> R
             }
             let _ = writeln!(out, "\"><title>{}</title></path>", escaped(name));
         }
-        inner_borders(out, &areas.traced, scale);
+        inner_borders(out, &areas.traced, BorderPen::FINE, scale);
     }
     contours(out, &view.strokes, scale);
     for (place, words, ink) in &view.letters {

@@ -59,7 +59,7 @@ pub(crate) fn figure(
         }
     }
     Picture {
-        png: png(width, height, &pixels),
+        file: png(width, height, &pixels),
         width: Millimetres(across * zoom),
         height: Millimetres(down * zoom),
         scale,
