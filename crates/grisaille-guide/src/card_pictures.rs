@@ -59,6 +59,32 @@ impl Survey {
         Ok(Self { views: views.collect::<Result<_, Stop>>()? })
     }
 
+    /// For each side how many pixels each of `count` parts has; `of` gives the part of a face.
+    ///
+    /// # Errors
+    /// [`Stop`] when cancelled.
+    pub(crate) fn counts(
+        &self,
+        count: usize,
+        of: impl Fn(usize) -> Option<usize>,
+        watch: &Watch,
+    ) -> Result<Vec<Vec<usize>>, Stop> {
+        let sides = self.views.iter().map(|items| {
+            watch.check()?;
+            let mut counts = vec![0; count];
+            for row in 0..items.rows() {
+                for column in 0..items.columns() {
+                    let part = items.hit(column, row).and_then(|hit| of(hit.face.index()));
+                    if let Some(n) = part.and_then(|part| counts.get_mut(part)) {
+                        *n += 1;
+                    }
+                }
+            }
+            Ok(counts)
+        });
+        sides.collect()
+    }
+
     /// What each side shows of a marking, the most first.
     fn shown(&self, marking: &Marking<'_>, watch: &Watch) -> Result<Vec<Shown>, Stop> {
         let mut sides = Vec::new();

@@ -9,12 +9,13 @@ use crate::sheets::{
 };
 use grisaille_base::{Code, Finding, Millimetres, Place, Stop, Watch};
 use grisaille_colour::{FalseColour, LinearRgb, luminance_from_lightness, munsell_value};
+use grisaille_form::Regions;
 use grisaille_light::{Kind, Sky};
 use grisaille_picture::{
-    BorderPen, Coat, DrawingSettings, EXPOSURE_TICKS, Frame, Look, Scene, Shaded, View, ViewLines, band_grey,
-    places, zone_style,
+    BorderPen, Coat, DrawingSettings, EXPOSURE_TICKS, Frame, Look, Mark, Pattern, Scene, Shaded, View,
+    ViewLines, band_grey, places, zone_style,
 };
-use grisaille_plan::{Coloured, Plan, PlannedLight, falloff_in_words, side_in_words};
+use grisaille_plan::{Coloured, Lining, Plan, PlannedLight, falloff_in_words, side_in_words};
 use grisaille_scheme::{Scheme, SheetKind};
 
 /// What the sheets say beside the plan.
@@ -52,7 +53,7 @@ const STRIP: f64 = 34.0;
 // Places in `View::all`.
 pub(crate) const FRONT: usize = 0;
 pub(crate) const BACK: usize = 1;
-const LEFT: usize = 2;
+pub(crate) const LEFT: usize = 2;
 const RIGHT: usize = 3;
 const ABOVE: usize = 4;
 pub(crate) const THREE_QUARTER: usize = 5;
@@ -76,6 +77,8 @@ pub struct Subject<'a> {
     pub findings: &'a [Finding],
     /// All that follows from the scheme's colours, if it has any.
     pub coloured: Option<&'a Coloured>,
+    /// Regions and lines of a plan without colours, if they are to be printed.
+    pub form: Option<(&'a Regions, &'a Lining)>,
 }
 
 /// Draws pictures for one plan, each view at one size only once.
@@ -84,6 +87,8 @@ pub(crate) struct Composer<'a> {
     pub(crate) paper: Paper,
     pub(crate) scheme: &'a Scheme,
     pub(crate) coloured: Option<&'a Coloured>,
+    pub(crate) regions: Option<&'a Regions>,
+    pub(crate) lining: Option<&'a Lining>,
     pub(crate) watch: &'a Watch,
     pub(crate) span: grisaille_base::Span<'a>,
     /// Widths and heights of the views, in figure millimetres, in the order of [`View::all`].
@@ -98,17 +103,23 @@ pub(crate) struct Composer<'a> {
 
 impl<'a> Composer<'a> {
     fn new(subject: &Subject<'a>, watch: &'a Watch) -> Self {
-        let Subject { plan, scheme, coloured, .. } = *subject;
+        let Subject { plan, scheme, coloured, form, .. } = *subject;
+        let (regions, lining) = match coloured {
+            Some(coloured) => (Some(&coloured.regions), Some(&coloured.lining)),
+            None => form.unzip(),
+        };
         let extents = View::all().iter().map(|view| extent(plan, view)).collect();
         let primer = if plan.primer.is_some() { 32 } else { 0 };
         let cards = coloured.map_or(0, |c| 2 * c.stages.len() as u64);
-        let pictures = 16 + primer + 4 * plan.lights.len() as u64 + cards;
+        let pictures = 34 + primer + 4 * plan.lights.len() as u64 + cards;
         let span = watch.span("pictures", pictures);
         Self {
             plan,
             paper: Paper(scheme.print.paper),
             scheme,
             coloured,
+            regions,
+            lining,
             watch,
             span,
             extents,
@@ -128,7 +139,8 @@ impl<'a> Composer<'a> {
             Field { width: room.width.0, height: room.height.0 + 10.0 },
         );
         let cover = self.picture(THREE_QUARTER, cover.scale, Look::Primed(Coat::Light))?;
-        let prints = |kind| self.scheme.print.prints(kind);
+        let scheme = self.scheme;
+        let prints = |kind| scheme.print.prints(kind);
         let wanted = [SheetKind::Summary, SheetKind::Primer, SheetKind::Stages].map(prints);
         let [summary, primer, stages] = wanted;
         let summary = if summary { self.summary()? } else { None };
@@ -137,8 +149,28 @@ impl<'a> Composer<'a> {
         let band_pictures = self.band_pictures()?;
         let zone_pictures = self.zone_pictures()?;
         let zones = if zone_pictures.is_empty() { Vec::new() } else { zones(plan) };
+        let mut maps = Vec::new();
+        if prints(SheetKind::Regions) {
+            maps.extend(self.region_sheets()?);
+        }
+        if prints(SheetKind::Lines) {
+            maps.extend(self.line_sheets()?);
+        }
+        if prints(SheetKind::Gluing) {
+            maps.extend(self.gluing_sheets()?);
+        }
         let primer = if primer { self.primer_sheets()? } else { Vec::new() };
         let stages = if stages { self.stage_cards()? } else { Vec::new() };
+        let mut extras = Vec::new();
+        if prints(SheetKind::Faces) {
+            extras.extend(self.face_sheets()?);
+        }
+        if prints(SheetKind::Outlines) {
+            extras.extend(self.outline_sheets()?);
+        }
+        if prints(SheetKind::Photo) {
+            extras.extend(self.photo_sheets()?);
+        }
         Ok(Sheets {
             paper: self.paper,
             lengths: self.scheme.print.lengths,
@@ -156,8 +188,10 @@ impl<'a> Composer<'a> {
             band_pictures,
             zones,
             zone_pictures,
+            maps,
             primer,
             stages,
+            extras,
             warnings: findings.iter().map(warning).collect(),
         })
     }
@@ -526,10 +560,18 @@ fn count_of(n: usize, one: &str, many: &str) -> String {
     }
 }
 
+/// Fills nothing, where nothing is marked.
+pub(crate) const NOTHING: Mark = Mark { colour: LinearRgb::WHITE, pattern: Pattern::Plain };
+
+/// How the words of a picture begin, for who cannot see it.
+pub(crate) fn alt_of_side(words: &str) -> String {
+    format!("The figure, view: {words}")
+}
+
 /// What a painter would take from a picture, for who cannot see it.
 fn alt(plan: &Plan, view: &View, look: Look) -> String {
     let words = view.words();
-    let side = format!("The figure, view: {words}");
+    let side = alt_of_side(words);
     match look {
         Look::Values | Look::Tones => {
             let light = plan.bands.rows.last();

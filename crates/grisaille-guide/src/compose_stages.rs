@@ -2,15 +2,14 @@
 
 use crate::arrange::{Field, on_field};
 use crate::compose::{Composer, SMOOTH, THREE_QUARTER, named, srgb};
+use crate::compose_extras::FACE;
 use crate::mark::Marking;
 use crate::paper::Paper;
 use crate::sheets::{MixRow, Picture, StageCard, Swatch, ViewPicture};
 use grisaille_base::{Lightness, Millimetres, Stop};
 use grisaille_colour::{Lab, LinearRgb, luminance_from_lightness, munsell_value};
-use grisaille_picture::{BorderPen, Coat, Frame, Look, View};
+use grisaille_picture::{BorderPen, Coat, Frame, Look};
 use grisaille_plan::{Coloured, MixPlace, Recipe, Stage, StageKind};
-use grisaille_scheme::FaceChoice;
-use nalgebra::{Point3, Vector3};
 
 /// How large pictures are on cards, mm.
 #[derive(Clone, Copy)]
@@ -37,8 +36,6 @@ impl Sizes {
 
 /// A list of more mixes than this is told briefly.
 const MANY: usize = 12;
-/// How wide a face is shown, in heights from hairline to chin.
-const FACE: f64 = 1.25;
 
 impl Composer<'_> {
     /// The cards of all stages: of the coloured plan where there is one.
@@ -131,12 +128,7 @@ impl Composer<'_> {
         let faces = coloured.colouring.rows.iter().flat_map(|row| &row.faces);
         let mut pictures = Vec::new();
         for face in faces {
-            let near = |f: &&FaceChoice| (Point3::from(f.at) - face.nose).norm() < 1e-6;
-            let toward = self.scheme.colours.faces.iter().find(near).and_then(|f| f.toward);
-            let toward = toward.map_or_else(|| -Vector3::y(), Vector3::from);
-            let azimuth = toward.x.atan2(-toward.y).to_degrees();
-            let elevation = toward.z.atan2(toward.x.hypot(toward.y)).to_degrees();
-            let view = View::from_angles(azimuth, elevation);
+            let view = self.face_view(face.nose);
             let shown = FACE * face.height.max(1e-3);
             let room = Sizes::on(self.paper).widths[1].min(height);
             let scale = (room / shown).floor().clamp(1.0, 12.0);

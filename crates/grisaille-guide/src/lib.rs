@@ -21,9 +21,14 @@ extern crate self as grisaille_guide;
 mod arrange;
 mod card_pictures;
 mod compose;
+mod compose_extras;
+mod compose_gluing;
+mod compose_lines;
 mod compose_primer;
+mod compose_regions;
 mod compose_stages;
 mod compose_summary;
+mod labels;
 mod lengths;
 mod mark;
 mod page;
@@ -32,6 +37,7 @@ mod picture;
 mod primer_sheet;
 mod sheets;
 mod typeset;
+mod view_sheet;
 mod words;
 mod world;
 
@@ -44,5 +50,6 @@ pub use sheets::{
     StageCard, Summary, Swatch, ValueSheet, ViewPicture, Warning, ZoneRow,
 };
 pub use typeset::{GuideError, typeset};
+pub use view_sheet::{NamedRow, NamedView, Tag, ViewSheet};
 pub use words::percent;
 pub use world::sans;

@@ -1,7 +1,7 @@
 //! The template's input: the sheets with every text printable, every number
 //! spelled, every picture checked and named. The template only lays it out.
 
-use grisaille_base::Finding;
+use grisaille_base::{Finding, Millimetres};
 use grisaille_scheme::Lengths;
 use serde::Serialize;
 use typst::foundations::Bytes;
@@ -15,6 +15,7 @@ use crate::sheets::{
     ViewPicture, ZoneRow,
 };
 use crate::typeset::GuideError;
+use crate::view_sheet::{NamedView, Tag, ViewSheet};
 use crate::words::{Words, area, lightness_range, munsell, percent, spoken};
 
 /// Warnings up to this many stand on the cover's foot.
@@ -41,8 +42,10 @@ pub(crate) struct Page {
     band_pictures: Vec<View>,
     zones: Vec<Zone>,
     zone_pictures: Vec<View>,
+    maps: Vec<ViewPage>,
     primer: Vec<Primer>,
     stages: Vec<Stage>,
+    extras: Vec<ViewPage>,
     warnings: Vec<(String, String)>,
     warnings_on_cover: bool,
 }
@@ -54,6 +57,7 @@ struct Sheet {
     margins: [f64; 3],
     small: bool,
     inch: bool,
+    names: f64,
 }
 
 impl Sheet {
@@ -63,6 +67,7 @@ impl Sheet {
             margins: paper.margins(),
             small: paper.is_small(),
             inch: lengths == Lengths::Inch,
+            names: paper.name_column(),
         }
     }
 }
@@ -158,6 +163,41 @@ struct Zone {
     area: String,
     share: String,
     part: f64,
+}
+
+#[derive(Serialize)]
+struct ViewPage {
+    part: String,
+    title: String,
+    lead: String,
+    views: Vec<Named>,
+    columns: Vec<String>,
+    rows: Vec<NamedCells>,
+    steps: Vec<String>,
+    notes: Vec<String>,
+    cautions: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct Named {
+    view: View,
+    tags: Vec<PlacedTag>,
+}
+
+#[derive(Serialize)]
+struct PlacedTag {
+    number: String,
+    name: String,
+    colour: Option<String>,
+    spot: [f64; 2],
+    end: [f64; 2],
+}
+
+#[derive(Serialize)]
+struct NamedCells {
+    number: String,
+    colour: Option<String>,
+    cells: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -281,7 +321,9 @@ impl Copyist<'_, '_> {
             zones: sheets.zones.iter().map(|z| self.zone(z)).collect(),
             zone_pictures: self.views(&sheets.zone_pictures, "the zones")?,
             primer: sheets.primer.iter().map(|p| self.primer(p)).collect::<Result<_, _>>()?,
+            maps: sheets.maps.iter().map(|s| self.view_sheet(s)).collect::<Result<_, _>>()?,
             stages: sheets.stages.iter().map(|s| self.stage(s)).collect::<Result<_, _>>()?,
+            extras: sheets.extras.iter().map(|s| self.view_sheet(s)).collect::<Result<_, _>>()?,
             warnings_on_cover: warnings.len() <= FOOT_WARNINGS && characters <= FOOT_CHARACTERS,
             warnings,
         })
@@ -302,13 +344,18 @@ impl Copyist<'_, '_> {
 
     fn picture(&mut self, picture: &Picture, room: Room, what: &str) -> Result<PlacedPicture, GuideError> {
         check(picture, room, what)?;
-        let kind = pixels(&picture.file).map_or(Kind::Png, |(kind, ..)| kind);
-        let file = format!("picture-{}.{}", self.files.len(), kind.ending());
-        self.files.push((file.clone(), Bytes::new(picture.file.clone())));
-        let lines = picture.lines.iter().map(|svg| self.lines(svg)).collect();
+        let mut lines: Vec<String> = picture.lines.iter().map(|svg| self.lines(svg)).collect();
+        let (file, format) = if picture.file.is_empty() && !lines.is_empty() {
+            (lines.remove(0), "svg")
+        } else {
+            let kind = pixels(&picture.file).map_or(Kind::Png, |(kind, ..)| kind);
+            let file = format!("picture-{}.{}", self.files.len(), kind.ending());
+            self.files.push((file.clone(), Bytes::new(picture.file.clone())));
+            (file, kind.ending())
+        };
         Ok(PlacedPicture {
             file,
-            format: kind.ending(),
+            format,
             width: picture.width.0,
             height: picture.height.0,
             scale: if picture.scale == 0 { String::new() } else { format!("{} : 1", picture.scale) },
@@ -467,13 +514,55 @@ impl Copyist<'_, '_> {
 
     fn sketch(&mut self, sketch: &Sketch, what: &str) -> Result<Arrowed, GuideError> {
         // An arrow stays near its sketch, whatever the numbers.
-        let near =
-            |x: grisaille_base::Millimetres| if x.0.is_finite() { x.0.clamp(-12.0, 12.0) } else { 0.0 };
+        let near = |x: Millimetres| if x.0.is_finite() { x.0.clamp(-12.0, 12.0) } else { 0.0 };
         Ok(Arrowed {
             picture: self.picture(&sketch.picture, self.paper.sketch(), what)?,
             from: sketch.from.map(near),
             to: sketch.to.map(near),
             caption: self.tell(&sketch.caption),
+        })
+    }
+
+    fn view_sheet(&mut self, sheet: &ViewSheet) -> Result<ViewPage, GuideError> {
+        let mut views = Vec::new();
+        for NamedView { view, tags } in &sheet.views {
+            let room = if tags.is_empty() { self.paper.view() } else { self.paper.named() };
+            let what = format!("the picture “{}” of “{}”", view.name, sheet.title);
+            let near = |x: Millimetres| if x.0.is_finite() { x.0.clamp(-50.0, 400.0) } else { 0.0 };
+            let tag = |tag: &Tag, words: &mut Words<'_>| PlacedTag {
+                number: words.print(&tag.number),
+                name: words.print(&tag.name),
+                colour: tag.look.map(hex),
+                spot: tag.spot.map(near),
+                end: tag.end.map(near),
+            };
+            views.push(Named {
+                view: View {
+                    name: self.print(&view.name),
+                    caption: self.tell(&view.caption),
+                    picture: self.picture(&view.picture, room, &what)?,
+                },
+                tags: tags.iter().map(|t| tag(t, self.words)).collect(),
+            });
+        }
+        Ok(ViewPage {
+            part: self.print(&sheet.part),
+            title: self.print(&sheet.title),
+            lead: self.tell(&sheet.lead),
+            views,
+            columns: sheet.columns.iter().map(|c| self.print(c)).collect(),
+            rows: sheet
+                .rows
+                .iter()
+                .map(|row| NamedCells {
+                    number: self.print(&row.number),
+                    colour: row.look.map(hex),
+                    cells: self.all(&row.cells),
+                })
+                .collect(),
+            steps: self.all(&sheet.steps),
+            notes: self.all(&sheet.notes),
+            cautions: self.all(&sheet.cautions),
         })
     }
 

@@ -82,6 +82,20 @@ impl Paper {
         room(self.wide(), self.tall() - 10.0)
     }
 
+    /// The width of the column of names on each side of a view, mm.
+    pub(crate) fn name_column(self) -> f64 {
+        if self.is_small() { 28.0 } else { 36.0 }
+    }
+
+    /// The room for a view between two columns of names: two stand on a large
+    /// sheet, one on a small one.
+    #[must_use]
+    pub fn named(self) -> Room {
+        let width = self.wide() - 2.0 * (self.name_column() + 3.0);
+        let height = if self.is_small() { self.tall() - 22.0 } else { 0.5 * self.tall() - 10.0 };
+        room(width, height)
+    }
+
     /// The room for a picture on a stage's card. On A4, with 84 mm in height
     /// two cards stand on a sheet, with 58 mm mostly three.
     #[must_use]

@@ -2,6 +2,7 @@
 
 use crate::paper::Paper;
 use crate::primer_sheet::PrimerSheet;
+use crate::view_sheet::ViewSheet;
 use grisaille_base::{Lightness, Millimetres};
 use grisaille_scheme::Lengths;
 
@@ -43,10 +44,14 @@ pub struct Sheets {
     pub zones: Vec<ZoneRow>,
     /// Views with the letters of the zones on them.
     pub zone_pictures: Vec<ViewPicture>,
+    /// Regions, lines, gluing: views with names beside them.
+    pub maps: Vec<ViewSheet>,
     /// How to prime, sheet by sheet.
     pub primer: Vec<PrimerSheet>,
     /// The stages, in working order.
     pub stages: Vec<StageCard>,
+    /// Faces, outlines, how to take pictures.
+    pub extras: Vec<ViewSheet>,
     /// What was noticed on the model. A few short ones stand on the foot of
     /// the cover, more get a sheet of their own at the end.
     pub warnings: Vec<Warning>,
@@ -90,7 +95,8 @@ pub struct PaletteRow {
 /// A picture with its size on paper.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Picture {
-    /// A whole PNG or JPEG file. Its shape in pixels must agree with `width` by `height`.
+    /// A whole PNG or JPEG file. Its shape in pixels must agree with `width` by `height`. Empty where the
+    /// picture is `lines` alone.
     pub file: Vec<u8>,
     /// The width on paper; printed exactly so.
     pub width: Millimetres,

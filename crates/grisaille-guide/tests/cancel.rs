@@ -58,7 +58,7 @@ fn sheets_cancelled_anywhere_give_nothing() {
     let (mut scheme, mut plan) = planned();
     let heading =
         Heading { title: "Ball".into(), model_file: "ball.stl".into(), made_with: "grisaille".into() };
-    let plain = Subject { plan: &plan, scheme: &scheme, findings: &[], coloured: None };
+    let plain = Subject { plan: &plan, scheme: &scheme, findings: &[], coloured: None, form: None };
     cancelled_anywhere("sheets", 3, |watch| compose(&plain, &heading, watch));
     scheme.colours.regions = vec![RegionPaint {
         name: "ball".into(),
@@ -67,7 +67,8 @@ fn sheets_cancelled_anywhere_give_nothing() {
         ..RegionPaint::default()
     }];
     let coloured = coloured(&scheme, &mut plan, &Shelf::empty(), &Watch::quiet()).expect("nobody cancels");
-    let subject = Subject { plan: &plan, scheme: &scheme, findings: &[], coloured: Some(&coloured) };
+    let subject =
+        Subject { plan: &plan, scheme: &scheme, findings: &[], coloured: Some(&coloured), form: None };
     let sheets = compose(&subject, &heading, &Watch::quiet()).expect("nobody cancels");
     assert_eq!(sheets.stages.len(), coloured.stages.len());
     cancelled_anywhere("sheets in colour", 3, |watch| compose(&subject, &heading, watch));

@@ -125,7 +125,9 @@ impl<'p> Scene<'p> {
         self.plan
     }
 
-    pub(crate) fn pixels_per_paper_mm(&self) -> f64 {
+    /// The fineness of the print.
+    #[must_use]
+    pub fn pixels_per_paper_mm(&self) -> f64 {
         self.pixels_per_paper_mm
     }
 

@@ -133,19 +133,58 @@ pub fn line_svg(
     pixels_per_mm: f64,
 ) -> String {
     let scale = 1.0 / pixels_per_mm;
-    let [w, h] = size_px.map(|px| f64::from(px) * scale);
-    let mut out = String::new();
-    // Writing to a string cannot fail.
-    let _ = writeln!(
-        out,
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w:.3}mm\" height=\"{h:.3}mm\" viewBox=\"0 0 {w:.3} {h:.3}\">"
-    );
+    let mut out = begun(size_px, scale);
     if let Some((traced, pen)) = borders {
         inner_borders(&mut out, traced, pen, scale);
     }
     contours(&mut out, strokes, scale);
     out.push_str("</svg>\n");
     out
+}
+
+/// How lines that are marked on a figure are drawn.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LinePen {
+    /// The width of the line in mm of paper.
+    pub width: f64,
+    /// Its colour.
+    pub ink: LinearRgb,
+    /// Whether it is dashed, so that it is told apart without its colour.
+    pub dashed: bool,
+}
+
+/// Lines that are marked on a figure, on nothing, to be laid over a picture of it; the last drawn lie on top.
+#[must_use]
+pub fn marked_svg(size_px: [u32; 2], marked: &[(&[Stroke], LinePen)], pixels_per_mm: f64) -> String {
+    let scale = 1.0 / pixels_per_mm;
+    let mut out = begun(size_px, scale);
+    for (strokes, pen) in marked.iter().filter(|(strokes, _)| !strokes.is_empty()) {
+        let dash =
+            if pen.dashed { format!("{:.2} {:.2}", 3.5 * pen.width, 2.5 * pen.width) } else { "none".into() };
+        // Writing to a string cannot fail.
+        let _ = write!(
+            out,
+            "<path fill=\"none\" stroke=\"{}\" stroke-width=\"{:.2}\" stroke-dasharray=\"{dash}\" \
+             stroke-linecap=\"{}\" stroke-linejoin=\"round\" d=\"",
+            hex(pen.ink),
+            pen.width,
+            if pen.dashed { "butt" } else { "round" }
+        );
+        for stroke in *strokes {
+            path(&mut out, &stroke.points, stroke.closed, scale);
+        }
+        out.push_str("\"/>\n");
+    }
+    out.push_str("</svg>\n");
+    out
+}
+
+/// The head of an SVG of lines alone.
+fn begun(size_px: [u32; 2], scale: f64) -> String {
+    let [w, h] = size_px.map(|px| f64::from(px) * scale);
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w:.3}mm\" height=\"{h:.3}mm\" viewBox=\"0 0 {w:.3} {h:.3}\">\n"
+    )
 }
 
 /// Borders between areas; what meets paper is the contour's.

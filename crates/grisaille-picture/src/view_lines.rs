@@ -1,9 +1,10 @@
 //! The lines of a view of a mesh, found once for all pictures from that side, at any scale and of any part.
 
 use crate::drawing::{finished, joined, seen_edges};
-use crate::{DrawingSettings, Frame, Stroke, View};
+use crate::{DrawingSettings, Frame, Screen, Stroke, View};
 use grisaille_base::{FaceId, Stop, Watch};
 use grisaille_mesh::Mesh;
+use nalgebra::Point3;
 
 /// Pixels along the longer side of the frame in which lines are found; what hides what is reckoned and does not
 /// depend on it.
@@ -13,7 +14,8 @@ const BEYOND: f64 = 2.0;
 
 /// Visible contours and creases, seen straight on from one side.
 pub struct ViewLines {
-    frame: Frame,
+    /// What hides what, in the frame in which they were found.
+    screen: Screen,
     /// Each with whether one of its ends is loose.
     chains: Vec<(Stroke, bool)>,
 }
@@ -36,38 +38,64 @@ impl ViewLines {
         let frame = Frame::fit(mesh.positions(), view.clone(), ACROSS / longest, 0.0);
         let (screen, parts) = seen_edges(mesh, keep, &frame, crease, watch)?;
         let chains = joined(&screen, &parts, watch)?;
-        Ok(Self { frame, chains })
+        Ok(Self { screen, chains })
     }
 
     /// From which side they are seen.
     #[must_use]
     pub fn view(&self) -> &View {
-        self.frame.view()
+        self.screen.frame().view()
     }
 
     /// The lines as strokes of a picture from the same side, cut off a little beyond its rim.
     #[must_use]
     pub fn in_frame(&self, frame: &Frame, settings: &DrawingSettings) -> Vec<Stroke> {
-        let off = self.frame.centre() - frame.centre();
-        let off = [off.dot(&frame.view().right()), -off.dot(&frame.view().up())];
-        let half = |f: &Frame| [f64::from(f.width()) * 0.5, f64::from(f.height()) * 0.5];
-        let (from, to) = (half(&self.frame), half(frame));
-        let mm = self.frame.mm_per_pixel();
-        let moved =
-            |p: &[f64; 2]| [0, 1].map(|k| to[k] + ((p[k] - from[k]) * mm + off[k]) / frame.mm_per_pixel());
-        let high = [0, 1].map(|k| 2.0 * to[k] + BEYOND);
+        let moved = self.toward(frame);
         let mut strokes = Vec::new();
         for (chain, loose) in &self.chains {
-            let points = chain.points.iter().map(moved).collect();
+            let points = chain.points.iter().map(&moved).collect();
             let Some(stroke) = finished((Stroke { points, ..*chain }, *loose), settings) else { continue };
-            cut(stroke, [-BEYOND; 2], high, &mut strokes);
+            cut(stroke, frame, &mut strokes);
         }
         strokes
     }
+
+    /// A line through points in mm as strokes of such a picture, hidden parts left out; it may lie so many mm behind
+    /// what is seen.
+    #[must_use]
+    pub fn course(
+        &self,
+        (points, closed): (&[Point3<f32>], bool),
+        behind_mm: f64,
+        frame: &Frame,
+    ) -> Vec<Stroke> {
+        let moved = self.toward(frame);
+        let mut strokes = Vec::new();
+        for stroke in self.screen.course(points, closed, behind_mm) {
+            cut(Stroke { points: stroke.points.iter().map(&moved).collect(), ..stroke }, frame, &mut strokes);
+        }
+        strokes
+    }
+
+    /// From pixels of the frame in which lines were found to those of another from the same side.
+    fn toward(&self, frame: &Frame) -> impl Fn(&[f64; 2]) -> [f64; 2] + use<> {
+        let own = self.screen.frame();
+        let off = own.centre() - frame.centre();
+        let off = [off.dot(&frame.view().right()), -off.dot(&frame.view().up())];
+        let half = |f: &Frame| [f64::from(f.width()) * 0.5, f64::from(f.height()) * 0.5];
+        let (from, to) = (half(own), half(frame));
+        let (mm, mm_to) = (own.mm_per_pixel(), frame.mm_per_pixel());
+        move |p| [0, 1].map(|k| to[k] + ((p[k] - from[k]) * mm + off[k]) / mm_to)
+    }
 }
 
-/// The parts of a stroke within a rectangle.
-fn cut(stroke: Stroke, low: [f64; 2], high: [f64; 2], out: &mut Vec<Stroke>) {
+/// The parts of a stroke within a picture and a little beyond its rim.
+fn cut(stroke: Stroke, frame: &Frame, out: &mut Vec<Stroke>) {
+    let high = [frame.width(), frame.height()].map(|px| f64::from(px) + BEYOND);
+    cut_to(stroke, [-BEYOND; 2], high, out);
+}
+
+fn cut_to(stroke: Stroke, low: [f64; 2], high: [f64; 2], out: &mut Vec<Stroke>) {
     let inside = |p: &[f64; 2]| (0..2).all(|k| p[k] >= low[k] && p[k] <= high[k]);
     if stroke.points.iter().all(inside) {
         out.push(stroke);
@@ -130,7 +158,7 @@ mod tests {
     fn parts(points: &[[f64; 2]], closed: bool) -> Vec<Vec<[f64; 2]>> {
         let mut out = Vec::new();
         let stroke = Stroke { kind: LineKind::Contour, points: points.to_vec(), closed };
-        cut(stroke, [0.0; 2], [10.0; 2], &mut out);
+        cut_to(stroke, [0.0; 2], [10.0; 2], &mut out);
         out.into_iter().map(|s| s.points).collect()
     }
 

@@ -51,7 +51,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     let planned = plan(&scheme, &mut products, &quiet)?;
     let heading =
         Heading { title: "Diver".into(), model_file: "diver.stl".into(), made_with: "grisaille".into() };
-    let subject = Subject { plan: &planned, scheme: &scheme, findings: &findings, coloured: None };
+    let subject =
+        Subject { plan: &planned, scheme: &scheme, findings: &findings, coloured: None, form: None };
     let sheets = compose(&subject, &heading, &quiet)?;
 
     println!("| phase | seconds | median ms | greatest ms | of which waiting for a processor |");

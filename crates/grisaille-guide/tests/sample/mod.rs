@@ -435,6 +435,8 @@ pub(crate) fn diver() -> Sheets {
                 figure(3, 35.0, false, "The diver in two zones from the front right.", &marks, zone),
             ),
         ],
+        maps: Vec::new(),
+        extras: Vec::new(),
         primer: primer(),
         stages: stages(),
         warnings: vec![Warning {

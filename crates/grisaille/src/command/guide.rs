@@ -6,7 +6,9 @@ use crate::failure::Failure;
 use crate::files::Output;
 use crate::job::{Planned, plan_model};
 use grisaille_base::Watch;
+use grisaille_form::Regions;
 use grisaille_guide::{GuideError, Heading, Subject, compose, typeset};
+use grisaille_plan::{Lining, line_width, lining, regions_of};
 use grisaille_scheme::{Ink, Lengths, PaperSize, PrintChoice, SheetKind};
 use std::path::{Path, PathBuf};
 
@@ -91,6 +93,10 @@ pub(crate) fn write(
 ) -> Result<Vec<String>, Failure> {
     let coloured = !planned.scheme.colours.regions.is_empty();
     let painted = coloured.then(|| colour(planned, folder, watch)).transpose()?;
+    // A plan without colours has its regions and lines looked for if they are printed.
+    let print = &planned.scheme.print;
+    let form = (print.prints(SheetKind::Regions) || print.prints(SheetKind::Lines)) && painted.is_none();
+    let form = form.then(|| form_of(planned, watch)).transpose()?;
     let heading = Heading {
         title: planned.scheme.title.clone(),
         model_file: planned.settings.model.clone(),
@@ -101,6 +107,7 @@ pub(crate) fn write(
         scheme: &planned.scheme,
         findings: &planned.findings,
         coloured: painted.as_ref().map(|p| &p.coloured),
+        form: form.as_ref().map(|(regions, lining)| (regions, lining)),
     };
     let sheets = compose(&subject, &heading, watch)?;
     let (pdf, findings) = typeset(&sheets, watch).map_err(|e| match e {
@@ -109,4 +116,10 @@ pub(crate) fn write(
     })?;
     output.keep(|out| out.write_all(&pdf))?;
     Ok(findings.into_iter().map(|f| f.hint).collect())
+}
+
+fn form_of(planned: &Planned, watch: &Watch) -> Result<(Regions, Lining), Failure> {
+    let (plan, scheme) = (&planned.plan, &planned.scheme);
+    let (_, regions) = regions_of(&scheme.regions, &plan.surface, &plan.mesh, watch)?;
+    Ok((regions, lining(plan, line_width(scheme, plan), watch)?))
 }

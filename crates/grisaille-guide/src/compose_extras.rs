@@ -1,0 +1,188 @@
+//! Sheets of views alone: marked faces enlarged, blank outlines, and how to take pictures that can be compared.
+
+use crate::arrange::largest;
+use crate::compose::{BACK, Composer, FINENESS, FRONT, LEFT, SMOOTH, THREE_QUARTER, alt_of_side, named};
+use crate::paper::GAP;
+use crate::sheets::{Picture, ViewPicture};
+use crate::view_sheet::{NamedView, ViewSheet};
+use grisaille_base::{Millimetres, Stop};
+use grisaille_picture::{BorderPen, Frame, Look, Scene, View};
+use grisaille_scheme::FaceChoice;
+use nalgebra::{Point3, Vector3};
+
+/// How many times larger than the figure a face is shown at most.
+const FACE_SCALE: f64 = 8.0;
+/// How wide a face is shown, in heights from hairline to chin.
+pub(crate) const FACE: f64 = 1.25;
+/// And no less than this.
+const LEAST_FACE: f64 = 1.1;
+/// A camera so many depths of the figure away sees its near and far side within a tenth of one size.
+const DEPTHS_AWAY: f64 = 10.0;
+
+impl Composer<'_> {
+    /// The marked faces, as they will be painted, in values, and as a drawing to try on.
+    pub(crate) fn face_sheets(&mut self) -> Result<Vec<ViewSheet>, Stop> {
+        let Some(coloured) = self.coloured else { return Ok(Vec::new()) };
+        let mut sheets = Vec::new();
+        for face in coloured.colouring.rows.iter().flat_map(|row| &row.faces) {
+            let view = self.face_view(face.nose);
+            let room = 0.5 * (self.paper.wide() - GAP);
+            // A little less than usual round it, if it can be larger by that.
+            let height = face.height.max(1e-3);
+            let scale = (room / (LEAST_FACE * height)).floor().clamp(1.0, FACE_SCALE);
+            let shown = (FACE * height).min(room / scale);
+            let side = ((shown * scale).min(room) * FINENESS) as u32;
+            let frame = Frame::new(view, 1.0 / (FINENESS * scale), side, side, face.nose);
+            let scene = self.scene(&frame, FINENESS)?;
+            let mut views = Vec::new();
+            let looks = [
+                (Some(Look::Steps), "Steps", "as it is laid down"),
+                (Some(Look::Colours), "Blended", "as it will look"),
+                (Some(Look::Values), "Values", "squint: is it as light and as dark as this?"),
+                (None, "Outline", "to try on"),
+            ];
+            for (look, name, caption) in looks {
+                let picture =
+                    self.drawn(&scene, look, scale, format!("The face, close by: {name}, {caption}."))?;
+                views.push(NamedView {
+                    view: ViewPicture { name: name.into(), caption: caption.into(), picture },
+                    tags: Vec::new(),
+                });
+            }
+            sheets.push(ViewSheet {
+                part: "Faces".into(),
+                title: "How do I paint the face?".into(),
+                lead: format!(
+                    "{:.1} mm from hairline to chin; the eyes look {}.",
+                    face.height,
+                    face.gaze.as_str()
+                ),
+                views,
+                notes: vec![
+                    "Turn the figure as on these pictures: the lights on brow, nose and cheeks are planned from there."
+                        .into(),
+                ],
+                ..ViewSheet::default()
+            });
+        }
+        Ok(sheets)
+    }
+
+    /// From where a face is looked at.
+    pub(crate) fn face_view(&self, nose: Point3<f64>) -> View {
+        let near = |f: &&FaceChoice| (Point3::from(f.at) - nose).norm() < 1e-6;
+        let toward = self.scheme.colours.faces.iter().find(near).and_then(|f| f.toward);
+        let toward = toward.map_or_else(|| -Vector3::y(), Vector3::from);
+        let azimuth = toward.x.atan2(-toward.y).to_degrees();
+        let elevation = toward.z.atan2(toward.x.hypot(toward.y)).to_degrees();
+        View::from_angles(azimuth, elevation)
+    }
+
+    /// A scene in one look with its lines over it; without one the lines alone.
+    fn drawn(&self, scene: &Scene<'_>, look: Option<Look>, scale: f64, alt: String) -> Result<Picture, Stop> {
+        let fineness = scene.pixels_per_paper_mm();
+        let shaded = look.map(|look| scene.shade_bare(look, self.watch)).transpose()?;
+        let areas = shaded.as_ref().and_then(|s| s.areas.as_ref());
+        let lines = scene.lines_over(areas, BorderPen::FINE, self.watch)?;
+        let file = match &shaded {
+            Some(shaded) if shaded.areas.is_some() => shaded.image.png(fineness, self.watch)?,
+            Some(shaded) => shaded.image.jpeg(fineness, self.watch)?,
+            None => Vec::new(),
+        };
+        self.span.advance(1);
+        Ok(Picture {
+            width: Millimetres(f64::from(scene.frame().width()) / fineness),
+            height: Millimetres(f64::from(scene.frame().height()) / fineness),
+            file,
+            scale: scale as u32,
+            alt,
+            lines,
+            labels: Vec::new(),
+        })
+    }
+
+    /// Outlines from four sides, to try colours on.
+    pub(crate) fn outline_sheets(&mut self) -> Result<Vec<ViewSheet>, Stop> {
+        let mut sheets = Vec::new();
+        let sides: [&[usize]; 3] = [&[FRONT], &[BACK], &[THREE_QUARTER, LEFT]];
+        for sides in sides {
+            let scale = largest(&self.extents, sides, self.field_under(-18.0)).scale;
+            let mut views = Vec::new();
+            for view in sides.iter().copied() {
+                let frame = self.frame(&View::all()[view], scale, SMOOTH);
+                let scene = self.scene(&frame, SMOOTH)?;
+                let alt = format!("{}: outlines alone.", alt_of_side(View::all()[view].words()));
+                let picture = self.drawn(&scene, None, scale, alt)?;
+                views.push(NamedView { view: named(view, "", picture), tags: Vec::new() });
+            }
+            sheets.push(ViewSheet {
+                part: "Outlines".into(),
+                title: "Which colours shall I try?".into(),
+                lead: "Pencil, marker or thin paint: try the scheme on paper before the figure.".into(),
+                views,
+                ..ViewSheet::default()
+            });
+        }
+        Ok(sheets)
+    }
+
+    /// How to take pictures of the figure that can be compared with the plan and with each other.
+    pub(crate) fn photo_sheets(&mut self) -> Result<Vec<ViewSheet>, Stop> {
+        let [width, depth, height] = self.plan.mesh.bounds().extents();
+        let away = (DEPTHS_AWAY * depth.max(width).max(0.5 * height) / 10.0).ceil() * 10.0;
+        let views = [FRONT, THREE_QUARTER, BACK];
+        let height_of_pictures = if self.paper.is_small() { 46.0 } else { 62.0 };
+        let field = crate::arrange::Field {
+            width: (self.paper.wide() - 12.0) / 3.0,
+            height: height_of_pictures + 10.0,
+        };
+        let mut pictures = Vec::new();
+        let scale = views.iter().map(|v| crate::arrange::on_field(&self.extents, &[*v], 1, field).scale);
+        let scale = scale.fold(f64::INFINITY, f64::min);
+        let look = if self.coloured.is_some() { Look::Colours } else { Look::Tones };
+        for view in views {
+            pictures.push(NamedView {
+                view: named(view, "", self.picture(view, scale, look)?),
+                tags: Vec::new(),
+            });
+        }
+        let tilt = View::all()[THREE_QUARTER].toward();
+        let turn = tilt.x.atan2(-tilt.y).to_degrees();
+        let up = tilt.z.atan2(tilt.x.hypot(tilt.y)).to_degrees();
+        Ok(vec![ViewSheet {
+            part: "Photo".into(),
+            title: "How do I take pictures that can be compared?".into(),
+            lead: "The same place, light and settings each time; then two pictures differ by your paint alone.".into(),
+            views: pictures,
+            steps: vec![
+                format!(
+                    "Camera {away:.0} mm away, level with the middle of the figure, {:.0} mm above the table. Zoom until \
+                     the figure fills two thirds of the picture; do not go nearer instead.",
+                    0.5 * height
+                ),
+                "Mark where camera, figure and lamp stand, with tape on the table.".into(),
+                "One white lamp from above and a little to the front, a sheet of white paper opposite it; no window, \
+                 no ceiling light."
+                    .into(),
+                "Grey card (18 % reflectance, L* 50) beside the figure, in its light. Set white balance and exposure on \
+                 it, then lock both."
+                    .into(),
+                format!(
+                    "Three pictures: front; {:.0}° to the {} and {up:.0}° from above; back. A turntable with marks \
+                     helps.",
+                    turn.abs(),
+                    if turn > 0.0 { "right" } else { "left" }
+                ),
+                "Look at them in grey beside the sheets of values: squint, and compare the darkest and the lightest \
+                 places."
+                    .into(),
+            ],
+            notes: vec![
+                "Distances, lamp and card are common practice; at ten times the figure's depth its near and far side \
+                 appear within a tenth of one size, as straight on as the sheets show them."
+                    .into(),
+            ],
+            ..ViewSheet::default()
+        }])
+    }
+}

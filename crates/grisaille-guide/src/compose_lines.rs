@@ -1,0 +1,230 @@
+//! The sheets of lines: recesses to line and edges to catch, the most important first, numbered, with their list.
+
+use crate::arrange::{Field, on_field};
+use crate::compose::{BACK, Composer, FRONT, NOTHING, SMOOTH, alt_of_side, srgb};
+use crate::compose_regions::NAME;
+use crate::labels::boundary;
+use crate::sheets::{Picture, ViewPicture};
+use crate::view_sheet::{NamedRow, NamedView, Tag, ViewSheet};
+use grisaille_base::{Millimetres, RegionId, Stop};
+use grisaille_colour::LinearRgb;
+use grisaille_form::{Line, parted};
+use grisaille_picture::{BorderPen, LinePen, Stroke, View, marked_svg};
+use grisaille_plan::{LINES_TOLD, MixPlace, StageKind};
+use grisaille_scheme::Ink;
+
+/// Dark blue and orange are told apart by every kind of colour vision (M. Okabe, K. Ito, 2008).
+const RECESS: [u8; 3] = [0, 45, 120];
+const EDGE: [u8; 3] = [213, 94, 0];
+/// Lines with a number, and the rest of those that are drawn, mm wide on paper.
+const HEAVY: f64 = 0.75;
+const LIGHT: f64 = 0.35;
+/// So many lines are drawn; the rest is left to a wash and a dry brush.
+const DRAWN: usize = 80;
+/// A line is named where so much of it is seen, mm on paper.
+const NAMED: f64 = 2.0;
+
+/// What a sheet of lines is about.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Of {
+    Recesses,
+    Edges,
+}
+
+impl Composer<'_> {
+    /// The sheets of recesses and of edges, as far as there are any.
+    pub(crate) fn line_sheets(&mut self) -> Result<Vec<ViewSheet>, Stop> {
+        let Some(lining) = self.lining else { return Ok(Vec::new()) };
+        let mut sheets = Vec::new();
+        for (of, lines) in
+            [(Of::Recesses, &lining.recesses[..]), (Of::Edges, &lining.edges[..lining.figure_edges])]
+        {
+            if lines.is_empty() {
+                continue;
+            }
+            let mut views = Vec::new();
+            for view in [FRONT, BACK] {
+                views.push(self.line_view(view, of, lines, lining.width)?);
+            }
+            let rest = lines.len().saturating_sub(LINES_TOLD);
+            let (title, lead) = match of {
+                Of::Recesses => (
+                    "Which recesses do I line?",
+                    "Numbered lines first, in this order: they are long and deep. Draw them thin and dark.",
+                ),
+                Of::Edges => (
+                    "Which edges do I catch?",
+                    "Numbered lines first, in this order: long, high and in the light. Draw them thin and light.",
+                ),
+            };
+            let mut notes = Vec::new();
+            if rest > 0 {
+                notes.push(format!(
+                    "The thin lines are the next {}; {} are left to a wash or a dry brush.",
+                    rest.min(DRAWN - LINES_TOLD),
+                    match rest.saturating_sub(DRAWN - LINES_TOLD) {
+                        0 => "none".into(),
+                        n => format!("{n} more"),
+                    }
+                ));
+            }
+            sheets.push(ViewSheet {
+                part: "Lines".into(),
+                title: title.into(),
+                lead: lead.into(),
+                views,
+                columns: ["Where", "Length", if of == Of::Recesses { "Depth" } else { "Height" }, "Mix"]
+                    .into_iter()
+                    .filter(|c| self.coloured.is_some() || *c != "Mix")
+                    .map(Into::into)
+                    .collect(),
+                rows: self.line_rows(of, lines),
+                notes,
+                ..ViewSheet::default()
+            });
+        }
+        Ok(sheets)
+    }
+
+    fn line_view(&mut self, view: usize, of: Of, lines: &[Line], width: f64) -> Result<NamedView, Stop> {
+        let room = self.paper.named();
+        let field = Field { width: room.width.0, height: room.height.0 + 10.5 };
+        let scale = on_field(&self.extents, &[view], 1, field).scale;
+        let frame = self.frame(&View::all()[view], scale, SMOOTH);
+        let scene = self.scene(&frame, SMOOTH)?;
+        let pale = scene.marked(|_| None, |_| NOTHING, self.watch)?;
+        let mut svgs = scene.lines_over(None, BorderPen::FINE, self.watch)?;
+        let Some(known) = self.lines.iter().find(|known| known.view() == frame.view()) else {
+            return Ok(NamedView::default());
+        };
+        let behind = width + 2.0 * frame.mm_per_pixel();
+        let mut seen: Vec<Vec<Stroke>> = Vec::new();
+        for line in lines.iter().take(DRAWN) {
+            self.watch.check()?;
+            seen.push(known.course((&line.points, line.closed), behind, &frame));
+        }
+        let ink = match (self.scheme.print.ink, of) {
+            (Ink::Grey, _) => LinearRgb::BLACK,
+            (Ink::Colour, Of::Recesses) => LinearRgb::from_srgb8(RECESS),
+            (Ink::Colour, Of::Edges) => LinearRgb::from_srgb8(EDGE),
+        };
+        // Edges are dashed, so that they are told from recesses in black alone too.
+        let pen = |width| LinePen { width, ink, dashed: of == Of::Edges };
+        let split = seen.len().min(LINES_TOLD);
+        let light: Vec<Stroke> = seen[split..].iter().flatten().cloned().collect();
+        let heavy: Vec<Stroke> = seen[..split].iter().flatten().cloned().collect();
+        let size_px = [frame.width(), frame.height()];
+        svgs.push(marked_svg(size_px, &[(&light, pen(LIGHT)), (&heavy, pen(HEAVY))], SMOOTH));
+        let size = size_px.map(|px| f64::from(px) / SMOOTH);
+        // The middle of the longest part that is seen.
+        let spots: Vec<(usize, [f64; 2])> = seen[..split]
+            .iter()
+            .enumerate()
+            .filter_map(|(rank, strokes)| {
+                let longest = strokes.iter().max_by(|a, b| a.length().total_cmp(&b.length()))?;
+                if longest.length() / SMOOTH < NAMED {
+                    return None;
+                }
+                let middle = longest.points.get(longest.points.len() / 2)?;
+                let spot = middle.map(|px| px / SMOOTH);
+                (0..2).all(|k| (0.0..=size[k]).contains(&spot[k])).then_some((rank, spot))
+            })
+            .collect();
+        let ends = boundary(&spots.iter().map(|s| s.1).collect::<Vec<_>>(), size, NAME);
+        let tags: Vec<Tag> = spots
+            .iter()
+            .zip(ends)
+            .filter_map(|((rank, spot), end)| {
+                Some(Tag {
+                    number: (rank + 1).to_string(),
+                    name: self.line_name(&lines[*rank]),
+                    look: None,
+                    spot: spot.map(Millimetres),
+                    end: end?.map(Millimetres),
+                })
+            })
+            .collect();
+        self.span.advance(1);
+        let all = View::all();
+        let words = all[view].words();
+        let what = if of == Of::Recesses { "recesses to line" } else { "edges to catch" };
+        let told: Vec<String> = tags.iter().map(|t| format!("{} {}", t.number, t.name)).collect();
+        Ok(NamedView {
+            view: ViewPicture {
+                name: words.to_owned(),
+                caption: String::new(),
+                picture: Picture {
+                    width: Millimetres(size[0]),
+                    height: Millimetres(size[1]),
+                    file: pale.image.jpeg(SMOOTH, self.watch)?,
+                    scale: scale as u32,
+                    alt: format!(
+                        "{}, pale, with the {what} drawn on it: {}.",
+                        alt_of_side(words),
+                        told.join(", ")
+                    ),
+                    lines: svgs,
+                    labels: Vec::new(),
+                },
+            },
+            tags,
+        })
+    }
+
+    /// Between which regions a line runs, or on which.
+    fn line_name(&self, line: &Line) -> String {
+        let Some(regions) = self.regions else { return String::new() };
+        let name = |r: RegionId| self.region_name(r.index());
+        match parted(line, &regions.of_face) {
+            Some([a, b]) if name(a) != name(b) => format!("{} | {}", name(a), name(b)),
+            Some([a, _]) => name(a),
+            None => {
+                let face = line.faces.get(line.faces.len() / 2);
+                let own = face.and_then(|f| regions.of_face.get(*f as usize));
+                own.map_or_else(String::new, |r| name(*r))
+            }
+        }
+    }
+
+    fn line_rows(&self, of: Of, lines: &[Line]) -> Vec<NamedRow> {
+        let rows = lines.iter().take(LINES_TOLD).enumerate().map(|(rank, line)| {
+            let mut cells =
+                vec![self.line_name(line), format!("{:.0} mm", line.length), format!("{:.1} mm", line.depth)];
+            let mut look = None;
+            if self.coloured.is_some() {
+                let recipe = self.line_recipe(of, line);
+                look = recipe.map(|(colour, _)| srgb(colour));
+                cells.push(recipe.and_then(|(_, mix)| mix.map(str::to_owned)).unwrap_or_else(|| "–".into()));
+            }
+            NamedRow { number: (rank + 1).to_string(), look, cells }
+        });
+        rows.collect()
+    }
+
+    /// The colour and the mix of a line, from the stage that draws it.
+    fn line_recipe(&self, of: Of, line: &Line) -> Option<(LinearRgb, Option<&str>)> {
+        let (coloured, regions) = (self.coloured?, self.regions?);
+        let colouring = &coloured.colouring;
+        let entry = |r: RegionId| {
+            let row = (*colouring.row_of_region.get(r.index())?)?;
+            colouring.rows.get(row).map(|row| row.entry)
+        };
+        let own = || {
+            let face = line.faces.get(line.faces.len() / 2)?;
+            entry(*regions.of_face.get(*face as usize)?)
+        };
+        let (kind, places) = match of {
+            Of::Recesses => {
+                let [a, b] = match parted(line, &regions.of_face) {
+                    Some([a, b]) => [entry(a)?, entry(b)?],
+                    None => [own()?; 2],
+                };
+                (StageKind::Lining, vec![MixPlace::Lines([a, b]), MixPlace::Lines([b, a])])
+            }
+            Of::Edges => (StageKind::Edges, vec![MixPlace::Edges(own()?)]),
+        };
+        let stage = coloured.stages.iter().find(|s| s.kind == kind)?;
+        let recipe = stage.recipes.iter().find(|r| places.contains(&r.place))?;
+        Some((recipe.colour.shown(), recipe.mix.as_deref()))
+    }
+}

@@ -1,0 +1,254 @@
+//! The map of regions: views with every region's number, name and colour beside it, and the list of them.
+
+use crate::arrange::{Field, on_field};
+use crate::card_pictures::Survey;
+use crate::compose::{BACK, Composer, FINENESS, FRONT, alt_of_side, srgb};
+use crate::labels::boundary;
+use crate::sheets::{Picture, ViewPicture};
+use crate::view_sheet::{NamedRow, NamedView, Tag, ViewSheet};
+use crate::words::{area, percent};
+use grisaille_base::{Lightness, Millimetres, RegionId, Stop};
+use grisaille_colour::{LinearRgb, luminance_from_lightness, munsell_value};
+use grisaille_form::Regions;
+use grisaille_mesh::Part;
+use grisaille_picture::{BorderPen, Mark, Pattern, Scene, View, places, region_number};
+use grisaille_plan::RegionColours;
+
+/// The height of a name beside a picture, mm.
+pub(crate) const NAME: f64 = 5.0;
+/// A region of fewer pixels of the survey is not named on that side.
+const SEEN: usize = 8;
+/// A spot for a leader has so much room round it on paper, mm.
+const SPOT: f64 = 0.2;
+/// No more sides than this are shown.
+const MOST_SIDES: usize = 5;
+/// Borders of regions on paper.
+const BORDER: BorderPen = BorderPen { width: 0.22, strength: 1.0 };
+
+impl Composer<'_> {
+    /// The map of regions; none where they are not known or there is but one.
+    pub(crate) fn region_sheets(&mut self) -> Result<Vec<ViewSheet>, Stop> {
+        let Some(regions) = self.regions.filter(|r| r.regions.len() > 1) else { return Ok(Vec::new()) };
+        let seen = self.seen_regions(regions)?;
+        let painted = self.painted_regions(regions);
+        let order = (0..seen.len()).map(|view| (view, &seen[view]));
+        // Front and back, then whatever shows most of what neither does.
+        let mut sides = vec![FRONT, BACK];
+        let named_on = |sides: &[usize], region: usize| sides.iter().any(|v| seen[*v][region] >= SEEN);
+        let order: Vec<(usize, &Vec<usize>)> = order.collect();
+        while sides.len() < MOST_SIDES {
+            let news = |counts: &Vec<usize>| {
+                let new =
+                    (0..counts.len()).filter(|r| painted[*r] && counts[*r] >= SEEN && !named_on(&sides, *r));
+                new.count()
+            };
+            let best = order
+                .iter()
+                .map(|(view, counts)| (news(counts), *view))
+                .max_by_key(|(n, view)| (*n, std::cmp::Reverse(*view)));
+            match best {
+                Some((n, view)) if n > 0 => sides.push(view),
+                _ => break,
+            }
+        }
+        let mut views = Vec::new();
+        for side in &sides {
+            // On further sides only what is not named yet.
+            let known: Vec<bool> = (0..painted.len())
+                .map(|r| *side != FRONT && *side != BACK && named_on(&sides[..2], r))
+                .collect();
+            views.push(self.region_view(*side, regions, |r| !known[r])?);
+        }
+        let rows = self.region_rows(regions, &painted, &seen);
+        let coloured = self.coloured.is_some();
+        let columns = ["Region", "L*", "Value", "Area", "Share"];
+        let map = ViewSheet {
+            part: "Regions".into(),
+            title: "What is what?".into(),
+            lead: if coloured {
+                "Each region with its number, name and base colour."
+            } else {
+                "Each region with its number and name; the colours only tell them apart."
+            }
+            .into(),
+            views,
+            columns: columns.into_iter().map(Into::into).collect(),
+            rows,
+            ..ViewSheet::default()
+        };
+        Ok(vec![map])
+    }
+
+    /// For each side how many pixels of the survey each region has.
+    fn seen_regions(&mut self, regions: &Regions) -> Result<Vec<Vec<usize>>, Stop> {
+        let survey = match self.survey.take() {
+            Some(survey) => survey,
+            None => Survey::of(self.plan, &self.extents, self.watch)?,
+        };
+        let seen =
+            survey.counts(regions.regions.len(), |f| regions.of_face.get(f).map(|r| r.index()), self.watch);
+        self.survey = Some(survey);
+        seen
+    }
+
+    /// Which regions have anything that is painted: neither buried nor the underside.
+    fn painted_regions(&self, regions: &Regions) -> Vec<bool> {
+        let mut painted = vec![false; regions.regions.len()];
+        for (f, region) in regions.of_face.iter().enumerate() {
+            if self.plan.part_of_face.get(f).is_some_and(|p| *p != Part::Underside)
+                && self.plan.surface.open_corners(f) > 0
+                && let Some(painted) = painted.get_mut(region.index())
+            {
+                *painted = true;
+            }
+        }
+        painted
+    }
+
+    /// The row of the colouring that paints a region.
+    fn colours_of(&self, region: usize) -> Option<&RegionColours> {
+        let colouring = self.coloured.map(|c| c.colouring.as_ref())?;
+        let row = (*colouring.row_of_region.get(region)?)?;
+        colouring.rows.get(row)
+    }
+
+    /// What a region is called at the bench: by its own name, or if nobody gave it one by what it is painted as.
+    pub(crate) fn region_name(&self, region: usize) -> String {
+        let own = self.regions.and_then(|r| r.regions.get(region));
+        match (own, self.colours_of(region)) {
+            (Some(own), Some(row)) if !own.named => row.name.clone(),
+            (Some(own), _) => own.name.clone(),
+            (None, _) => String::new(),
+        }
+    }
+
+    /// What a region is shown in: its base colour, or the colour that tells it from its neighbours.
+    fn look_of(&self, regions: &Regions, region: usize) -> LinearRgb {
+        match (self.coloured, self.colours_of(region)) {
+            (Some(_), Some(row)) => row.base.shown(),
+            // A scheme may leave a region without colours.
+            (Some(_), None) => LinearRgb::WHITE,
+            _ => regions.regions.get(region).map_or(LinearRgb::WHITE, |r| LinearRgb::from_srgb8(r.swatch)),
+        }
+    }
+
+    fn region_view(
+        &mut self,
+        view: usize,
+        regions: &Regions,
+        named: impl Fn(usize) -> bool,
+    ) -> Result<NamedView, Stop> {
+        let room = self.paper.named();
+        let field = Field { width: room.width.0, height: room.height.0 + 10.5 };
+        let scale = on_field(&self.extents, &[view], 1, field).scale;
+        let frame = self.frame(&View::all()[view], scale, FINENESS);
+        let scene = self.scene(&frame, FINENESS)?;
+        let looks: Vec<LinearRgb> = (0..regions.regions.len()).map(|r| self.look_of(regions, r)).collect();
+        let of = |hit: &grisaille_picture::Hit| regions.of_face.get(hit.face.index()).map(|r| r.0);
+        let mark = |label: u16| Mark {
+            colour: looks.get(usize::from(label)).copied().unwrap_or(LinearRgb::WHITE),
+            pattern: Pattern::Plain,
+        };
+        let shaded = scene.marked(of, mark, self.watch)?;
+        let lines = scene.lines_over(shaded.areas.as_ref(), BORDER, self.watch)?;
+        let (width, height) = (shaded.image.width(), shaded.image.height());
+        let mm = |px: u32| f64::from(px) / FINENESS;
+        let size = [mm(width), mm(height)];
+        let pixels = match &shaded.areas {
+            Some(areas) => areas.per_pixel(self.watch)?,
+            None => Vec::new(),
+        };
+        let found = places(&pixels, width as usize, (SPOT * FINENESS) as f32, 1, self.watch)?;
+        let found: Vec<_> =
+            found.into_iter().filter(|p| p.label < Scene::UNMARKED && named(usize::from(p.label))).collect();
+        let spots: Vec<[f64; 2]> =
+            found.iter().map(|p| [f64::from(p.x_px) / FINENESS, f64::from(p.y_px) / FINENESS]).collect();
+        let ends = boundary(&spots, size, NAME);
+        let tags = found.iter().zip(&spots).zip(ends).filter_map(|((place, spot), end)| {
+            Some(Tag {
+                number: region_number(RegionId(place.label)).to_string(),
+                name: self.region_name(usize::from(place.label)),
+                look: Some(srgb(mark(place.label).colour)),
+                spot: spot.map(Millimetres),
+                end: end?.map(Millimetres),
+            })
+        });
+        let tags: Vec<Tag> = tags.collect();
+        self.span.advance(1);
+        let all = View::all();
+        let words = all[view].words();
+        let names: Vec<&str> = tags.iter().map(|t| t.name.as_str()).collect();
+        Ok(NamedView {
+            view: ViewPicture {
+                name: words.to_owned(),
+                caption: String::new(),
+                picture: Picture {
+                    width: Millimetres(size[0]),
+                    height: Millimetres(size[1]),
+                    file: shaded.image.png(FINENESS, self.watch)?,
+                    scale: scale as u32,
+                    alt: format!(
+                        "{}, each region in its own colour, named: {}.",
+                        alt_of_side(words),
+                        names.join(", ")
+                    ),
+                    lines,
+                    labels: Vec::new(),
+                },
+            },
+            tags,
+        })
+    }
+
+    fn region_rows(&self, regions: &Regions, painted: &[bool], seen: &[Vec<usize>]) -> Vec<NamedRow> {
+        let whole: f64 = regions.regions.iter().map(|r| r.area_mm2).sum();
+        let mean = self.mean_lightness(regions);
+        let mut rows = Vec::new();
+        for (i, region) in regions.regions.iter().enumerate().filter(|(i, _)| painted[*i]) {
+            let shown = self.colours_of(i).map_or_else(|| mean[i].map(|l| l.0), |row| Some(row.base.l));
+            let (lightness, value) = match shown {
+                Some(l) => (
+                    format!("{l:.0}"),
+                    format!("{:.1}", munsell_value(luminance_from_lightness(Lightness(l)))),
+                ),
+                None => ("–".into(), "–".into()),
+            };
+            let mut cells = vec![
+                self.region_name(i),
+                lightness,
+                value,
+                area(region.area_mm2),
+                percent(region.area_mm2 / whole.max(f64::MIN_POSITIVE)),
+            ];
+            if seen.iter().all(|counts| counts[i] < SEEN) {
+                cells[0] += " (hidden from all sides)";
+            }
+            if self.coloured.is_some() && self.colours_of(i).is_none() {
+                cells[0] += " (no colour yet)";
+            }
+            rows.push(NamedRow {
+                number: region_number(RegionId(i as u16)).to_string(),
+                look: Some(srgb(self.look_of(regions, i))),
+                cells,
+            });
+        }
+        rows
+    }
+
+    /// The mean planned lightness of each region over what is painted of it.
+    fn mean_lightness(&self, regions: &Regions) -> Vec<Option<Lightness>> {
+        let mut sums = vec![(0.0, 0.0); regions.regions.len()];
+        let surface = &self.plan.surface;
+        for (f, region) in regions.of_face.iter().enumerate() {
+            let Some(sum) = sums.get_mut(region.index()) else { continue };
+            if surface.open_corners(f) == 0 || self.plan.part_of_face.get(f) == Some(&Part::Underside) {
+                continue;
+            }
+            let of = |s: &u32| f64::from(self.plan.values.lightness[*s as usize]);
+            let area = surface.face_area(f);
+            sum.0 += area;
+            sum.1 += area * surface.faces[f].iter().map(of).sum::<f64>() / 3.0;
+        }
+        sums.into_iter().map(|(area, sum)| (area > 0.0).then(|| Lightness(sum / area))).collect()
+    }
+}
