@@ -1,8 +1,9 @@
 """The region map read back by an independent program.
 
-    map.py PLY GLB JSON LAMP...
+    map.py PLY GLB JSON LINES LAMP...
 
-All three files come from one run of `grisaille map` with the named lamps.
+The first three files come from one run of `grisaille map` with the named lamps, the
+fourth from `grisaille lines --json` of the same.
 The layout is that of docs/map.md.
 """
 
@@ -12,6 +13,7 @@ import sys
 
 import numpy as np
 import trimesh
+from scipy.spatial import cKDTree
 
 
 def close(what, a, b, tolerance):
@@ -58,7 +60,11 @@ def accessor(gltf, body, index):
     return values.reshape(-1, width)
 
 
-def main(ply, glb, summary, *lamps):
+def scene_from_gltf(p):
+    return np.stack([p[:, 0], -p[:, 2], p[:, 1]], axis=1).astype(np.float64)
+
+
+def main(ply, glb, summary, lines, *lamps):
     facts = json.load(open(summary))
 
     # PLY: the properties of docs/map.md in their order, then faces.
@@ -130,28 +136,73 @@ def main(ply, glb, summary, *lamps):
     # A table-driven encoder of sRGB may be off by a little more than its last rounding.
     close("PLY colours", grey[open_, 0], srgb8(light)[open_], 0.6)
 
-    # GLB: metres, +Y up, the same rows.
+    # GLB: metres, +Y up, the same corners of the same faces, region by region.
     gltf, body = glb_chunks(glb)
-    primitive = gltf["meshes"][0]["primitives"][0]
-    columns = {k: accessor(gltf, body, i) for k, i in primitive["attributes"].items()}
+    primitives = gltf["meshes"][0]["primitives"]
+    assert len(primitives) == len(facts["regions"]) > 1
     extras = [f"_{n}" for n in floats[6:] + bytes_ + ["region"]]
-    assert sorted(columns) == sorted(["POSITION", "NORMAL", "COLOR_0", *extras]), sorted(columns)
+    # Who a face is, is told by where its corners are and how they face.
+    tree = cKDTree(np.hstack([place, normal])[raw.faces].reshape(-1, 18))
+    found = []
+    for region, primitive in zip(facts["regions"], primitives):
+        material = gltf["materials"][primitive["material"]]
+        assert material["name"] == region["name"], (material, region)
+        for told in [primitive["extras"], material["extras"]]:
+            assert (told["region"], told["name"]) == (region["id"], region["name"]), told
+            close("region area", told["area_mm2"], region["area_mm2"], 1e-9)
+        columns = {k: accessor(gltf, body, i) for k, i in primitive["attributes"].items()}
+        assert sorted(columns) == sorted(["POSITION", "NORMAL", "COLOR_0", *extras]), sorted(columns)
+        assert (columns["_region"] == region["id"]).all()
+        rows = accessor(gltf, body, primitive["indices"]).reshape(-1, 3)
+        there = np.hstack([1000 * scene_from_gltf(columns["POSITION"]), scene_from_gltf(columns["NORMAL"])])
+        far, face = tree.query(there[rows].reshape(-1, 18))
+        close("GLB corners", far, np.zeros(len(far)), 1e-4)
+        found.append(face)
+        corner, row = raw.faces[face].ravel(), rows.ravel()
+        for name in extras[:-1]:
+            close(f"GLB {name}", columns[name][row, 0], v[name[1:]][corner], 0.0)
+        # The PLY has the lower region where two meet.
+        assert (v["region"][corner] <= region["id"]).all() and (v["region"][corner] == region["id"]).any()
+        colour = columns["COLOR_0"].astype(np.float64)[row] / 65535.0
+        seen = open_[corner]
+        close("GLB colours are linear", colour[seen, :3], np.repeat(light[corner][seen, None], 3, axis=1), 1e-5)
+        assert (colour[:, 3] == 1).all()
+        area = (raw.area_faces[face] * open_[raw.faces[face]].mean(axis=1)).sum()
+        assert region["area_mm2"] <= 1.02 * area, (region, area)
+    found = np.concatenate(found)
+    assert len(found) == len(raw.faces) and len(np.unique(found)) == len(found), "each face once"
 
-    def scene_from_gltf(p):
-        return np.stack([p[:, 0], -p[:, 2], p[:, 1]], axis=1).astype(np.float64)
+    # Lines: as `lines --json` tells them, in their order.
+    told = json.load(open(lines))
+    for node, kind in zip(gltf["nodes"][1:], ["recesses", "edges"], strict=True):
+        mesh = gltf["meshes"][node["mesh"]]
+        assert node["name"] == mesh["name"] == f"lines: {kind}", node
+        (primitive,) = mesh["primitives"]
+        assert primitive["mode"] == 1
+        columns = {k: accessor(gltf, body, i) for k, i in primitive["attributes"].items()}
+        want = told[kind]
+        assert len(want) > 5
+        points = np.concatenate([line["points_mm"] for line in want])
+        close(f"{kind} in mm", 1000 * scene_from_gltf(columns["POSITION"]), points, 1e-4)
+        count = [len(line["points_mm"]) for line in want]
+        for name in ["rank", "width_mm", "depth_mm"]:
+            got = columns["_" + name.removesuffix("_mm")][:, 0]
+            close(f"{kind} {name}", got, np.repeat([line[name] for line in want], count), 1e-5)
+        first = np.cumsum([0, *count])
+        pairs = []
+        for line, a, b in zip(want, first, first[1:]):
+            pairs += [(i, i + 1) for i in range(a, b - 1)]
+            pairs += [(b - 1, a)] if line["closed"] else []
+        assert (accessor(gltf, body, primitive["indices"]).reshape(-1, 2) == pairs).all()
 
-    close("GLB positions in mm", 1000 * scene_from_gltf(columns["POSITION"]), place, 1e-5)
-    close("GLB normals", scene_from_gltf(columns["NORMAL"]), normal, 1e-6)
-    for name in extras:
-        close(f"GLB {name}", columns[name][:, 0], v[name[1:]], 0.0)
-    colour = columns["COLOR_0"].astype(np.float64) / 65535.0
-    close("GLB colours are linear", colour[open_, :3], np.repeat(light[open_, None], 3, axis=1), 1e-5)
-    assert (colour[:, 3] == 1).all()
+    # As a viewer sees it: names, and 54 mm tall along Y, in metres.
     scene = trimesh.load(glb, process=False)
-    (solid,) = scene.geometry.values()
-    assert (solid.faces == raw.faces).all()
-    # As a viewer sees it: 54 mm tall along Y, in metres.
-    close("GLB height in m", np.ptp(scene.bounds[:, 1]), facts["height_mm"] / 1000, 1e-7)
+    solids = [g for g in scene.geometry.values() if isinstance(g, trimesh.Trimesh)]
+    assert [g.visual.material.name for g in solids] == [r["name"] for r in facts["regions"]]
+    paths = [name for name, g in scene.geometry.items() if isinstance(g, trimesh.path.Path3D)]
+    assert paths == ["lines: recesses", "lines: edges"], paths
+    span = np.stack([g.bounds for g in solids])
+    close("GLB height in m", span[:, 1, 1].max() - span[:, 0, 1].min(), facts["height_mm"] / 1000, 1e-7)
 
     # JSON: areas and shares.
     painted = facts["painted_area_mm2"]

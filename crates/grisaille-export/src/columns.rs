@@ -1,7 +1,7 @@
 //! What every file carries for each sample, gathered once.
 
 use grisaille_base::{Code, Finding, Lightness, RegionId};
-use grisaille_colour::{LinearRgb, luminance_from_lightness};
+use grisaille_colour::{Lab, LinearRgb, luminance_from_lightness};
 use grisaille_light::{Kind, LightExposure};
 use grisaille_mesh::Part;
 use grisaille_plan::{Colouring, Plan};
@@ -107,13 +107,23 @@ fn painted(plan: &Plan, colouring: &Colouring, luminance: &[f32]) -> Vec<LinearR
             if std::mem::replace(&mut done[s], true) {
                 continue;
             }
-            let weights = [0, 1, 2].map(|k| if k == corner { 1.0 } else { 0.0 });
-            if let Some(colour) = colouring.blended_at(plan, f, weights) {
-                out[s] = colour.shown();
+            if let Some(colour) = corner_colour(plan, colouring, f, corner) {
+                out[s] = colour;
             }
         }
     }
     out
+}
+
+/// The blended colour at a corner of a face, linear; `None` where the scheme paints nothing.
+pub(crate) fn corner_colour(
+    plan: &Plan,
+    colouring: &Colouring,
+    face: usize,
+    corner: usize,
+) -> Option<LinearRgb> {
+    let weights = [0, 1, 2].map(|k| if k == corner { 1.0 } else { 0.0 });
+    colouring.blended_at(plan, face, weights).map(Lab::shown)
 }
 
 fn luminance(plan: &Plan) -> Vec<f32> {

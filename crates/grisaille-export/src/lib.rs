@@ -5,9 +5,11 @@
 
 mod columns;
 mod glb;
+mod glb_file;
 mod json;
 mod ply;
 mod primer;
+mod rows;
 
 pub use columns::{Columns, columns};
 pub use glb::write_glb;

@@ -5,12 +5,13 @@ use grisaille_base::{Lightness, Millimetres, RegionId, Watch};
 use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl};
 use grisaille_colour::luminance_from_lightness;
 use grisaille_export::{Columns, MapSettings, columns, summary, write_glb, write_ply};
+use grisaille_form::{Region, Regions};
 use grisaille_mesh::{ReadSettings, read};
-use grisaille_plan::{Plan, Products, look_round, plan};
+use grisaille_plan::{Plan, Products, lining, look_round, plan};
 use grisaille_scheme::{Emphasis, Scheme};
 use ply_rs_bw::parser::Parser;
 use ply_rs_bw::ply::{DefaultElement, Encoding, Property, PropertyType, ScalarType};
-use serde_json::Value;
+use serde_json::{Value, json};
 use std::io::{self, Write};
 use std::sync::Arc;
 
@@ -205,57 +206,148 @@ fn accessor(root: &Value, body: &[u8], index: &Value) -> Vec<Vec<f64>> {
     (0..count).map(row).collect()
 }
 
+/// Regions by piece with names of their own, one of them hard on a reader.
+fn regions(plan: &Plan) -> Regions {
+    let of_face = by_piece(plan);
+    let count = of_face.iter().map(|r| r.index() + 1).max().unwrap_or(0);
+    let names = ["base", "ball \"one\" <&>", "頭"];
+    let region = |i: usize| Region {
+        name: names[i].into(),
+        swatch: [10 * i as u8, 200, 30],
+        area_mm2: 12.5,
+        place: [0.0; 3],
+        neighbours: Vec::new(),
+        locked: false,
+        named: true,
+        recoloured: false,
+    };
+    Regions { of_face, regions: (0..count).map(region).collect() }
+}
+
 #[test]
-fn glb_holds_the_same_in_metres_with_y_up_and_linear_colours() {
+fn glb_holds_each_region_in_metres_with_y_up_and_linear_colours() {
     let plan = planned();
-    let (columns, _) = columns(&plan, &by_piece(&plan));
+    let regions = regions(&plan);
+    let (columns, _) = columns(&plan, &regions.of_face);
     let mut bytes = Vec::new();
-    write_glb(&mut bytes, &plan, &columns).expect("memory");
+    write_glb(&mut bytes, &plan, &columns, &regions, None).expect("memory");
     let (root, body) = chunks(&bytes);
     assert_eq!(root["asset"]["version"], "2.0");
-    let primitive = &root["meshes"][0]["primitives"][0];
-    let attributes = primitive["attributes"].as_object().expect("attributes");
-    let mut names: Vec<&str> = attributes.keys().map(String::as_str).collect();
-    names.sort_unstable();
-    let own: Vec<String> = FLOATS[6..].iter().map(|n| format!("_{n}")).collect();
-    let mut want: Vec<&str> = own.iter().map(String::as_str).collect();
-    want.extend(["_band", "_zone", "_buried", "_region", "POSITION", "NORMAL", "COLOR_0"]);
-    want.sort_unstable();
-    assert_eq!(names, want);
-
-    let column = |name: &str| accessor(&root, body, &attributes[name]);
-    let (position, normal, colour) = (column("POSITION"), column("NORMAL"), column("COLOR_0"));
+    assert_eq!(root["nodes"].as_array().map(Vec::len), Some(1), "no lines, no node for them");
+    let primitives = root["meshes"][0]["primitives"].as_array().expect("primitives");
+    assert_eq!(primitives.len(), 3);
     let samples = &plan.surface.samples;
-    for s in 0..samples.len() {
-        // Scene right, front (−Y) and up become +X, +Z and +Y.
-        let (p, n) = (samples.position[s].cast::<f64>(), samples.normal[s].cast::<f64>());
-        for (got, want) in position[s].iter().zip([p.x, p.z, -p.y]) {
-            assert!((got - want / 1000.0).abs() < 1e-8);
+    let own: Vec<String> = FLOATS[6..].iter().map(|n| format!("_{n}")).collect();
+    let mut lowest = f64::INFINITY;
+    for (region, primitive) in primitives.iter().enumerate() {
+        let named = &regions.regions[region];
+        let material = &root["materials"][primitive["material"].as_u64().expect("a material") as usize];
+        assert_eq!(material["name"], named.name.as_str());
+        for told in [&material["extras"], &primitive["extras"]] {
+            assert_eq!((&told["region"], &told["name"]), (&Value::from(region + 1), &material["name"]));
+            assert_eq!(told["swatch"], format!("#{:02x}c81e", 10 * region));
+            assert_eq!(told["area_mm2"], 12.5);
         }
-        for (got, want) in normal[s].iter().zip([n.x, n.z, -n.y]) {
-            assert!((got - want).abs() < 1e-6);
+        // Nothing is laid over the colours of the corners (glTF 2.0, 3.9.2: the factors are multiplied).
+        assert!(
+            material["pbrMetallicRoughness"]
+                .get("baseColorFactor")
+                .is_none_or(|c| c == &json!([1.0, 1.0, 1.0, 1.0]))
+        );
+        let attributes = primitive["attributes"].as_object().expect("attributes");
+        let mut names: Vec<&str> = attributes.keys().map(String::as_str).collect();
+        names.sort_unstable();
+        let mut want: Vec<&str> = own.iter().map(String::as_str).collect();
+        want.extend(["_band", "_zone", "_buried", "_region", "POSITION", "NORMAL", "COLOR_0"]);
+        want.sort_unstable();
+        assert_eq!(names, want);
+
+        // The faces of the region in their order, corner by corner.
+        let faces = || plan.surface.faces.iter().zip(&regions.of_face).filter(|(_, r)| r.index() == region);
+        let corners: Vec<usize> = faces().flat_map(|(f, _)| f.map(|s| s as usize)).collect();
+        let rows: Vec<usize> =
+            accessor(&root, body, &primitive["indices"]).iter().map(|row| row[0] as usize).collect();
+        assert_eq!(rows.len(), corners.len());
+        let column = |name: &str| accessor(&root, body, &attributes[name]);
+        let (position, normal, colour) = (column("POSITION"), column("NORMAL"), column("COLOR_0"));
+        let scalars = || FLOATS[6..].iter().copied().chain(["band", "zone", "buried"]).enumerate();
+        let numbers: Vec<Vec<Vec<f64>>> = scalars().map(|(_, n)| column(&format!("_{n}"))).collect();
+        let of_region = column("_region");
+        for (row, s) in rows.into_iter().zip(corners) {
+            // Scene right, front (−Y) and up become +X, +Z and +Y.
+            let (p, n) = (samples.position[s].cast::<f64>(), samples.normal[s].cast::<f64>());
+            for (got, want) in position[row].iter().zip([p.x, p.z, -p.y]) {
+                assert!((got - want / 1000.0).abs() < 1e-8);
+            }
+            for (got, want) in normal[row].iter().zip([n.x, n.z, -n.y]) {
+                assert!((got - want).abs() < 1e-6);
+            }
+            let y = luminance_from_lightness(Lightness(f64::from(plan.values.lightness[s])));
+            if !samples.buried.get(s) {
+                assert!(colour[row][..3].iter().all(|c| (c - y).abs() < 1e-5));
+            }
+            assert_eq!(colour[row][3], 1.0);
+            let want = expected(&plan, &columns, s);
+            for (k, name) in scalars() {
+                assert_eq!(numbers[k][row][..], [f64::from(want[6 + k])], "{name} of sample {s}");
+            }
+            assert_eq!(of_region[row], [(region + 1) as f64]);
         }
-        let y = luminance_from_lightness(Lightness(f64::from(plan.values.lightness[s])));
-        if !samples.buried.get(s) {
-            assert!(colour[s][..3].iter().all(|c| (c - y).abs() < 1e-5));
-        }
-        assert_eq!(colour[s][3], 1.0);
+        // The format wants the box of positions.
+        let bounds = &root["accessors"][attributes["POSITION"].as_u64().expect("an index") as usize];
+        let least = position.iter().map(|p| p[1]).fold(f64::INFINITY, f64::min);
+        assert_eq!(bounds["min"][1].as_f64(), Some(least));
+        lowest = lowest.min(least);
     }
-    let scalars = FLOATS[6..].iter().copied().chain(["band", "zone", "buried", "region"]);
-    for (k, name) in scalars.enumerate() {
-        let got = column(&format!("_{name}"));
-        for (s, got) in got.iter().enumerate() {
-            assert_eq!(got[..], [f64::from(expected(&plan, &columns, s)[6 + k])], "{name} of sample {s}");
+    assert_eq!(lowest, 0.0);
+}
+
+#[test]
+fn glb_holds_lines_in_order_of_rank() {
+    let plan = planned();
+    let regions = regions(&plan);
+    let (columns, _) = columns(&plan, &regions.of_face);
+    let found = lining(&plan, Millimetres(0.5), &Watch::quiet()).expect("nobody cancels");
+    assert!(!found.edges.is_empty() && found.recesses.iter().any(|l| l.closed), "{}", found.recesses.len());
+    let mut bytes = Vec::new();
+    write_glb(&mut bytes, &plan, &columns, &regions, Some(&found)).expect("memory");
+    let (root, body) = chunks(&bytes);
+    assert_eq!(root["extensionsUsed"], json!(["KHR_materials_unlit"]));
+    for (node, name, lines) in [(1, "lines: recesses", &found.recesses), (2, "lines: edges", &found.edges)] {
+        let node = &root["nodes"][node];
+        let mesh = &root["meshes"][node["mesh"].as_u64().expect("a mesh") as usize];
+        assert_eq!((&node["name"], &mesh["name"]), (&json!(name), &json!(name)));
+        let [primitive] = mesh["primitives"].as_array().expect("primitives").as_slice() else {
+            panic!("one primitive")
+        };
+        // LINES (glTF 2.0, 5.24.4).
+        assert_eq!(primitive["mode"], 1);
+        let column = |name: &str| accessor(&root, body, &primitive["attributes"][name]);
+        let (position, rank) = (column("POSITION"), column("_rank"));
+        let (width, depth) = (column("_width"), column("_depth"));
+        let ends = accessor(&root, body, &primitive["indices"]);
+        // The segments of each rank together are the way from point to point.
+        let mut length = vec![0.0; lines.len()];
+        let mut last = 1.0;
+        for pair in ends.chunks(2) {
+            let [a, b] = [pair[0][0] as usize, pair[1][0] as usize];
+            assert_eq!(rank[a], rank[b], "no segment from one line to another");
+            assert!(rank[a][0] >= last, "in order");
+            last = rank[a][0];
+            let line = rank[a][0] as usize - 1;
+            let far: f64 = (0..3).map(|k| (position[a][k] - position[b][k]).powi(2)).sum();
+            length[line] += 1000.0 * far.sqrt();
+            assert_eq!(
+                [width[a][0], depth[b][0]],
+                [lines[line].width, lines[line].depth].map(|x| f64::from(x as f32))
+            );
+        }
+        for (got, line) in length.iter().zip(lines) {
+            let after = line.points.iter().skip(1).chain(line.closed.then_some(&line.points[0]));
+            let way: f64 = line.points.iter().zip(after).map(|(a, b)| f64::from((a - b).norm())).sum();
+            assert!((got - way).abs() < 1e-4 * way, "{got} {way}");
         }
     }
-    let indices: Vec<u32> =
-        accessor(&root, body, &primitive["indices"]).iter().map(|row| row[0] as u32).collect();
-    assert_eq!(indices, plan.surface.faces.as_flattened());
-    // The format wants the box of positions.
-    let bounds = &root["accessors"][attributes["POSITION"].as_u64().expect("an index") as usize];
-    let least = position.iter().map(|p| p[1]).fold(f64::INFINITY, f64::min);
-    assert_eq!(bounds["min"][1].as_f64(), Some(least));
-    assert!((bounds["max"][1].as_f64().expect("a number") - 0.014).abs() < 1e-6, "14 mm tall");
 }
 
 #[test]
@@ -331,13 +423,17 @@ impl Write for Full {
 #[test]
 fn a_writer_that_fails_is_heard_wherever_it_fails() {
     let plan = planned();
-    let (columns, _) = columns(&plan, &by_piece(&plan));
+    let regions = regions(&plan);
+    let (columns, _) = columns(&plan, &regions.of_face);
     let mut whole = [Vec::new(), Vec::new()];
     write_ply(&mut whole[0], &plan, &columns).expect("memory");
-    write_glb(&mut whole[1], &plan, &columns).expect("memory");
+    write_glb(&mut whole[1], &plan, &columns, &regions, None).expect("memory");
     for share in [0, 1, 50, 99] {
         let room = |n: usize| Full(whole[n].len() * share / 100);
-        let errors = [write_ply(&mut room(0), &plan, &columns), write_glb(&mut room(1), &plan, &columns)];
+        let errors = [
+            write_ply(&mut room(0), &plan, &columns),
+            write_glb(&mut room(1), &plan, &columns, &regions, None),
+        ];
         for error in errors {
             assert_eq!(error.expect_err("no room").kind(), io::ErrorKind::StorageFull);
         }

@@ -79,8 +79,9 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
             output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
         }
     }
-    let regions = map::completed(&mut planned, Some(folder), watch)?;
-    guide::say(&map::write(&planned, &regions, maps, watch)?);
+    let wanted = map::wanted(&maps, folder);
+    let told = map::completed(&mut planned, wanted, watch)?;
+    guide::say(&map::write(&planned, &told, maps, watch)?);
     guide::say(&guide::write(&mut planned, folder, guide_file, watch)?);
     print(&report(folder))?;
     run.finish()

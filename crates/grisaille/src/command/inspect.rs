@@ -1,7 +1,7 @@
 //! `inspect`: what is in a model file, and what light does on it.
 
 use crate::args::{Inspect, PlanArgs};
-use crate::command::map::completed;
+use crate::command::map::{Wanted, completed};
 use crate::failure::Failure;
 use crate::files::{json_text, print};
 use crate::job::{Planned, Run, plan_model};
@@ -35,7 +35,7 @@ pub(crate) fn inspect(args: &Inspect) -> Result<(), Failure> {
 /// The model and what the light does on it.
 fn inspect_lit(args: &Inspect) -> Result<(), Failure> {
     let (run, mut planned, ()) = plan_model(&args.model, (&args.plan, false), &args.run, &[], |_, _| Ok(()))?;
-    completed(&mut planned, None, &run.watch)?;
+    completed(&mut planned, Wanted::default(), &run.watch)?;
     let Planned { plan, findings, settings, .. } = &planned;
     let text = if args.json {
         let mut value = in_json(&settings.model, &plan.mesh, plan.base_top_mm, findings);

@@ -9,21 +9,21 @@ use crate::job::{Planned, plan_model};
 use grisaille_base::Watch;
 use grisaille_export::{columns, summary, write_glb, write_ply};
 use grisaille_form::Regions;
-use grisaille_plan::{flat_spots, look_round, usual_reach};
+use grisaille_plan::{Lining, flat_spots, line_width, lining, look_round, usual_reach};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 
 pub(crate) fn map(args: &Map) -> Result<(), Failure> {
-    let told = args.json || tells_of_primer(&args.output);
+    let primer = args.json || tells_of_primer(&args.output);
     let (run, mut planned, outputs) =
-        plan_model(&args.model, (&args.plan, told), &args.run, &args.output, |_, inputs| {
+        plan_model(&args.model, (&args.plan, primer), &args.run, &args.output, |_, inputs| {
             open(&args.output, inputs)
         })?;
     let folder = args.model.model.parent().unwrap_or(Path::new(""));
-    let regions = completed(&mut planned, surface(&outputs, folder), &run.watch)?;
-    say(&write(&planned, &regions, outputs, &run.watch)?);
+    let told = completed(&mut planned, wanted(&outputs, folder), &run.watch)?;
+    say(&write(&planned, &told, outputs, &run.watch)?);
     if args.json {
-        print(&summary_text(&planned, &regions)?)?;
+        print(&summary_text(&planned, &told.regions)?)?;
     }
     run.finish()
 }
@@ -70,17 +70,19 @@ pub(crate) fn open(paths: &[PathBuf], inputs: &[PathBuf]) -> Result<Vec<(Format,
 /// Writes a plan into opened map files; gives hints.
 pub(crate) fn write(
     planned: &Planned,
-    regions: &Regions,
+    told: &Told,
     outputs: Vec<(Format, Output)>,
     watch: &Watch,
 ) -> Result<Vec<String>, Failure> {
     let span = watch.span("write", outputs.len() as u64);
+    let Told { regions, lining } = told;
     let (columns, more) = columns(&planned.plan, &regions.of_face);
     for (format, output) in outputs {
         watch.check()?;
         match format {
             Format::Ply => output.keep(|mut out| write_ply(&mut out, &planned.plan, &columns))?,
-            Format::Glb => output.keep(|mut out| write_glb(&mut out, &planned.plan, &columns))?,
+            Format::Glb => output
+                .keep(|mut out| write_glb(&mut out, &planned.plan, &columns, regions, lining.as_ref()))?,
             Format::Json => {
                 let text = summary_text(planned, regions)?;
                 output.keep(|out| out.write_all(text.as_bytes()))?;
@@ -91,18 +93,33 @@ pub(crate) fn write(
     Ok(more.into_iter().map(|f| f.hint).collect())
 }
 
-/// The folder where paths begin, if any of these files carries the surface.
-pub(crate) fn surface<'f>(outputs: &[(Format, Output)], folder: &'f Path) -> Option<&'f Path> {
-    outputs.iter().any(|(format, _)| *format != Format::Json).then_some(folder)
+/// What map files tell beyond the plan.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Wanted<'f> {
+    /// If any carries the surface, the folder where paths begin.
+    surface: Option<&'f Path>,
+    /// Whether any carries the lines.
+    lines: bool,
 }
 
-/// The regions that the scheme asks for, with what a map tells by them: flat spots, and if it carries the surface
-/// (`surface` is the folder where paths begin), its planned colours and how open each spot lies.
-pub(crate) fn completed(
-    planned: &mut Planned,
-    surface: Option<&Path>,
-    watch: &Watch,
-) -> Result<Regions, Failure> {
+/// What is wanted for these files, of a scene whose paths begin in `folder`.
+pub(crate) fn wanted<'f>(outputs: &[(Format, Output)], folder: &'f Path) -> Wanted<'f> {
+    Wanted {
+        surface: outputs.iter().any(|(format, _)| *format != Format::Json).then_some(folder),
+        lines: outputs.iter().any(|(format, _)| *format == Format::Glb),
+    }
+}
+
+/// What a map tells by regions and lines.
+pub(crate) struct Told {
+    regions: Regions,
+    lining: Option<Lining>,
+}
+
+/// The regions that the scheme asks for, with what a map tells by them: flat spots, and as far as it is wanted, the
+/// planned colours, how open each spot lies, and lines.
+pub(crate) fn completed(planned: &mut Planned, wanted: Wanted, watch: &Watch) -> Result<Told, Failure> {
+    let Wanted { surface, lines } = wanted;
     let regions = match surface {
         Some(folder) if !planned.scheme.colours.regions.is_empty() => colours::paint(planned, folder, watch)?,
         _ => regions_of(planned, watch)?,
@@ -113,7 +130,9 @@ pub(crate) fn completed(
     if surface.is_some() && (plan.openness.is_none() || plan.colouring.is_some()) {
         plan.openness = Some(look_round(plan, usual_reach(&plan.mesh), watch)?);
     }
-    Ok(regions)
+    let width = line_width(&planned.scheme, plan);
+    let lining = lines.then(|| lining(plan, width, watch)).transpose()?;
+    Ok(Told { regions, lining })
 }
 
 /// The regions that the scheme asks for.

@@ -178,9 +178,9 @@ impl Bench for Program {
                 let outputs = map::open(&[to.to_owned()], &inputs)?;
                 let mut planned = plan(scene)?;
                 // Paths of the window's documents are absolute.
-                let surface = map::surface(&outputs, Path::new(""));
-                let regions = map::completed(&mut planned, surface, watch)?;
-                Ok(map::write(&planned, &regions, outputs, watch)?)
+                let wanted = map::wanted(&outputs, Path::new(""));
+                let told = map::completed(&mut planned, wanted, watch)?;
+                Ok(map::write(&planned, &told, outputs, watch)?)
             }
             Product::Picture => {
                 let output = view::open(to, &inputs)?;
