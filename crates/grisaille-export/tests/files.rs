@@ -4,7 +4,7 @@
 use grisaille_base::{Lightness, Millimetres, RegionId, Watch};
 use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl};
 use grisaille_colour::luminance_from_lightness;
-use grisaille_export::{Columns, MapSettings, columns, summary, write_glb, write_ply};
+use grisaille_export::{Columns, MapModels, MapSettings, columns, summary, write_3mf, write_glb, write_ply};
 use grisaille_form::{Region, Regions};
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_plan::{Plan, Products, lining, look_round, plan};
@@ -400,6 +400,98 @@ fn json_areas_and_shares_add_up() {
     let keys: Vec<&str> = value.as_object().expect("an object").keys().map(String::as_str).collect();
     assert_eq!(keys[..3], ["grisaille", "settings", "height_mm"]);
     assert_eq!(keys.last(), Some(&"findings"));
+}
+
+/// The text of a part of a package.
+fn part(package: &[u8], name: &str) -> String {
+    let mut archive = zip::ZipArchive::new(io::Cursor::new(package)).expect("a package");
+    let mut text = String::new();
+    io::Read::read_to_string(&mut archive.by_name(name).expect(name), &mut text).expect("text");
+    text
+}
+
+/// The numbers in some attributes of each element of a name.
+fn numbers<const N: usize>(text: &str, element: &str, keys: [&str; N]) -> Vec<[f64; N]> {
+    let of = |tag: &str, key: &str| {
+        let value = tag.split(&format!("{key}=\"")).nth(1).and_then(|t| t.split('"').next());
+        value.expect(key).parse().expect("a number")
+    };
+    let start = format!("<{element} ");
+    let tags = text.split(&start).skip(1).map(|t| t.split("/>").next().unwrap_or(t));
+    tags.map(|tag| keys.map(|key| of(tag, key))).collect()
+}
+
+#[test]
+fn three_mf_holds_closed_objects_with_flat_colours_and_named_regions() {
+    let plan = planned();
+    let regions = regions(&plan);
+    let names = ["one.stl".to_owned(), "two & more".to_owned()];
+    // The first piece is one model, the others are another.
+    let of_face: Vec<u32> = regions.of_face.iter().map(|r| u32::from(r.0 > 0)).collect();
+    let models = MapModels { title: "<A & B>", names: &names, of_face: &of_face };
+    let written = |watch: &Watch| {
+        let mut bytes = Vec::new();
+        write_3mf(&mut bytes, &plan, &regions, models, watch).map(|()| bytes)
+    };
+    let bytes = written(&Watch::quiet()).expect("memory");
+    assert!(
+        bytes == written(&Watch::with_threads(1).expect("a thread")).expect("memory"),
+        "the same each time"
+    );
+
+    let text = part(&bytes, "3D/3dmodel.model");
+    assert!(text.contains("unit=\"millimeter\"") && text.contains(">&lt;A &amp; B&gt;<"));
+    assert!(part(&bytes, "_rels/.rels").contains("/3D/3dmodel.model"));
+    let colours: Vec<&str> = text.split("color=\"").skip(1).map(|t| &t[..7]).collect();
+    let objects: Vec<&str> = text.split("<object ").skip(1).collect();
+    assert_eq!(objects.len(), 2);
+    for (m, object) in objects.iter().enumerate() {
+        assert!(object.contains(&format!("type=\"model\" name=\"{}\"", ["one.stl", "two &amp; more"][m])));
+        let points = numbers(object, "vertex", ["x", "y", "z"]);
+        let triangles = numbers(object, "triangle", ["v1", "v2", "v3", "pid", "p1"]);
+        let mut faces: Vec<usize> = (0..of_face.len()).filter(|f| of_face[*f] as usize == m).collect();
+        faces.sort_by_key(|f| regions.of_face[*f]);
+        assert_eq!(triangles.len(), faces.len());
+        let mut edges = std::collections::HashMap::new();
+        for (t, f) in triangles.iter().zip(&faces) {
+            let corners = [t[0], t[1], t[2]].map(|v| v as usize);
+            for (v, s) in corners.iter().zip(plan.surface.faces[*f]) {
+                let p = plan.surface.samples.position[s as usize];
+                assert_eq!(points[*v].map(|x| x as f32), [p.x, p.y, p.z]);
+            }
+            for k in 0..3 {
+                *edges.entry([corners[k], corners[(k + 1) % 3]]).or_insert(0) += 1;
+            }
+            // The grey of the band in the middle (IEC 61966-2-1), to the step of a byte.
+            let band = plan.band_at(*f, [1.0 / 3.0; 3]);
+            let y = luminance_from_lightness(plan.bands.rows[usize::from(band)].tone);
+            let grey = 255.0 * if y <= 0.003_130_8 { 12.92 * y } else { 1.055 * y.powf(1.0 / 2.4) - 0.055 };
+            assert_eq!(t[3], 1.0);
+            let shown = u8::from_str_radix(&colours[t[4] as usize][1..3], 16).expect("a byte");
+            assert!((f64::from(shown) - grey).abs() < 0.6, "{shown} {grey}");
+        }
+        // Closed (3MF core 1.3, 4.1): each edge once in either direction.
+        assert!(edges.iter().all(|([a, b], n)| *n == 1 && edges.get(&[*b, *a]) == Some(&1)));
+        // Sets of triangles: each one once, by regions.
+        let mut next = 0;
+        for set in object.split("<t:triangleset ").skip(1) {
+            let number = set.split("identifier=\"region-").nth(1).and_then(|t| t.split('"').next());
+            let region = number.and_then(|n| n.parse::<usize>().ok()).expect("a number") - 1;
+            let name = ["base", "ball &quot;one&quot; &lt;&amp;&gt;", "頭"][region];
+            assert!(set.starts_with(&format!("name=\"{name}\"")), "{}", &set[..60]);
+            for [i] in numbers(set, "t:ref", ["index"]) {
+                assert_eq!(i as usize, next);
+                assert_eq!(regions.of_face[faces[next]].index(), region);
+                next += 1;
+            }
+        }
+        assert_eq!(next, faces.len());
+    }
+    let stopped = written(&Watch::quiet().stopping_after(1)).expect_err("stopped");
+    assert!(
+        stopped.get_ref().is_some_and(<dyn std::error::Error + Send + Sync>::is::<grisaille_base::Stop>),
+        "{stopped}"
+    );
 }
 
 /// A disk with room for so many bytes.

@@ -35,7 +35,8 @@ pub(crate) enum Command {
     Reach(Reach),
     /// Write the region map: the surface with exposure, value, band and zone.
     #[command(
-        after_help = "Example:\n  grisaille map diver.stl -o diver.glb -o diver.ply --light lamp:9,-13,30,8"
+        after_help = "Examples:\n  grisaille map diver.stl -o diver.glb -o diver.ply --light lamp:9,-13,30,8\n  \
+        grisaille map diver.grisaille -o diver.3mf"
     )]
     Map(Map),
     /// Draw a picture of the plan.
@@ -156,7 +157,7 @@ pub(crate) struct Map {
     pub(crate) plan: PlanArgs,
     #[command(flatten)]
     pub(crate) run: RunArgs,
-    /// Where to write, by the ending: .ply, .glb or .json. May be given several times.
+    /// Where to write, by the ending: .ply, .glb, .3mf or .json. May be given several times.
     #[arg(short, long, required = true, value_name = "FILE")]
     pub(crate) output: Vec<PathBuf>,
     /// Also print the summary as JSON.

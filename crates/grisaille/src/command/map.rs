@@ -7,9 +7,10 @@ use crate::failure::Failure;
 use crate::files::{Output, print};
 use crate::job::{Planned, plan_model};
 use grisaille_base::Watch;
-use grisaille_export::{columns, summary, write_glb, write_ply};
+use grisaille_export::{MapModels, columns, summary, write_3mf, write_glb, write_ply};
 use grisaille_form::Regions;
-use grisaille_plan::{Lining, flat_spots, line_width, lining, look_round, usual_reach};
+use grisaille_mesh::Mesh;
+use grisaille_plan::{Lining, Plan, flat_spots, line_width, lining, look_round, usual_reach};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 
@@ -33,6 +34,7 @@ pub(crate) fn map(args: &Map) -> Result<(), Failure> {
 pub(crate) enum Format {
     Ply,
     Glb,
+    ThreeMf,
     Json,
 }
 
@@ -54,10 +56,11 @@ pub(crate) fn open(paths: &[PathBuf], inputs: &[PathBuf]) -> Result<Vec<(Format,
             let format = match ending(path).as_deref() {
                 Some("ply") => Format::Ply,
                 Some("glb") => Format::Glb,
+                Some("3mf") => Format::ThreeMf,
                 Some("json") => Format::Json,
                 _ => {
                     return Err(Failure::Usage(format!(
-                        "'{}': a map is written as .ply, .glb or .json",
+                        "'{}': a map is written as .ply, .glb, .3mf or .json",
                         path.display()
                     )));
                 }
@@ -83,6 +86,15 @@ pub(crate) fn write(
             Format::Ply => output.keep(|mut out| write_ply(&mut out, &planned.plan, &columns))?,
             Format::Glb => output
                 .keep(|mut out| write_glb(&mut out, &planned.plan, &columns, regions, lining.as_ref()))?,
+            Format::ThreeMf => {
+                let (names, models) = &planned.apart;
+                let of_face = model_of_face(&planned.plan, models);
+                let models = MapModels { title: &planned.scheme.title, names, of_face: &of_face };
+                let done = output.keep(|mut out| write_3mf(&mut out, &planned.plan, regions, models, watch));
+                // A stop looks like a disk that fails.
+                watch.check()?;
+                done?;
+            }
             Format::Json => {
                 let text = summary_text(planned, regions)?;
                 output.keep(|out| out.write_all(text.as_bytes()))?;
@@ -91,6 +103,20 @@ pub(crate) fn write(
         span.advance(1);
     }
     Ok(more.into_iter().map(|f| f.hint).collect())
+}
+
+/// Whether any of these maps holds each model by itself.
+pub(crate) fn tells_of_models(outputs: &[(Format, Output)]) -> bool {
+    outputs.iter().any(|(format, _)| *format == Format::ThreeMf)
+}
+
+/// The model of each face of a plan's surface; empty where there is only one.
+fn model_of_face(plan: &Plan, models: &[Mesh]) -> Vec<u32> {
+    if models.len() < 2 {
+        return Vec::new();
+    }
+    let of = grisaille_mesh::model_of_face(&plan.mesh, models);
+    plan.surface.source_face.iter().map(|f| of[f.index()]).collect()
 }
 
 /// What map files tell beyond the plan.

@@ -176,7 +176,13 @@ impl Bench for Program {
             }
             Product::Map => {
                 let outputs = map::open(&[to.to_owned()], &inputs)?;
+                // What the window has read is the models together; which face is whose needs each for itself.
+                let apart = read
+                    .filter(|_| map::tells_of_models(&outputs) && scene.document.models.len() > 1)
+                    .map(|_| Ok::<_, Failure>((scene.each_name(), scene.load_apart(watch)?.0)))
+                    .transpose()?;
                 let mut planned = plan(scene)?;
+                planned.apart = apart.unwrap_or(planned.apart);
                 // Paths of the window's documents are absolute.
                 let wanted = map::wanted(&outputs, Path::new(""));
                 let told = map::completed(&mut planned, wanted, watch)?;
