@@ -11,6 +11,7 @@ import json
 import struct
 import sys
 
+import meshio
 import numpy as np
 import trimesh
 from scipy.spatial import cKDTree
@@ -81,6 +82,16 @@ def main(ply, glb, summary, lines, *lamps):
     v = elements["vertex"]["data"]
     assert len(v) == facts["samples"] and len(raw.faces) == facts["faces"]
     assert int(raw.faces.max()) < len(v)
+
+    # Another reader finds the same, column by column.
+    other = meshio.read(ply)
+    (cells,) = other.cells
+    assert cells.type == "triangle" and (cells.data == raw.faces).all()
+    assert (other.points == np.stack([v["x"], v["y"], v["z"]], axis=1)).all()
+    assert sorted(other.point_data) == sorted(name for name, _ in want[3:]), list(other.point_data)
+    for name, kind in want[3:]:
+        assert other.point_data[name].dtype == np.dtype(kind), (name, other.point_data[name].dtype)
+        assert (other.point_data[name] == v[name]).all(), name
 
     place = np.stack([v["x"], v["y"], v["z"]], axis=1).astype(np.float64)
     normal = np.stack([v["nx"], v["ny"], v["nz"]], axis=1).astype(np.float64)

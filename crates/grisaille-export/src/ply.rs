@@ -23,12 +23,13 @@ pub fn write_ply(out: &mut impl Write, plan: &Plan, columns: &Columns) -> io::Re
         property("float", name);
     }
     property("float", "value");
+    // Kinds by their width: a widely used reader takes `uchar` for signed and knows no `ushort`.
     for name in ["band", "zone", "buried"] {
-        property("uchar", name);
+        property("uint8", name);
     }
-    property("ushort", "region");
+    property("uint16", "region");
     for name in ["red", "green", "blue"] {
-        property("uchar", name);
+        property("uint8", name);
     }
     header.push_str(&format!(
         "element face {}\nproperty list uchar int vertex_indices\nend_header\n",
