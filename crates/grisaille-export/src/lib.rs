@@ -1,5 +1,5 @@
 //! The region map: the surface that carries region, band, zone and exposure,
-//! written as PLY, GLB, 3MF and JSON. Layouts are described in `docs/map.md`.
+//! written as PLY, GLB, 3MF, JSON and CSV. Layouts are described in `docs/map.md`.
 //!
 //! Writers take `&mut impl Write` and never touch a file themselves.
 
@@ -12,10 +12,12 @@ mod parted;
 mod ply;
 mod primer;
 mod rows;
+mod table;
 mod three_mf;
 
 pub use columns::{Columns, columns};
 pub use glb::write_glb;
 pub use json::{MapSettings, summary};
 pub use ply::write_ply;
+pub use table::{table_schema, write_csv};
 pub use three_mf::{MapModels, write_3mf};

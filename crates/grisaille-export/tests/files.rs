@@ -4,7 +4,10 @@
 use grisaille_base::{Lightness, Millimetres, RegionId, Watch};
 use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl};
 use grisaille_colour::luminance_from_lightness;
-use grisaille_export::{Columns, MapModels, MapSettings, columns, summary, write_3mf, write_glb, write_ply};
+use grisaille_export::{
+    Columns, MapModels, MapSettings, columns, summary, table_schema, write_3mf, write_csv, write_glb,
+    write_ply,
+};
 use grisaille_form::{Region, Regions};
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_plan::{Plan, Products, lining, look_round, plan};
@@ -492,6 +495,46 @@ fn three_mf_holds_closed_objects_with_flat_colours_and_named_regions() {
         stopped.get_ref().is_some_and(<dyn std::error::Error + Send + Sync>::is::<grisaille_base::Stop>),
         "{stopped}"
     );
+}
+
+#[test]
+fn csv_has_a_row_for_each_region_and_its_schema_is_published() {
+    let path = std::path::PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../docs/map.table-schema.json");
+    let schema = format!("{:#}\n", table_schema());
+    if std::env::var_os("UPDATE_GOLDEN").is_some() {
+        std::fs::write(&path, &schema).expect("written");
+    }
+    let there = std::fs::read_to_string(path).expect("docs/map.table-schema.json");
+    assert!(there == schema, "docs/map.table-schema.json is old: run this test with UPDATE_GOLDEN=1");
+
+    let plan = planned();
+    let regions = regions(&plan);
+    let (columns, _) = columns(&plan, &regions.of_face);
+    let mut bytes = Vec::new();
+    write_csv(&mut bytes, &plan, &columns, &regions).expect("memory");
+    let text = String::from_utf8(bytes).expect("text");
+    let rows: Vec<&str> = text.split_terminator("\r\n").collect();
+    assert_eq!(rows.len(), 4);
+    let keys: Vec<&str> = rows[0].split(',').collect();
+    let schema = table_schema();
+    let told: Vec<&str> =
+        schema["fields"].as_array().expect("fields").iter().filter_map(|f| f["name"].as_str()).collect();
+    assert_eq!(told, keys);
+    assert!(rows[2].starts_with("2,\"ball \"\"one\"\" <&>\",12.50,0.3333,"), "{}", rows[2]);
+    for row in [rows[1], rows[3]] {
+        let cells: Vec<&str> = row.split(',').collect();
+        assert_eq!(cells.len(), keys.len());
+        let number = |key: &str| -> f64 {
+            let at = keys.iter().position(|k| *k == key).expect(key);
+            if cells[at].is_empty() { 0.0 } else { cells[at].parse().expect(key) }
+        };
+        let bands: f64 = (1..=6).map(|k| number(&format!("band_{k}_share"))).sum();
+        assert!((bands - 1.0).abs() < 1e-3, "{bands}");
+        assert!(
+            number("main_light_share") > 0.0 && number("main_light_share") + number("unlit_share") <= 1.0001
+        );
+        assert!((15.0..=95.0).contains(&number("mean_value")));
+    }
 }
 
 /// A disk with room for so many bytes.

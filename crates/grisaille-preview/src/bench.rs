@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 pub enum Product {
     /// The printable sheets (.pdf).
     Guide,
-    /// The coloured surface (.glb, .ply, .3mf or .json).
+    /// The coloured surface (.glb, .ply, .3mf, .csv or .json).
     Map,
     /// A picture of the looks that are on screen (.png).
     Picture,

@@ -157,7 +157,7 @@ pub(crate) struct Map {
     pub(crate) plan: PlanArgs,
     #[command(flatten)]
     pub(crate) run: RunArgs,
-    /// Where to write, by the ending: .ply, .glb, .3mf or .json. May be given several times.
+    /// Where to write, by the ending: .ply, .glb, .3mf, .csv or .json. May be given several times.
     #[arg(short, long, required = true, value_name = "FILE")]
     pub(crate) output: Vec<PathBuf>,
     /// Also print the summary as JSON.

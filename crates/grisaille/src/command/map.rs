@@ -7,7 +7,7 @@ use crate::failure::Failure;
 use crate::files::{Output, print};
 use crate::job::{Planned, plan_model};
 use grisaille_base::Watch;
-use grisaille_export::{MapModels, columns, summary, write_3mf, write_glb, write_ply};
+use grisaille_export::{MapModels, columns, summary, write_3mf, write_csv, write_glb, write_ply};
 use grisaille_form::Regions;
 use grisaille_mesh::Mesh;
 use grisaille_plan::{Lining, Plan, flat_spots, line_width, lining, look_round, usual_reach};
@@ -35,6 +35,7 @@ pub(crate) enum Format {
     Ply,
     Glb,
     ThreeMf,
+    Csv,
     Json,
 }
 
@@ -57,10 +58,11 @@ pub(crate) fn open(paths: &[PathBuf], inputs: &[PathBuf]) -> Result<Vec<(Format,
                 Some("ply") => Format::Ply,
                 Some("glb") => Format::Glb,
                 Some("3mf") => Format::ThreeMf,
+                Some("csv") => Format::Csv,
                 Some("json") => Format::Json,
                 _ => {
                     return Err(Failure::Usage(format!(
-                        "'{}': a map is written as .ply, .glb, .3mf or .json",
+                        "'{}': a map is written as .ply, .glb, .3mf, .csv or .json",
                         path.display()
                     )));
                 }
@@ -95,6 +97,7 @@ pub(crate) fn write(
                 watch.check()?;
                 done?;
             }
+            Format::Csv => output.keep(|mut out| write_csv(&mut out, &planned.plan, &columns, regions))?,
             Format::Json => {
                 let text = summary_text(planned, regions)?;
                 output.keep(|out| out.write_all(text.as_bytes()))?;

@@ -135,7 +135,7 @@ fn options_that_make_no_sense() {
         "the lights are",
         &["view", "ball.stl", "-o", "v.png", "--look", "exposure", "--of", "moon"],
     );
-    bench.fails(USAGE, ".ply, .glb, .3mf or .json", &["map", "ball.stl", "-o", "map.obj"]);
+    bench.fails(USAGE, ".ply, .glb, .3mf, .csv or .json", &["map", "ball.stl", "-o", "map.obj"]);
     bench.fails(USAGE, ".pdf", &["guide", "ball.stl", "-o", "guide.doc"]);
     bench.fails(USAGE, ".png", &["view", "ball.stl", "-o", "view"]);
     bench.fails(USAGE, "--output", &["map", "ball.stl"]);
