@@ -1,14 +1,16 @@
 //! Pictures for step cards: from the sides that show most of what a stage marks, as near as fits.
 
-use crate::compose::{Composer, FINENESS, LETTER, LETTER_ROOM, LEVELS, SMALLEST};
+use crate::compose::{Composer, LETTER, LETTER_ROOM, LEVELS, SMALLEST, SMOOTH};
 use crate::mark::{BESIDE, Marking};
 use crate::sheets::{Label, Picture, ViewPicture};
 use grisaille_base::{Millimetres, Stop, Watch};
-use grisaille_colour::LinearRgb;
+use grisaille_colour::{LinearRgb, printed_in_grey};
 use grisaille_picture::{
-    Areas, BorderPen, CourseStyle, Frame, ItemBuffer, Mark, Pattern, Placed, View, places,
+    Areas, BorderPen, Frame, ItemBuffer, LineKind, LinePen, Mark, Pattern, Placed, Scene, Stroke, View,
+    marked_svg, places,
 };
 use grisaille_plan::{Plan, StageKind};
+use grisaille_scheme::Ink;
 
 /// Pixels along the height of the figure in pictures that only measure.
 const MEASURED: f64 = 160.0;
@@ -22,12 +24,28 @@ const LARGEST: u32 = 6;
 const WORTH: f64 = 0.4;
 /// Borders of marked areas on paper, mm.
 const BORDER: f64 = 0.28;
+/// Lines and spots on paper, mm.
+const LINE: f64 = 0.5;
+const SPOT: f64 = 1.2;
 /// A tag with its white edge, mm.
 const TAG: [f64; 2] = [4.6, 4.2];
 /// A letter that finds no room on its area stands so far from it, mm.
 const AWAY: [f64; 3] = [6.0, 9.0, 12.0];
 /// Areas with less room than this, mm, are left to the colour of the swatch.
 const DOT: f64 = 0.25;
+
+/// A colour as the printer has it.
+pub(crate) fn in_ink(colour: LinearRgb, ink: Ink) -> LinearRgb {
+    if ink == Ink::Grey { printed_in_grey(colour) } else { colour }
+}
+
+/// The pattern of a label, where colours do not tell areas apart: neighbours in the order of use have different ones.
+pub(crate) fn pattern_of(label: u16, ink: Ink) -> Pattern {
+    match ink {
+        Ink::Grey if label < BESIDE => Pattern::of_zone(usize::from(label)),
+        _ => Pattern::Plain,
+    }
+}
 
 /// Small pictures of the figure from all sides, to measure what each shows.
 pub(crate) struct Survey {
@@ -151,6 +169,32 @@ impl Composer<'_> {
         Ok(pictures)
     }
 
+    /// What is seen of the lines and spots of a marking: label, width on paper, strokes.
+    fn strokes_of(
+        &self,
+        marking: &Marking<'_>,
+        frame: &Frame,
+        behind_mm: f64,
+        scene: &Scene<'_>,
+    ) -> Result<Vec<(u16, f64, Vec<Stroke>)>, Stop> {
+        let Some(known) = self.lines.iter().find(|known| known.view() == frame.view()) else {
+            return Ok(Vec::new());
+        };
+        let mut drawn = Vec::new();
+        for (line, label) in &marking.lines {
+            self.watch.check()?;
+            drawn.push((*label, LINE, known.course((&line.points, line.closed), behind_mm, frame)));
+        }
+        for (point, label) in marking.spots.iter().filter(|(point, _)| scene.items().shows(*point, behind_mm))
+        {
+            // A pen set down and lifted again.
+            let [x, y, _] = frame.project(*point);
+            let points = vec![[x, y], [x + 0.02 * SMOOTH, y]];
+            drawn.push((*label, SPOT, vec![Stroke { kind: LineKind::Course, points, closed: false }]));
+        }
+        Ok(drawn)
+    }
+
     fn marked(
         &mut self,
         kind: StageKind,
@@ -159,75 +203,77 @@ impl Composer<'_> {
         texts: &[String],
         (frame, scale): &(Frame, f64),
     ) -> Result<(Picture, String), Stop> {
-        let scene = self.scene(frame, FINENESS)?;
-        let fill = |label| Mark { colour: marking.colour(label), pattern: Pattern::Plain };
+        let scene = self.scene(frame, SMOOTH)?;
+        let ink = self.ink();
+        let fill =
+            |label| Mark { colour: in_ink(marking.colour(label), ink), pattern: pattern_of(label, ink) };
         let shaded = scene.marked(|hit| marking.label(hit), fill, self.watch)?;
         let (mut image, items) = (shaded.image, scene.items());
         let behind_mm = 2.0 * frame.mm_per_pixel() + 0.002 * self.plan.mesh.bounds().extents()[2];
-        // What is light needs a dark rim on a pale figure.
-        let rimmed = !matches!(kind, StageKind::Lining);
-        let strokes = [(0.95, rimmed), (0.5, true)].into_iter().filter(|s| s.1);
-        for (k, (width_mm, _)) in strokes.enumerate() {
-            let width_px = (width_mm * FINENESS) as f32;
-            for (line, label) in &marking.lines {
-                self.watch.check()?;
-                let ink = if rimmed && k == 0 { LinearRgb::BLACK } else { marking.colour(*label) };
-                items.course(&mut image, &line.points, line.closed, CourseStyle { width_px, ink, behind_mm });
-            }
-        }
-        for (point, label) in &marking.spots {
-            for (width_mm, ink) in [(1.9, LinearRgb::BLACK), (1.2, marking.colour(*label))] {
-                let width_px = (width_mm * FINENESS) as f32;
-                items.spot(&mut image, *point, CourseStyle { width_px, ink, behind_mm });
-            }
-        }
+        let drawn = self.strokes_of(marking, frame, behind_mm, &scene)?;
         let mut found = Vec::new();
         let pixels = match &shaded.areas {
             Some(areas) => areas.per_pixel(self.watch)?,
             None => Vec::new(),
         };
         let across = image.width() as usize;
-        let room = (LETTER_ROOM * FINENESS) as f32;
+        let room = (LETTER_ROOM * SMOOTH) as f32;
         let lettered = |p: &Placed| texts.get(usize::from(p.label)).is_some_and(|t| !t.is_empty());
         found.extend(places(&pixels, across, room, 2, self.watch)?.into_iter().filter(lettered));
-        let size = [image.width(), image.height()].map(|px| f64::from(px) / FINENESS);
+        let size = [image.width(), image.height()].map(|px| f64::from(px) / SMOOTH);
         let mut labels: Vec<Label> = Vec::new();
         for place in &found {
-            let at = [place.x_px, place.y_px].map(|px| f64::from(px) / FINENESS);
+            let at = [place.x_px, place.y_px].map(|px| f64::from(px) / SMOOTH);
             labels.push(label(at, &texts[usize::from(place.label)], None));
         }
         // What has no room for its letter is named from beside it, and so are lines and spots.
-        let small = places(&pixels, across, (DOT * FINENESS) as f32, 1, self.watch)?;
+        let small = places(&pixels, across, (DOT * SMOOTH) as f32, 1, self.watch)?;
         let small = small.into_iter().filter(|p| lettered(p) && found.iter().all(|f| f.label != p.label));
-        let small = small.map(|p| (p.label, [p.x_px, p.y_px].map(|px| f64::from(px) / FINENESS)));
+        let small = small.map(|p| (p.label, [p.x_px, p.y_px].map(|px| f64::from(px) / SMOOTH)));
         let mut anchors: Vec<(u16, [f64; 2])> = small.collect();
         let middles = marking.lines.iter().map(|(line, label)| (line.points[line.points.len() / 2], *label));
         for (point, of) in middles.chain(marking.spots.iter().copied()) {
             let [x, y, _] = frame.project(point);
             let known = anchors.iter().any(|(label, _)| *label == of);
             if !known && items.shows(point, behind_mm) {
-                anchors.push((of, [x / FINENESS, y / FINENESS]));
+                anchors.push((of, [x / SMOOTH, y / SMOOTH]));
             }
         }
         for (of, at) in anchors {
             let Some(text) = texts.get(usize::from(of)).filter(|t| !t.is_empty()) else { continue };
             let spot = beside(at, &labels, size, |x, y| {
-                let (column, row) = ((x * FINENESS) as usize, (y * FINENESS) as usize);
+                let (column, row) = ((x * SMOOTH) as usize, (y * SMOOTH) as usize);
                 pixels.get(row * across + column).copied().unwrap_or(Areas::NONE)
             });
             if let Some(spot) = spot {
                 labels.push(label(spot, text, Some(at)));
             }
         }
+        if ink == Ink::Grey {
+            image.to_grey();
+        }
         image.to_levels(LEVELS);
         let pen = BorderPen { width: BORDER, strength: 1.0 };
-        let lines = scene.lines_over(shaded.areas.as_ref(), pen, self.watch)?;
+        let mut lines = scene.lines_over(shaded.areas.as_ref(), pen, self.watch)?;
+        if !drawn.is_empty() {
+            // What is light needs a dark rim on a pale figure.
+            let rimmed = !matches!(kind, StageKind::Lining);
+            let mut layers: Vec<(&[Stroke], LinePen)> = Vec::new();
+            for (rim, _) in [(true, rimmed), (false, true)].into_iter().filter(|layer| layer.1) {
+                for (label, width, strokes) in &drawn {
+                    let own = in_ink(marking.colour(*label), ink);
+                    let (width, ink) = if rim { (1.7 * width, LinearRgb::BLACK) } else { (*width, own) };
+                    layers.push((strokes, LinePen { width, ink, dashed: false }));
+                }
+            }
+            lines.push(marked_svg([frame.width(), frame.height()], &layers, SMOOTH));
+        }
         let view = frame.view().words().to_owned();
         let [width, height] = size.map(Millimetres);
         let picture = Picture {
             width,
             height,
-            file: image.png(FINENESS, self.watch)?,
+            file: image.png(SMOOTH, self.watch)?,
             scale: if scale.fract() == 0.0 { *scale as u32 } else { 0 },
             alt: format!(
                 "The figure pale, {}, with the place of this stage marked: {title}. Its letters and numbers are \
@@ -291,9 +337,9 @@ fn window(plan: &Plan, survey: &ItemBuffer, side: &Shown, room: [f64; 2]) -> (Fr
     });
     let from_centre = [middle[0] - 0.5 * whole[0], middle[1] - 0.5 * whole[1]];
     let centre = frame.centre() + frame.view().right() * from_centre[0] - frame.view().up() * from_centre[1];
-    let pixels = |mm: f64| ((mm * scale * FINENESS).floor() as u32).max((SMALLEST * FINENESS) as u32);
+    let pixels = |mm: f64| ((mm * scale * SMOOTH).floor() as u32).max((SMALLEST * SMOOTH) as u32);
     let window =
-        Frame::new(frame.view().clone(), 1.0 / (FINENESS * scale), pixels(size[0]), pixels(size[1]), centre);
+        Frame::new(frame.view().clone(), 1.0 / (SMOOTH * scale), pixels(size[0]), pixels(size[1]), centre);
     (window, scale)
 }
 

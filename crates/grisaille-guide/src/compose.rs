@@ -7,16 +7,17 @@ use crate::sheets::{
     BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, ValueSheet, ViewPicture,
     Warning, ZoneRow,
 };
-use grisaille_base::{Code, Finding, Millimetres, Place, Stop, Watch};
-use grisaille_colour::{FalseColour, LinearRgb, luminance_from_lightness, munsell_value};
+use grisaille_base::{Code, Finding, LightId, Millimetres, Place, Stop, Watch};
+use grisaille_colour::{FalseColour, LinearRgb, luminance_from_lightness, munsell_value, printed_grey};
 use grisaille_form::Regions;
 use grisaille_light::{Kind, Sky};
 use grisaille_picture::{
-    BorderPen, Coat, DrawingSettings, EXPOSURE_TICKS, Frame, Look, Mark, Pattern, Scene, Shaded, View,
+    BorderPen, Coat, DrawingSettings, EXPOSURE_TICKS, Frame, Hit, Look, Mark, Pattern, Scene, Shaded, View,
     ViewLines, band_grey, places, zone_style,
 };
 use grisaille_plan::{Coloured, Lining, Plan, PlannedLight, falloff_in_words, side_in_words};
-use grisaille_scheme::{Scheme, SheetKind};
+use grisaille_scheme::{Ink, Scheme, SheetKind};
+use nalgebra::Point3;
 
 /// What the sheets say beside the plan.
 #[derive(Clone, Debug, Default)]
@@ -148,7 +149,7 @@ impl<'a> Composer<'a> {
         let lights = self.light_sheets()?;
         let band_pictures = self.band_pictures()?;
         let zone_pictures = self.zone_pictures()?;
-        let zones = if zone_pictures.is_empty() { Vec::new() } else { zones(plan) };
+        let zones = if zone_pictures.is_empty() { Vec::new() } else { zones(plan, self.ink()) };
         let mut maps = Vec::new();
         if prints(SheetKind::Regions) {
             maps.extend(self.region_sheets()?);
@@ -161,6 +162,7 @@ impl<'a> Composer<'a> {
         }
         let primer = if primer { self.primer_sheets()? } else { Vec::new() };
         let stages = if stages { self.stage_cards()? } else { Vec::new() };
+        let handout = if prints(SheetKind::Handout) { self.handout_cards()? } else { Vec::new() };
         let mut extras = Vec::new();
         if prints(SheetKind::Faces) {
             extras.extend(self.face_sheets()?);
@@ -174,6 +176,7 @@ impl<'a> Composer<'a> {
         Ok(Sheets {
             paper: self.paper,
             lengths: self.scheme.print.lengths,
+            ink: self.ink(),
             title: heading.title.clone(),
             model_file: heading.model_file.clone(),
             made_with: heading.made_with.clone(),
@@ -192,6 +195,7 @@ impl<'a> Composer<'a> {
             primer,
             stages,
             extras,
+            handout,
             warnings: findings.iter().map(warning).collect(),
         })
     }
@@ -286,7 +290,8 @@ impl<'a> Composer<'a> {
 
     /// A view, by its place in [`View::all`], at a scale and in a look.
     pub(crate) fn picture(&mut self, view: usize, scale: f64, look: Look) -> Result<Picture, Stop> {
-        let flat = matches!(look, Look::Values | Look::Zones | Look::Reach | Look::Steps);
+        let in_steps = self.ink() == Ink::Grey && matches!(look, Look::Exposure(_));
+        let flat = in_steps || matches!(look, Look::Values | Look::Zones | Look::Reach | Look::Steps);
         let fineness = if flat { FINENESS } else { SMOOTH };
         let key = (view, [scale, fineness].map(f64::to_bits));
         let place = match self.scenes.iter().position(|(k, _)| *k == key) {
@@ -300,12 +305,26 @@ impl<'a> Composer<'a> {
         };
         let scene = &self.scenes[place].1;
         // Lines are as sharp as print can be, and what lies under them is smooth or flat and packs well.
-        let Shaded { image, areas } = scene.shade_bare(look, self.watch)?;
+        let Shaded { mut image, areas } = match (self.ink(), look) {
+            // What false colours and hues tell apart, greys of a ladder and patterns do.
+            (Ink::Grey, Look::Exposure(id)) => {
+                scene.marked(|hit| exposed(self.plan, id, hit), exposed_in, self.watch)?
+            }
+            (Ink::Grey, Look::Zones) => {
+                let plan = self.plan;
+                let zone = |hit: &Hit| Some(u16::from(plan.zone_at(hit.face.index(), hit.barycentric)));
+                scene.marked(zone, |zone| zone_mark(plan, Ink::Grey, zone as u8), self.watch)?
+            }
+            _ => scene.shade_bare(look, self.watch)?,
+        };
+        if self.ink() == Ink::Grey {
+            image.to_grey();
+        }
         let lines = scene.lines_over(areas.as_ref(), BorderPen::FINE, self.watch)?;
         // Flat greys match the legend's to the bit.
         let file = if flat { image.png(fineness, self.watch)? } else { image.jpeg(fineness, self.watch)? };
         let mut labels = Vec::new();
-        if let Some(areas) = areas {
+        if let Some(areas) = areas.filter(|_| !in_steps) {
             let pixels = areas.per_pixel(self.watch)?;
             let room = (LETTER_ROOM * FINENESS) as f32;
             for place in places(&pixels, areas.width(), room, 5, self.watch)? {
@@ -341,6 +360,11 @@ impl<'a> Composer<'a> {
         })
     }
 
+    /// What the printer has.
+    pub(crate) fn ink(&self) -> Ink {
+        self.scheme.print.ink
+    }
+
     /// A scene in a frame, with the lines of its side.
     pub(crate) fn scene(&mut self, frame: &Frame, fineness: f64) -> Result<Scene<'a>, Stop> {
         let scene = Scene::new(self.plan, frame, fineness, self.watch)?;
@@ -373,8 +397,16 @@ impl<'a> Composer<'a> {
             let picture = self.picture(*view, sheet.scale, Look::Exposure(light.id))?;
             pictures.push(named(*view, "", picture));
         }
-        let steps = EXPOSURE_TICKS.iter().rev().map(|(at, number, words)| LegendStep {
-            colour: srgb(FalseColour::at(*at)),
+        let sketches = match from_where(&light.kind, self.plan) {
+            Some((tilt, azimuth)) => self.direction_sketches(tilt, azimuth)?,
+            None => Vec::new(),
+        };
+        let ink = self.ink();
+        let steps = EXPOSURE_TICKS.iter().enumerate().rev().map(|(step, (at, number, words))| LegendStep {
+            colour: srgb(match ink {
+                Ink::Colour => FalseColour::at(*at),
+                Ink::Grey => exposed_in(step as u16).colour,
+            }),
             number: (*number).into(),
             words: (*words).into(),
         });
@@ -385,9 +417,38 @@ impl<'a> Composer<'a> {
             legend: Legend { title: "How much of this light arrives".into(), steps: steps.collect() },
             pictures,
             columns: sheet.columns as u32,
+            sketches,
             notes: notes(light, self.plan),
         })
     }
+}
+
+/// The step of the exposure scale that a spot is nearest to, for print in black alone.
+fn exposed(plan: &Plan, light: LightId, hit: &Hit) -> Option<u16> {
+    let values = &plan.exposure.of(light)?.values;
+    let corners = plan.corners(hit.face.index(), values)?;
+    let e: f64 = (0..3).map(|c| f64::from(corners[c]) * f64::from(hit.barycentric[c])).sum();
+    Some((e.clamp(0.0, 1.0) * (EXPOSURE_TICKS.len() - 1) as f64).round() as u16)
+}
+
+/// The grey of a step of the exposure scale.
+fn exposed_in(step: u16) -> Mark {
+    let grey = printed_grey(usize::from(step), EXPOSURE_TICKS.len());
+    Mark { colour: LinearRgb::from_srgb8([grey; 3]), pattern: Pattern::Plain }
+}
+
+/// How a zone is filled: in black alone by its place on a ladder of greys, the lightest first, and its pattern.
+fn zone_mark(plan: &Plan, ink: Ink, number: u8) -> Mark {
+    let style = zone_style(plan, number);
+    let colour = match ink {
+        Ink::Colour => style.colour,
+        Ink::Grey => {
+            let count = plan.lights.len() + 1;
+            let place = if number == 0 { 0 } else { count.saturating_sub(usize::from(number)) };
+            LinearRgb::from_srgb8([printed_grey(place, count); 3])
+        }
+    };
+    Mark { colour, pattern: style.pattern }
 }
 
 pub(crate) fn named(view: usize, caption: &str, picture: Picture) -> ViewPicture {
@@ -454,7 +515,7 @@ fn bands(plan: &Plan) -> Vec<BandRow> {
     plan.bands.rows.iter().enumerate().map(row).rev().collect()
 }
 
-fn zones(plan: &Plan) -> Vec<ZoneRow> {
+fn zones(plan: &Plan, ink: Ink) -> Vec<ZoneRow> {
     plan.zones
         .rows
         .iter()
@@ -466,7 +527,8 @@ fn zones(plan: &Plan) -> Vec<ZoneRow> {
                 .iter()
                 .find(|l| l.id == z.light)
                 .map_or_else(String::new, |l| source(l, plan)),
-            colour: srgb(zone_style(plan, z.number).colour),
+            colour: srgb(zone_mark(plan, ink, z.number).colour),
+            pattern: zone_mark(plan, ink, z.number).pattern,
             area: z.area_mm2,
             share: z.share,
         })
@@ -496,8 +558,46 @@ pub(crate) fn source(light: &PlannedLight, plan: &Plan) -> String {
     }
 }
 
+/// From where a light comes, in degrees from straight above and round from the front toward the viewer's right, seen
+/// from the middle of the figure; nothing for what comes from all round.
+fn from_where(kind: &Kind, plan: &Plan) -> Option<(f64, f64)> {
+    match kind {
+        Kind::Zenithal { tilt, azimuth, .. } => Some((*tilt, *azimuth)),
+        Kind::Point { at, .. } => {
+            let [x, y, z] = plan.mesh.bounds().centre();
+            let (dx, dy, dz) = (at.x - x, at.y - y, at.z - z);
+            Some((dx.hypot(dy).atan2(dz).to_degrees(), dx.atan2(-dy).to_degrees()))
+        }
+        Kind::Ring | Kind::Ambient { .. } => None,
+    }
+}
+
+/// Where a lamp stands, for a hand that holds one there.
+fn place_of(at: Point3<f64>, plan: &Plan) -> String {
+    let bounds = plan.mesh.bounds();
+    let [x, y, _] = bounds.centre();
+    let told = |d: f64, less: &str, more: &str| match d {
+        d if d.abs() < 0.5 => None,
+        d if d < 0.0 => Some(format!("{:.0} mm {less}", -d)),
+        d => Some(format!("{d:.0} mm {more}")),
+    };
+    let round = [told(at.x - x, "to the left", "to the right"), told(at.y - y, "before it", "behind it")];
+    let round: Vec<String> = round.into_iter().flatten().collect();
+    let up = format!("{:.0} mm above its foot", at.z - f64::from(bounds.low[2]));
+    match round.as_slice() {
+        [] => format!("The lamp is {up}, over the middle of the figure."),
+        round => format!(
+            "The lamp is {up}; seen from the front, from the middle of the figure {}.",
+            round.join(" and ")
+        ),
+    }
+}
+
 fn notes(light: &PlannedLight, plan: &Plan) -> Vec<String> {
     let mut notes = Vec::new();
+    if let Kind::Point { at, .. } = light.kind {
+        notes.push(place_of(at, plan));
+    }
     if let Some(zone) = plan.zones.rows.iter().find(|z| z.light == light.id) {
         notes.push(format!(
             "It is the strongest light on {:.0} % of the painted surface.",

@@ -7,7 +7,7 @@ use crate::sheets::{Picture, ViewPicture};
 use crate::view_sheet::{NamedView, ViewSheet};
 use grisaille_base::{Millimetres, Stop};
 use grisaille_picture::{BorderPen, Frame, Look, Scene, View};
-use grisaille_scheme::FaceChoice;
+use grisaille_scheme::{FaceChoice, Ink};
 use nalgebra::{Point3, Vector3};
 
 /// How many times larger than the figure a face is shown at most.
@@ -81,7 +81,10 @@ impl Composer<'_> {
     /// A scene in one look with its lines over it; without one the lines alone.
     fn drawn(&self, scene: &Scene<'_>, look: Option<Look>, scale: f64, alt: String) -> Result<Picture, Stop> {
         let fineness = scene.pixels_per_paper_mm();
-        let shaded = look.map(|look| scene.shade_bare(look, self.watch)).transpose()?;
+        let mut shaded = look.map(|look| scene.shade_bare(look, self.watch)).transpose()?;
+        if let Some(shaded) = shaded.as_mut().filter(|_| self.ink() == Ink::Grey) {
+            shaded.image.to_grey();
+        }
         let areas = shaded.as_ref().and_then(|s| s.areas.as_ref());
         let lines = scene.lines_over(areas, BorderPen::FINE, self.watch)?;
         let file = match &shaded {

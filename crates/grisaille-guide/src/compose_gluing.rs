@@ -1,6 +1,7 @@
 //! The sheet before gluing: what of each file closes up, and what is kept bare for glue.
 
 use crate::arrange::largest;
+use crate::card_pictures::in_ink;
 use crate::compose::{BACK, Composer, FINENESS, FRONT, alt_of_side, named};
 use crate::sheets::Picture;
 use crate::view_sheet::{NamedRow, NamedView, ViewSheet};
@@ -23,7 +24,8 @@ impl Composer<'_> {
             let near = (0..3).max_by(|a, b| hit.barycentric[*a].total_cmp(&hit.barycentric[*b])).unwrap_or(0);
             assembly.closes.get(surface.faces[hit.face.index()][near] as usize).then_some(0)
         };
-        let mark = |_| Mark { colour: LinearRgb::from_srgb8(CLOSES), pattern: Pattern::Crossed };
+        let closes_in = in_ink(LinearRgb::from_srgb8(CLOSES), self.ink());
+        let mark = |_| Mark { colour: closes_in, pattern: Pattern::Crossed };
         let field = self.field_under(24.0 + 9.0 * assembly.files.len() as f64);
         let scale = largest(&self.extents, &[FRONT, BACK], field).scale;
         let mut views = Vec::new();

@@ -12,7 +12,7 @@ use grisaille_plan::{
     DryBrushPass, Load, Primer, Remaining, SPRAY_CAUTION, SprayPass, Stroke, Tone, set_words, spray_in_words,
     tone_colour, tone_words,
 };
-use grisaille_scheme::PrimerTones;
+use grisaille_scheme::{Ink, PrimerTones};
 
 /// Half the length of an arrow round a sketch, mm.
 const ARM: f64 = 10.0;
@@ -209,13 +209,19 @@ impl Composer<'_> {
 
     /// The direction of a pass, from above and from the side.
     fn spray_sketches(&self, pass: &SprayPass) -> Result<Vec<Sketch>, Stop> {
-        let (ts, tc) = pass.axis.tilt.to_radians().sin_cos();
-        let (s, c) = pass.axis.azimuth.to_radians().sin_cos();
+        self.direction_sketches(pass.axis.tilt, pass.axis.azimuth)
+    }
+
+    /// Where something comes from, from above and from the side: so many degrees from straight down, and round from
+    /// the front toward the viewer's right.
+    pub(crate) fn direction_sketches(&self, tilt: f64, azimuth: f64) -> Result<Vec<Sketch>, Stop> {
+        let (ts, tc) = tilt.to_radians().sin_cos();
+        let (s, c) = azimuth.to_radians().sin_cos();
         // Seen from above the front is at the foot: azimuth 0 comes from below.
         let across = if ts > 0.04 { [s, c] } else { [0.0, 0.0] };
         let above = self.sketch(&View::above(), across, "from above, front below")?;
-        // Seen across the spray, so that it comes in at the right.
-        let side = View::from_angles(pass.axis.azimuth - 90.0, 0.0);
+        // Seen across it, so that it comes in at the right.
+        let side = View::from_angles(azimuth - 90.0, 0.0);
         Ok(vec![above, self.sketch(&side, [ts, -tc], "from the side")?])
     }
 
@@ -252,6 +258,9 @@ impl Composer<'_> {
             for x in 0..i64::from(image.width()) {
                 image.mix_stored(x, y, LinearRgb::WHITE, 0.5);
             }
+        }
+        if self.ink() == Ink::Grey {
+            image.to_grey();
         }
         image.to_levels(LEVELS);
         self.span.advance(1);
@@ -299,6 +308,7 @@ fn strokes(stroke: Stroke) -> String {
 fn swatch(primer: &Primer, set: PrimerTones, tone: Tone) -> Swatch {
     Swatch {
         letter: String::new(),
+        pattern: grisaille_picture::Pattern::Plain,
         colour: srgb(tone_colour(set, &primer.tones, tone)),
         words: format!("{}, L* {:.0}", tone_words(set, tone), primer.tones.of(tone).0),
     }

@@ -1,7 +1,7 @@
 //! The map of regions: views with every region's number, name and colour beside it, and the list of them.
 
 use crate::arrange::{Field, on_field};
-use crate::card_pictures::Survey;
+use crate::card_pictures::{Survey, in_ink};
 use crate::compose::{BACK, Composer, FINENESS, FRONT, alt_of_side, srgb};
 use crate::labels::boundary;
 use crate::sheets::{Picture, ViewPicture};
@@ -143,10 +143,11 @@ impl Composer<'_> {
         let scale = on_field(&self.extents, &[view], 1, field).scale;
         let frame = self.frame(&View::all()[view], scale, FINENESS);
         let scene = self.scene(&frame, FINENESS)?;
+        let ink = self.ink();
         let looks: Vec<LinearRgb> = (0..regions.regions.len()).map(|r| self.look_of(regions, r)).collect();
         let of = |hit: &grisaille_picture::Hit| regions.of_face.get(hit.face.index()).map(|r| r.0);
         let mark = |label: u16| Mark {
-            colour: looks.get(usize::from(label)).copied().unwrap_or(LinearRgb::WHITE),
+            colour: in_ink(looks.get(usize::from(label)).copied().unwrap_or(LinearRgb::WHITE), ink),
             pattern: Pattern::Plain,
         };
         let shaded = scene.marked(of, mark, self.watch)?;

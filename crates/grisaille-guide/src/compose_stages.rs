@@ -1,15 +1,17 @@
 //! From stages to their cards: pictures of what is marked, mixes with their tone in words.
 
 use crate::arrange::{Field, on_field};
+use crate::card_pictures::pattern_of;
 use crate::compose::{Composer, SMOOTH, THREE_QUARTER, named, srgb};
 use crate::compose_extras::FACE;
 use crate::mark::Marking;
 use crate::paper::Paper;
-use crate::sheets::{MixRow, Picture, StageCard, Swatch, ViewPicture};
+use crate::sheets::{MixRow, Picture, Srgb, StageCard, Swatch, ViewPicture};
 use grisaille_base::{Lightness, Millimetres, Stop};
 use grisaille_colour::{Lab, LinearRgb, luminance_from_lightness, munsell_value};
-use grisaille_picture::{BorderPen, Coat, Frame, Look};
+use grisaille_picture::{BorderPen, Coat, Frame, Look, Pattern};
 use grisaille_plan::{Coloured, MixPlace, Recipe, Stage, StageKind};
+use grisaille_scheme::Ink;
 
 /// How large pictures are on cards, mm.
 #[derive(Clone, Copy)]
@@ -44,7 +46,7 @@ impl Composer<'_> {
         match self.coloured {
             Some(coloured) => {
                 for (i, stage) in coloured.stages.iter().enumerate() {
-                    let card = self.coloured_card(i as u32 + 1, stage, coloured)?;
+                    let card = self.coloured_card(i as u32 + 1, stage, coloured, false)?;
                     cards.push(card);
                 }
             }
@@ -74,7 +76,25 @@ impl Composer<'_> {
         Ok(cards)
     }
 
-    fn coloured_card(&mut self, number: u32, stage: &Stage, coloured: &Coloured) -> Result<StageCard, Stop> {
+    /// The same cards for a class: what is marked, but not with what; none without colours.
+    pub(crate) fn handout_cards(&mut self) -> Result<Vec<StageCard>, Stop> {
+        let Some(coloured) = self.coloured else { return Ok(Vec::new()) };
+        let mut cards = Vec::new();
+        for (i, stage) in coloured.stages.iter().enumerate().filter(|(_, stage)| !stage.recipes.is_empty()) {
+            let card = self.coloured_card(i as u32 + 1, stage, coloured, true)?;
+            cards.push(without_answers(card));
+        }
+        self.scenes.clear();
+        Ok(cards)
+    }
+
+    fn coloured_card(
+        &mut self,
+        number: u32,
+        stage: &Stage,
+        coloured: &Coloured,
+        blank: bool,
+    ) -> Result<StageCard, Stop> {
         let groups = grouped(&stage.recipes);
         let letters = letters(&stage.recipes);
         let Sizes { middle, low, widths, .. } = Sizes::on(self.paper);
@@ -85,16 +105,18 @@ impl Composer<'_> {
         if pictures.is_empty()
             && let Some(marking) = Marking::of(stage, self.plan, coloured)
         {
+            let marking = if blank { marking.blank() } else { marking };
             let room = (height, widths);
             pictures = self.marked_pictures((stage.kind, &stage.title), &marking, &letters, room)?;
         }
-        if stage.kind == StageKind::Eyes {
+        if stage.kind == StageKind::Eyes && !blank {
             let faces: Vec<Picture> = self.faces(coloured, height)?;
             pictures.truncate(1);
             let close = |picture| ViewPicture { name: "Close by".into(), caption: String::new(), picture };
             pictures.extend(faces.into_iter().take(1).map(close));
         }
-        let mixes = groups.iter().map(|group| mix_row(stage, group, &letters)).collect();
+        let ink = self.ink();
+        let mixes = groups.iter().map(|group| mix_row(stage, group, &letters, ink)).collect();
         Ok(card(number, stage, pictures, mixes))
     }
 
@@ -135,7 +157,10 @@ impl Composer<'_> {
             let side = ((shown * scale).min(room) * SMOOTH) as u32;
             let frame = Frame::new(view, 1.0 / (SMOOTH * scale), side, side, face.nose);
             let scene = self.scene(&frame, SMOOTH)?;
-            let image = scene.shade_bare(Look::Colours, self.watch)?.image;
+            let mut image = scene.shade_bare(Look::Colours, self.watch)?.image;
+            if self.ink() == Ink::Grey {
+                image.to_grey();
+            }
             let millimetres = |pixels: u32| Millimetres(f64::from(pixels) / SMOOTH);
             pictures.push(Picture {
                 width: millimetres(image.width()),
@@ -157,6 +182,7 @@ fn card(number: u32, stage: &Stage, pictures: Vec<ViewPicture>, mixes: Vec<MixRo
     let tone = stage.tone.filter(|_| mixes.is_empty());
     let swatches = tone.map(|tone| Swatch {
         letter: String::new(),
+        pattern: Pattern::Plain,
         colour: srgb(LinearRgb::grey(luminance_from_lightness(tone))),
         words: format!("L* {:.0}, value {:.1} of 10", tone.0, value(tone)),
     });
@@ -176,6 +202,31 @@ fn card(number: u32, stage: &Stage, pictures: Vec<ViewPicture>, mixes: Vec<MixRo
         repair: stage.repair.clone(),
         drying: stage.drying.clone().unwrap_or_default(),
         table_ready: stage.table_ready,
+    }
+}
+
+/// A card with lines to write on in place of its answers; cautions and what it is about stay.
+fn without_answers(card: StageCard) -> StageCard {
+    let line = || "\u{2026}".repeat(12);
+    let mixes = card.mixes.into_iter().map(|row| MixRow {
+        looks: row
+            .looks
+            .into_iter()
+            .map(|s| Swatch { colour: Srgb([255; 3]), pattern: Pattern::Plain, ..s })
+            .collect(),
+        mix: format!("{} parts {}", line(), line()),
+        purpose: row.purpose,
+        tone: format!("value {}, warm or cool?", "\u{2026}".repeat(4)),
+    });
+    StageCard {
+        mixes: mixes.collect(),
+        steps: Vec::new(),
+        swatches: Vec::new(),
+        thinning: line(),
+        brush: line(),
+        mistake: String::new(),
+        repair: String::new(),
+        ..card
     }
 }
 
@@ -232,11 +283,12 @@ fn letter(n: usize) -> String {
     if n < 26 { last.to_string() } else { format!("{}{last}", letter(n / 26 - 1)) }
 }
 
-fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String]) -> MixRow {
+fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], ink: Ink) -> MixRow {
     let of = |r: &Recipe| stage.recipes.iter().position(|other| std::ptr::eq(other, r));
     let looks = group.iter().map(|r| Swatch {
         letter: of(r).and_then(|i| letters.get(i)).cloned().unwrap_or_default(),
         colour: srgb(r.colour.shown()),
+        pattern: of(r).map_or(Pattern::Plain, |i| pattern_of(i as u16, ink)),
         words: String::new(),
     });
     // What the card's title says is not said again on each line.
@@ -322,7 +374,7 @@ mod tests {
         let stage = Stage { regions: vec!["boots".into()], recipes: recipes.to_vec(), ..Stage::default() };
         let groups = grouped(&stage.recipes);
         assert_eq!(groups.iter().map(Vec::len).collect::<Vec<_>>(), [2, 1, 1]);
-        let row = mix_row(&stage, &groups[0], &letters(&stage.recipes));
+        let row = mix_row(&stage, &groups[0], &letters(&stage.recipes), Ink::Colour);
         assert_eq!((row.purpose.as_str(), row.mix.as_str()), ("step 2; step 1", "a"));
         assert_eq!(row.looks.iter().map(|l| l.letter.as_str()).collect::<Vec<_>>(), ["2", "1"]);
         assert!(row.tone.contains("warm") && row.tone.ends_with("comes near"), "{}", row.tone);

@@ -139,6 +139,13 @@ impl<'a> Marking<'a> {
         }
     }
 
+    /// The same without its colours: what is marked is told by its letters alone.
+    pub(crate) fn blank(mut self) -> Self {
+        self.colours.fill(LinearRgb::WHITE);
+        self.beside.clear();
+        self
+    }
+
     /// The label of a spot; from [`BESIDE`] on it is shown and not marked.
     pub(crate) fn label(&self, hit: &Hit) -> Option<u16> {
         let row = self.colouring.row_of_face(hit.face.index())?;

@@ -2,7 +2,9 @@
 //! spelled, every picture checked and named. The template only lays it out.
 
 use grisaille_base::{Finding, Millimetres};
-use grisaille_scheme::Lengths;
+use grisaille_colour::{LinearRgb, printed_in_grey};
+use grisaille_picture::Pattern;
+use grisaille_scheme::{Ink, Lengths};
 use serde::Serialize;
 use typst::foundations::Bytes;
 
@@ -46,6 +48,7 @@ pub(crate) struct Page {
     primer: Vec<Primer>,
     stages: Vec<Stage>,
     extras: Vec<ViewPage>,
+    handout: Vec<Stage>,
     warnings: Vec<(String, String)>,
     warnings_on_cover: bool,
 }
@@ -82,7 +85,7 @@ struct Whole {
 
 #[derive(Serialize)]
 struct Share {
-    colour: String,
+    colour: Fill,
     name: String,
     wanted: String,
     seen: String,
@@ -132,12 +135,13 @@ struct Light {
     steps: Vec<Step>,
     pictures: Vec<View>,
     columns: u32,
+    sketches: Vec<Arrowed>,
     notes: Vec<String>,
 }
 
 #[derive(Serialize)]
 struct Step {
-    colour: String,
+    colour: Fill,
     number: String,
     words: String,
 }
@@ -148,7 +152,7 @@ struct Band {
     name: String,
     range: String,
     munsell: String,
-    grey: String,
+    grey: Fill,
     area: String,
     share: String,
     part: f64,
@@ -159,7 +163,7 @@ struct Zone {
     letter: String,
     light: String,
     meaning: String,
-    colour: String,
+    colour: Fill,
     area: String,
     share: String,
     part: f64,
@@ -188,7 +192,7 @@ struct Named {
 struct PlacedTag {
     number: String,
     name: String,
-    colour: Option<String>,
+    colour: Option<Fill>,
     spot: [f64; 2],
     end: [f64; 2],
 }
@@ -196,7 +200,7 @@ struct PlacedTag {
 #[derive(Serialize)]
 struct NamedCells {
     number: String,
-    colour: Option<String>,
+    colour: Option<Fill>,
     cells: Vec<String>,
 }
 
@@ -264,7 +268,7 @@ struct Mixed {
 #[derive(Serialize)]
 struct Tone {
     letter: String,
-    colour: String,
+    colour: Fill,
     words: String,
 }
 
@@ -280,8 +284,13 @@ pub(crate) struct Manuscript {
 
 /// Checks the sheets' pictures and makes their text printable.
 pub(crate) fn manuscript(sheets: &Sheets, mut words: Words<'_>) -> Result<Manuscript, GuideError> {
-    let mut copyist =
-        Copyist { paper: sheets.paper, lengths: sheets.lengths, words: &mut words, files: Vec::new() };
+    let mut copyist = Copyist {
+        paper: sheets.paper,
+        lengths: sheets.lengths,
+        ink: sheets.ink,
+        words: &mut words,
+        files: Vec::new(),
+    };
     let page = copyist.page(sheets)?;
     let pictures = copyist.files;
     Ok(Manuscript { page, pictures, findings: words.findings() })
@@ -290,6 +299,7 @@ pub(crate) fn manuscript(sheets: &Sheets, mut words: Words<'_>) -> Result<Manusc
 struct Copyist<'d, 'f> {
     paper: Paper,
     lengths: Lengths,
+    ink: Ink,
     words: &'d mut Words<'f>,
     files: Vec<(String, Bytes)>,
 }
@@ -323,10 +333,15 @@ impl Copyist<'_, '_> {
             primer: sheets.primer.iter().map(|p| self.primer(p)).collect::<Result<_, _>>()?,
             maps: sheets.maps.iter().map(|s| self.view_sheet(s)).collect::<Result<_, _>>()?,
             stages: sheets.stages.iter().map(|s| self.stage(s)).collect::<Result<_, _>>()?,
+            handout: sheets.handout.iter().map(|s| self.stage(s)).collect::<Result<_, _>>()?,
             extras: sheets.extras.iter().map(|s| self.view_sheet(s)).collect::<Result<_, _>>()?,
             warnings_on_cover: warnings.len() <= FOOT_WARNINGS && characters <= FOOT_CHARACTERS,
             warnings,
         })
+    }
+
+    fn plain(&self, colour: Srgb) -> Fill {
+        Fill::of(colour, Pattern::Plain, self.ink)
     }
 
     fn print(&mut self, text: &str) -> String {
@@ -413,7 +428,7 @@ impl Copyist<'_, '_> {
         };
         let (facts, lights) = (rows(&summary.facts), rows(&summary.lights));
         let palette = summary.palette.iter().map(|row| Share {
-            colour: hex(row.colour),
+            colour: self.plain(row.colour),
             name: self.print(&row.name),
             wanted: row.wanted.map_or_else(|| "–".into(), percent),
             seen: percent(row.seen),
@@ -442,13 +457,18 @@ impl Copyist<'_, '_> {
                 .steps
                 .iter()
                 .map(|s| Step {
-                    colour: hex(s.colour),
+                    colour: self.plain(s.colour),
                     number: self.print(&s.number),
                     words: self.tell(&s.words),
                 })
                 .collect(),
             pictures: self.views(&light.pictures, &format!("the light “{}”", light.name))?,
             columns: light.columns,
+            sketches: light
+                .sketches
+                .iter()
+                .map(|s| self.sketch(s, "a sketch of a light"))
+                .collect::<Result<_, _>>()?,
             notes: self.all(&light.notes),
         })
     }
@@ -459,7 +479,7 @@ impl Copyist<'_, '_> {
             name: self.print(&band.name),
             range: lightness_range(band.from, band.to),
             munsell: munsell(band.munsell),
-            grey: hex(band.grey),
+            grey: self.plain(band.grey),
             area: self.tell(&area(band.area)),
             share: percent(band.share),
             part: part(band.share),
@@ -471,7 +491,7 @@ impl Copyist<'_, '_> {
             letter: self.print(&zone.letter),
             light: self.print(&zone.light),
             meaning: self.tell(&zone.meaning),
-            colour: hex(zone.colour),
+            colour: Fill::of(zone.colour, zone.pattern, self.ink),
             area: self.tell(&area(zone.area)),
             share: percent(zone.share),
             part: part(zone.share),
@@ -529,10 +549,11 @@ impl Copyist<'_, '_> {
             let room = if tags.is_empty() { self.paper.view() } else { self.paper.named() };
             let what = format!("the picture “{}” of “{}”", view.name, sheet.title);
             let near = |x: Millimetres| if x.0.is_finite() { x.0.clamp(-50.0, 400.0) } else { 0.0 };
+            let ink = self.ink;
             let tag = |tag: &Tag, words: &mut Words<'_>| PlacedTag {
                 number: words.print(&tag.number),
                 name: words.print(&tag.name),
-                colour: tag.look.map(hex),
+                colour: tag.look.map(|look| Fill::of(look, Pattern::Plain, ink)),
                 spot: tag.spot.map(near),
                 end: tag.end.map(near),
             };
@@ -556,7 +577,7 @@ impl Copyist<'_, '_> {
                 .iter()
                 .map(|row| NamedCells {
                     number: self.print(&row.number),
-                    colour: row.look.map(hex),
+                    colour: row.look.map(|look| self.plain(look)),
                     cells: self.all(&row.cells),
                 })
                 .collect(),
@@ -599,7 +620,7 @@ impl Copyist<'_, '_> {
     fn tone(&mut self, swatch: &Swatch) -> Tone {
         Tone {
             letter: self.print(&swatch.letter),
-            colour: hex(swatch.colour),
+            colour: Fill::of(swatch.colour, swatch.pattern, self.ink),
             words: self.tell(&swatch.words),
         }
     }
@@ -610,6 +631,38 @@ fn part(share: f64) -> f64 {
     if share.is_finite() { share.clamp(0.0, 1.0) } else { 0.0 }
 }
 
-fn hex(Srgb([red, green, blue]): Srgb) -> String {
+fn hex([red, green, blue]: [u8; 3]) -> String {
     format!("#{red:02x}{green:02x}{blue:02x}")
+}
+
+/// How an area is filled.
+#[derive(Serialize)]
+struct Fill {
+    rgb: String,
+    pattern: &'static str,
+    /// The colour of the pattern's marks.
+    marks: String,
+}
+
+impl Fill {
+    fn of(Srgb(rgb): Srgb, pattern: Pattern, ink: Ink) -> Self {
+        let colour = LinearRgb::from_srgb8(rgb);
+        // Greys are as they stand on the pictures.
+        let is_grey = rgb[0] == rgb[1] && rgb[1] == rgb[2];
+        let shown = if ink == Ink::Grey && !is_grey { printed_in_grey(colour) } else { colour };
+        let pattern_name = match pattern {
+            Pattern::Plain => "",
+            Pattern::Dots => "dots",
+            Pattern::Rising => "rising",
+            Pattern::Falling => "falling",
+            Pattern::Crossed => "crossed",
+            Pattern::Level => "level",
+            Pattern::Upright => "upright",
+        };
+        Self {
+            rgb: hex(shown.to_srgb8()),
+            pattern: pattern_name,
+            marks: hex(Pattern::ink_on(shown).to_srgb8()),
+        }
+    }
 }

@@ -1,10 +1,11 @@
 //! The guide as plain data: what stands on every sheet, before any layout.
 
 use crate::paper::Paper;
-use crate::primer_sheet::PrimerSheet;
+use crate::primer_sheet::{PrimerSheet, Sketch};
 use crate::view_sheet::ViewSheet;
 use grisaille_base::{Lightness, Millimetres};
-use grisaille_scheme::Lengths;
+use grisaille_picture::Pattern;
+use grisaille_scheme::{Ink, Lengths};
 
 /// Everything that the guide says. An empty list leaves its sheet out.
 ///
@@ -14,6 +15,8 @@ use grisaille_scheme::Lengths;
 pub struct Sheets {
     /// What it is printed on; pictures have their sizes from it.
     pub paper: Paper,
+    /// What the printer has: without colours the nearest greys of a fixed ladder stand for them.
+    pub ink: Ink,
     /// The unit in which lengths and areas are told; all texts here are in mm.
     pub lengths: Lengths,
     /// The name of the guide, large on the cover; `Painting guide` where blank.
@@ -52,6 +55,8 @@ pub struct Sheets {
     pub stages: Vec<StageCard>,
     /// Faces, outlines, how to take pictures.
     pub extras: Vec<ViewSheet>,
+    /// Step cards without their answers, for a class.
+    pub handout: Vec<StageCard>,
     /// What was noticed on the model. A few short ones stand on the foot of
     /// the cover, more get a sheet of their own at the end.
     pub warnings: Vec<Warning>,
@@ -169,6 +174,8 @@ pub struct LightSheet {
     pub pictures: Vec<ViewPicture>,
     /// How many views stand side by side; 0 for as many as fit.
     pub columns: u32,
+    /// How to hold the airbrush or place the lamp: from above and from the side.
+    pub sketches: Vec<Sketch>,
     /// Remarks, one sentence or two each.
     pub notes: Vec<String>,
 }
@@ -225,6 +232,8 @@ pub struct ZoneRow {
     pub meaning: String,
     /// The colour of the zone on the pictures.
     pub colour: Srgb,
+    /// The pattern over it.
+    pub pattern: Pattern,
     /// The area of the zone on the printed figure in mm²; 0 or more.
     pub area: f64,
     /// The zone's share of the painted surface, 0 to 1.
@@ -290,6 +299,8 @@ pub struct Swatch {
     pub letter: String,
     /// The colour as printed.
     pub colour: Srgb,
+    /// The pattern over it, where it has one on the pictures.
+    pub pattern: Pattern,
     /// What it is, as in `dark third of the canvas ramp`.
     pub words: String,
 }

@@ -121,6 +121,8 @@ mod tests {
         pictures: Vec<(f64, f64)>,
         rectangles: Vec<(f64, f64)>,
         smallest_text: f64,
+        /// All text, run after run.
+        text: String,
         right: f64,
         bottom: f64,
         lowest_picture: f64,
@@ -139,6 +141,8 @@ mod tests {
                     look(&group.frame, moved, seen);
                 }
                 FrameItem::Text(text) => {
+                    seen.text.push_str(&text.text);
+                    seen.text.push('\n');
                     seen.smallest_text = seen.smallest_text.min(text.size.to_pt());
                     reach(Size::new(text.width(), typst::layout::Abs::zero()));
                 }
@@ -247,6 +251,68 @@ mod tests {
             let bars = seen(&sample::diver_on(size)).rectangles;
             let bar = |(width, height): &&(f64, f64)| near(*width, 50.0) && near(*height, 0.6);
             assert_eq!(bars.iter().filter(bar).count(), 1, "{size:?}");
+        }
+    }
+
+    #[test]
+    fn forty_regions_and_six_lights_with_long_names_all_have_their_place() {
+        use crate::{NamedRow, NamedView, Tag, ViewSheet};
+        use grisaille_base::Millimetres;
+        let long = ["W".repeat(60), "\u{6F5C}".repeat(60), "Wm ".repeat(20)];
+        for size in PAPERS {
+            let mut sheets = sample::diver_on(size);
+            let light = sheets.lights[0].clone();
+            sheets.lights = (0..6)
+                .map(|i| crate::LightSheet { name: format!("{i} {}", long[i % 3]), ..light.clone() })
+                .collect();
+            let zone = sheets.zones[0].clone();
+            sheets.zones = (0..6)
+                .map(|i| crate::ZoneRow { light: format!("{i} {}", long[i % 3]), ..zone.clone() })
+                .collect();
+            let room = sheets.paper.named();
+            let (width, height) = (room.width.0.floor(), room.height.0.floor());
+            let picture = crate::Picture {
+                file: sample::png(width as u32, height as u32, &vec![200; (width * height) as usize * 3]),
+                width: Millimetres(width),
+                height: Millimetres(height),
+                alt: "An even grey.".into(),
+                ..Default::default()
+            };
+            // Spots all over the picture, names as the composer places them.
+            let spots: Vec<[f64; 2]> = (0..40)
+                .map(|i| [width * (f64::from(i) * 0.618).fract(), height * (f64::from(i) + 0.5) / 40.0])
+                .collect();
+            let ends = crate::labels::boundary(&spots, [width, height], crate::compose_regions::NAME);
+            let tags = spots.iter().zip(ends).enumerate().map(|(i, (spot, end))| Tag {
+                number: format!("{}", 101 + i),
+                name: long[i % 3].clone(),
+                look: Some(crate::Srgb([90, 120, 40])),
+                spot: spot.map(Millimetres),
+                end: end.unwrap().map(Millimetres),
+            });
+            let view = crate::ViewPicture { name: "From the front".into(), picture, ..Default::default() };
+            sheets.maps = vec![ViewSheet {
+                part: "Regions".into(),
+                title: "What is what?".into(),
+                views: vec![NamedView { view, tags: tags.collect() }],
+                columns: ["Region", "L*", "Value", "Area", "Share"].map(Into::into).into(),
+                rows: (0..40)
+                    .map(|i| NamedRow {
+                        number: format!("{}", 101 + i),
+                        look: Some(crate::Srgb([90, 120, 40])),
+                        cells: [long[i % 3].as_str(), "48", "4.7", "1234 mm²", "12 %"].map(Into::into).into(),
+                    })
+                    .collect(),
+                ..Default::default()
+            }];
+            let seen = seen(&sheets);
+            assert!(seen.smallest_text >= 9.0, "{size:?}: {}", seen.smallest_text);
+            stays_inside(&seen, sheets.paper, &format!("{size:?}"));
+            for number in 101..141 {
+                // On the view and in the list.
+                let count = seen.text.lines().filter(|run| *run == number.to_string()).count();
+                assert_eq!(count, 2, "{size:?}: {number}");
+            }
         }
     }
 

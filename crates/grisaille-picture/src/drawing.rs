@@ -7,6 +7,9 @@ use grisaille_mesh::{Mesh, face_cross};
 use nalgebra::{Point3, Vector3};
 use std::collections::BTreeMap;
 
+/// What is shorter than this share of the shortest loose contour is a dot and left out.
+const DOT: f64 = 0.5;
+
 /// How a drawing is made. Lengths are pixels of its frame.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DrawingSettings {
@@ -19,11 +22,11 @@ pub struct DrawingSettings {
 }
 
 impl DrawingSettings {
-    /// For paper of so many pixels on a millimetre: strokes leave their lines by a thirtieth of a mm, contours begin at
+    /// For paper of so many pixels on a millimetre: strokes leave their lines by a twentieth of a mm, contours begin at
     /// half a mm.
     #[must_use]
     pub fn on_paper(pixels_per_mm: f64) -> Self {
-        Self { crease: 40.0, tolerance_px: 0.033 * pixels_per_mm, shortest_px: 0.5 * pixels_per_mm }
+        Self { crease: 40.0, tolerance_px: 0.05 * pixels_per_mm, shortest_px: 0.5 * pixels_per_mm }
     }
 }
 
@@ -126,7 +129,9 @@ pub(crate) fn finished((chain, loose): (Stroke, bool), settings: &DrawingSetting
         LineKind::Crease => 3.0 * settings.shortest_px,
         _ => settings.shortest_px,
     };
-    if loose && chain.length() < shortest {
+    let length = chain.length();
+    // A gap in a line that is no longer than two pens are wide is not seen, whatever it hangs on.
+    if length < DOT * settings.shortest_px || loose && length < shortest {
         return None;
     }
     let points = simplified(&chain.points, chain.closed, settings.tolerance_px);

@@ -112,6 +112,14 @@ impl Image {
         }
     }
 
+    /// Takes the colours out: each pixel keeps its lightness.
+    pub fn to_grey(&mut self) {
+        for pixel in self.rgb.chunks_exact_mut(3) {
+            let luminance = LinearRgb::from_srgb8([pixel[0], pixel[1], pixel[2]]).luminance();
+            pixel.copy_from_slice(&LinearRgb::grey(luminance).to_srgb8());
+        }
+    }
+
     /// The rows as bytes that may be written, for drawing in parallel.
     pub(crate) fn rgb_mut(&mut self) -> &mut [u8] {
         &mut self.rgb

@@ -8,9 +8,10 @@ use grisaille_colour::LinearRgb;
 use rayon::prelude::*;
 
 /// A pattern laid over a flat colour.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Pattern {
     /// No marks.
+    #[default]
     Plain,
     /// Round dots in staggered rows.
     Dots,

@@ -7,7 +7,8 @@ use grisaille_guide::{
     PrimerSheet, Room, Sheets, Sketch, Srgb, StageCard, Summary, Swatch, ToneSet, ValueSheet, ViewPicture,
     Warning, ZoneRow,
 };
-use grisaille_scheme::{Lengths, PaperSize};
+use grisaille_picture::Pattern;
+use grisaille_scheme::{Ink, Lengths, PaperSize};
 
 /// Pixels for each millimetre of paper.
 const FINE: f64 = 6.0;
@@ -248,6 +249,7 @@ pub(crate) fn diver() -> Sheets {
     Sheets {
         paper: Paper::default(),
         lengths: Lengths::Mm,
+        ink: Ink::Colour,
         title: "The diver on the reef".into(),
         model_file: "diver-on-reef.stl".into(),
         made_with: "grisaille 0.1.0".into(),
@@ -285,6 +287,7 @@ pub(crate) fn diver() -> Sheets {
         ],
         lights: vec![
             LightSheet {
+                sketches: Vec::new(),
                 name: "Green daylight".into(),
                 source: "Straight down through the water: the dim green day above the reef. It stands for a \
                          primer spray from directly overhead."
@@ -319,6 +322,7 @@ pub(crate) fn diver() -> Sheets {
                 notes: vec!["Under the arms nothing arrives: leave the dark primer standing.".into()],
             },
             LightSheet {
+                sketches: Vec::new(),
                 name: "Hand lamp".into(),
                 source: "A small warm lamp in the diver's right hand, 8 mm in front of the chest.".into(),
                 share: 0.07,
@@ -400,6 +404,7 @@ pub(crate) fn diver() -> Sheets {
         ],
         zones: vec![
             ZoneRow {
+                pattern: Pattern::Rising,
                 letter: "S".into(),
                 light: "Green daylight".into(),
                 meaning: "Mix toward a cool grey-green.".into(),
@@ -408,6 +413,7 @@ pub(crate) fn diver() -> Sheets {
                 share: 0.92,
             },
             ZoneRow {
+                pattern: Pattern::Rising,
                 letter: "L".into(),
                 light: "Hand lamp".into(),
                 meaning: "Mix toward a warm ochre; the lightest touch goes next to the lamp.".into(),
@@ -437,6 +443,7 @@ pub(crate) fn diver() -> Sheets {
         ],
         maps: Vec::new(),
         extras: Vec::new(),
+        handout: Vec::new(),
         primer: primer(),
         stages: stages(),
         warnings: vec![Warning {
@@ -463,7 +470,7 @@ fn stages() -> Vec<StageCard> {
                 "No flame near it. The can's own safety data sheet and your local rules come first.".into(),
             ],
             pictures: shown("The whole diver, marked A all over.", &[(0.5, 0.5, "A")], |_, _| [70; 3]),
-            swatches: vec![Swatch { letter: "A".into(), colour: Srgb([40; 3]), words: "dark grey, L* 15".into() }],
+            swatches: vec![Swatch { letter: "A".into(), colour: Srgb([40; 3]), words: "dark grey, L* 15".into(), ..Swatch::default() }],
             done_when: "The whole figure is one even matt dark, and every rivet is still sharp.".into(),
             mistake: "A grainy coat: the spray dried in the air.".into(),
             repair: "Brush it off with a soft dry brush, go nearer and spray again.".into(),
@@ -477,8 +484,8 @@ fn stages() -> Vec<StageCard> {
             cautions: vec!["Paint mist again: mask on, air moving away from you.".into()],
             pictures: shown("The diver with bands C and B marked on trunk and legs.", &letters(35.0, &[(0.5, 0.46), (0.5, 0.59)]), band),
             swatches: vec![
-                Swatch { letter: "B".into(), colour: Srgb([88; 3]), words: "shadow, L* 39".into() },
-                Swatch { letter: "C".into(), colour: Srgb([132; 3]), words: "mid tone, L* 55".into() },
+                Swatch { letter: "B".into(), colour: Srgb([88; 3]), words: "shadow, L* 39".into(), ..Swatch::default() },
+                Swatch { letter: "C".into(), colour: Srgb([132; 3]), words: "mid tone, L* 55".into(), ..Swatch::default() },
             ],
             done_when: "Under the arms and the collar it is still stage 1's dark.".into(),
             mistake: "The dark is gone from the recesses.".into(),
@@ -495,14 +502,14 @@ fn stages() -> Vec<StageCard> {
             ],
             mixes: vec![
                 MixRow {
-                    looks: vec![Swatch { letter: "2".into(), colour: Srgb([232, 190, 96]), words: String::new() }],
+                    looks: vec![Swatch { letter: "2".into(), colour: Srgb([232, 190, 96]), words: String::new(), ..Swatch::default() }],
                     mix: "2 parts Wreck rust : 1 part Shell white".into(),
                     purpose: "step 2 of 3".into(),
                     tone: "value 7.4, warm, comes near".into(),
                 },
                 MixRow {
                     looks: [200, 160, 120]
-                        .map(|g| Swatch { letter: "a".into(), colour: Srgb([g; 3]), words: String::new() })
+                        .map(|g| Swatch { letter: "a".into(), colour: Srgb([g; 3]), words: String::new(), ..Swatch::default() })
                         .into(),
                     mix: "Silt brown stain".into(),
                     ..MixRow::default()
@@ -522,6 +529,7 @@ fn stages() -> Vec<StageCard> {
 /// with the sets of tones.
 fn primer() -> Vec<PrimerSheet> {
     let tone = |grey: u8, words: &str| Swatch {
+        pattern: Pattern::Plain,
         letter: String::new(),
         colour: Srgb([grey; 3]),
         words: words.into(),
