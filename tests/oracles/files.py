@@ -23,7 +23,7 @@ BROKEN = {
     "quad.ascii.stl": (5, {"malformed-facets"}),
     # Two corners in a loop are none.
     "twoVertices.ascii.stl": (3, {"malformed-facets", "open-edges"}),
-    "incorrectFaceCounter.bin.stl": (4, {"truncated-file"}),
+    "incorrectFaceCounter.bin.stl": (4, {"wrong-count"}),
     "missingFace.ascii.stl": (3, {"open-edges"}),
     "singleFace.ascii.stl": (1, {"open-edges"}),
     "missingEndsolid.ascii.stl": (4, set()),

@@ -15,6 +15,12 @@ pub enum Code {
     TrailingBytes,
     /// The count field disagrees with the length of the file.
     WrongCount,
+    /// A text file ends without its last word.
+    MissingEnd,
+    /// Numbers were written with a decimal comma.
+    DecimalCommas,
+    /// Coordinates too small to be told from 0 were taken as 0.
+    TinyCoordinates,
     /// Facets with a coordinate that is not a finite number were left out.
     NonFiniteFacets,
     /// A text facet did not have exactly three corners, or could not be read.
@@ -93,6 +99,9 @@ impl Code {
             Self::TruncatedFile => "truncated-file",
             Self::TrailingBytes => "trailing-bytes",
             Self::WrongCount => "wrong-count",
+            Self::MissingEnd => "missing-end",
+            Self::DecimalCommas => "decimal-commas",
+            Self::TinyCoordinates => "tiny-coordinates",
             Self::NonFiniteFacets => "non-finite-facets",
             Self::MalformedFacets => "malformed-facets",
             Self::ZeroAreaFaces => "zero-area-faces",

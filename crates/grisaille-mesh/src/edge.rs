@@ -94,8 +94,13 @@ impl Edges {
 /// Length 3 × faces.
 #[must_use]
 pub fn twins(faces: &[[u32; 3]]) -> Vec<u32> {
+    twins_of(faces, &edges(faces))
+}
+
+/// What [`twins`] gives, of edges that are known already.
+pub(crate) fn twins_of(faces: &[[u32; 3]], edges: &Edges) -> Vec<u32> {
     let mut twin = vec![NO_TWIN; 3 * faces.len()];
-    for mut group in edges(faces).groups() {
+    for mut group in edges.groups() {
         if group.len() == 2
             && let (Some(a), Some(b)) = (group.next(), group.next())
             && a.forward != b.forward

@@ -2,7 +2,8 @@
 
 use crate::mesh::Mesh;
 use crate::place::ReadSettings;
-use crate::read::{ReadError, read};
+use crate::read::{ReadError, build};
+use crate::soup::{Mark, Soup};
 use grisaille_base::{Finding, Watch};
 use std::collections::HashMap;
 
@@ -14,7 +15,11 @@ use std::collections::HashMap;
 /// [`ReadError`] when there are no meshes, too many triangles, or the work was
 /// cancelled.
 pub fn join(meshes: &[Mesh], watch: &Watch) -> Result<(Mesh, Vec<Finding>), ReadError> {
-    reread(meshes.iter().flat_map(|m| m.faces().iter().map(move |face| (m, *face))), watch)
+    reread(
+        meshes,
+        meshes.iter().enumerate().flat_map(|(m, mesh)| (0..mesh.faces().len()).map(move |f| (m, f))),
+        watch,
+    )
 }
 
 /// For each face of a scene the model that it comes from, by its corners: the
@@ -50,13 +55,15 @@ pub fn model_of_face(scene: &Mesh, models: &[Mesh]) -> Vec<u32> {
 /// # Errors
 /// [`ReadError`] when nothing is left, or the work was cancelled.
 pub fn without(mesh: &Mesh, away: &[bool], watch: &Watch) -> Result<(Mesh, Vec<Finding>), ReadError> {
-    let rest = mesh.faces().iter().zip(away).filter(|(_, away)| !**away);
-    reread(rest.map(|(face, _)| (mesh, *face)), watch)
+    let rest = (0..mesh.faces().len()).zip(away).filter(|(_, away)| !**away);
+    reread(std::slice::from_ref(mesh), rest.map(|(f, _)| (0, f)), watch)
 }
 
-/// Triangles of meshes, read as one file.
-fn reread<'a>(
-    triangles: impl Iterator<Item = (&'a Mesh, [u32; 3])> + Clone,
+/// Triangles of meshes, each the place of a mesh and of its face, built as those
+/// of one file are. What the files said of them stays with them.
+fn reread(
+    meshes: &[Mesh],
+    triangles: impl Iterator<Item = (usize, usize)> + Clone,
     watch: &Watch,
 ) -> Result<(Mesh, Vec<Finding>), ReadError> {
     /// Triangles between two questions whether to stop.
@@ -65,15 +72,21 @@ fn reread<'a>(
     if count > u64::from(u32::MAX / 6) {
         return Err(ReadError::TooMany { triangles: count });
     }
-    let mut bytes = Vec::with_capacity(84 + 50 * count as usize);
-    bytes.resize(80, 0);
-    bytes.extend((count as u32).to_le_bytes());
-    for (n, (mesh, face)) in (0_u32..).zip(triangles) {
-        bytes.extend([0; 12]);
-        for x in face.iter().flat_map(|v| mesh.positions()[*v as usize].iter()) {
-            bytes.extend(x.to_le_bytes());
+    let mut soup = Soup::of_triangles(Vec::with_capacity(3 * count as usize));
+    // The first mark is that of faces of which no file says anything.
+    soup.marks.push(Mark::default());
+    let mut first_mark = Vec::with_capacity(meshes.len());
+    for mesh in meshes {
+        first_mark.push(soup.marks.len() as u32);
+        soup.marks.extend_from_slice(mesh.marks());
+    }
+    let marked = soup.marks.len() > 1;
+    for (n, (m, f)) in (0_u32..).zip(triangles) {
+        let mesh = &meshes[m];
+        soup.points.extend(mesh.faces()[f].map(|v| <[f32; 3]>::from(mesh.positions()[v as usize])));
+        if marked {
+            soup.mark_of_face.push(mesh.mark_of_face().get(f).map_or(0, |mark| first_mark[m] + mark));
         }
-        bytes.extend([0; 2]);
         if n % STRETCH == 0 {
             watch.check()?;
         }
@@ -81,12 +94,16 @@ fn reread<'a>(
     if count == 0 {
         return Err(ReadError::NoTriangles);
     }
-    read(&bytes, &ReadSettings::default(), watch)
+    watch.leave(move |watch| {
+        let span = watch.span("read", count);
+        build(soup, Vec::new(), &ReadSettings::default(), &span, count, watch)
+    })?
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::read::read;
 
     #[test]
     fn two_cubes_apart_are_two_pieces_of_one_scene() {

@@ -16,6 +16,7 @@
 mod corner;
 mod dissolve;
 mod edge;
+mod inside;
 mod join;
 mod mesh;
 mod orient;
@@ -23,8 +24,10 @@ mod parts;
 mod place;
 mod read;
 mod sets;
+mod soup;
 mod stl;
 mod weld;
+mod what;
 
 pub use corner::{Corners, corners};
 pub use edge::{NO_TWIN, twins};
@@ -33,5 +36,6 @@ pub use mesh::{Bounds, Counts, Mesh, Piece, face_cross};
 pub use orient::solid_angle;
 pub use parts::{Part, Parts, parts};
 pub use place::{ReadSettings, Unit, UpAxis};
-pub use read::{ReadError, read};
+pub use read::{ReadError, read, read_owned};
 pub use sets::{find, unite};
+pub use soup::Mark;

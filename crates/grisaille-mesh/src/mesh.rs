@@ -1,5 +1,6 @@
 //! The clean mesh and its measures.
 
+use crate::soup::Mark;
 use grisaille_base::PieceId;
 use nalgebra::{Point3, Vector3};
 use serde::Serialize;
@@ -31,6 +32,14 @@ impl Bounds {
         for i in 0..3 {
             self.low[i] = self.low[i].min(p[i]);
             self.high[i] = self.high[i].max(p[i]);
+        }
+    }
+
+    /// The box round two boxes.
+    pub(crate) fn and(&self, other: &Self) -> Self {
+        Self {
+            low: [0, 1, 2].map(|i| self.low[i].min(other.low[i])),
+            high: [0, 1, 2].map(|i| self.high[i].max(other.high[i])),
         }
     }
 
@@ -90,7 +99,8 @@ pub struct Counts {
     pub non_manifold_edges: u64,
     /// Edges of two faces that disagree in winding.
     pub inconsistent_edges: u64,
-    /// Faces without area, those with two equal corners included.
+    /// Faces whose area is 0, those with two equal corners included. Slivers whose
+    /// area is not quite 0 are mended as these are, and counted in the findings.
     pub zero_area_faces: u64,
 }
 
@@ -101,6 +111,8 @@ pub struct Mesh {
     pub(crate) faces: Vec<[u32; 3]>,
     pub(crate) piece_of_face: Vec<PieceId>,
     pub(crate) pieces: Vec<Piece>,
+    pub(crate) marks: Vec<Mark>,
+    pub(crate) mark_of_face: Vec<u32>,
     pub(crate) counts: Counts,
     /// Asked for in every frame of a window, so it is not sought anew each time.
     pub(crate) bounds: Bounds,
@@ -129,6 +141,20 @@ impl Mesh {
     #[must_use]
     pub fn pieces(&self) -> &[Piece] {
         &self.pieces
+    }
+
+    /// What the file says of its faces (parts' names, colours), in order; none
+    /// where it tells no faces apart.
+    #[must_use]
+    pub fn marks(&self) -> &[Mark] {
+        &self.marks
+    }
+
+    /// For each face the place in [`Mesh::marks`] of what the file says of it;
+    /// empty where there are no marks.
+    #[must_use]
+    pub fn mark_of_face(&self) -> &[u32] {
+        &self.mark_of_face
     }
 
     /// What the file held before mending.
@@ -164,7 +190,12 @@ pub fn face_cross(positions: &[Point3<f32>], face: [u32; 3]) -> Vector3<f64> {
     (b - a).cross(&(c - a))
 }
 
-/// Whether a face has no area: its height over its longest edge is below
+/// Whether a face's area is 0.
+pub(crate) fn has_no_area(positions: &[Point3<f32>], face: [u32; 3]) -> bool {
+    face_cross(positions, face) == Vector3::zeros()
+}
+
+/// Whether a face has as good as no area: its height over its longest edge is below
 /// 1e-9 of that edge, which is under the rounding of any `f32` coordinate.
 pub(crate) fn is_flat(positions: &[Point3<f32>], face: [u32; 3]) -> bool {
     let [a, b, c] = face.map(|v| positions[v as usize].cast::<f64>());

@@ -1,48 +1,73 @@
 //! Pieces, and which way they are wound.
 
-use crate::edge::{Half, edges};
-use crate::mesh::{Bounds, Piece, face_cross};
+use crate::edge::{Edges, Half};
+use crate::inside::turns_round;
+use crate::mesh::{Bounds, Counts, Piece, face_cross};
 use crate::sets::{find, unite};
 use grisaille_base::PieceId;
 use nalgebra::Point3;
 
-/// Pieces of a mesh and what was turned to wind them outward.
-pub(crate) struct Oriented {
+/// What a look at all edges tells before anything is mended.
+pub(crate) struct Survey {
+    /// Edges are counted; the rest is 0 still.
+    pub(crate) counts: Counts,
+    /// Faces joined over edges, however many faces meet there.
     pub(crate) piece_of_face: Vec<PieceId>,
-    pub(crate) turned_faces: u64,
-    pub(crate) inside_out: u64,
-    /// A corner of the first face turned.
-    pub(crate) place: Option<[f32; 3]>,
+    /// Of each piece whether all its two-faced edges are met once each way.
+    agrees: Vec<bool>,
+    /// An end of the first open edge, and of the first of more than two faces.
+    pub(crate) open_at: Option<[f32; 3]>,
+    pub(crate) crowded_at: Option<[f32; 3]>,
 }
 
-/// Splits into pieces (faces joined over edges, however many faces meet
-/// there) and turns faces so that each piece is wound one way and each closed
-/// piece outward. Pieces are numbered by falling area, then by first face.
-pub(crate) fn orient(positions: &[Point3<f32>], faces: &mut [[u32; 3]]) -> Oriented {
-    let groups: Vec<Vec<Half>> =
-        edges(faces).groups().filter(|g| g.len() > 1).map(Iterator::collect).collect();
-    let piece_of_face = number_pieces(positions, faces, &groups);
-    let count = piece_of_face.iter().map(|p| p.index() + 1).max().unwrap_or(0);
-    let mut turned = vec![false; faces.len()];
-    wind_alike(faces, &groups, &piece_of_face, count, &mut turned);
-    for (face, _) in faces.iter_mut().zip(&turned).filter(|(_, t)| **t) {
-        face.swap(1, 2);
-    }
-    let inside_out = turn_outward(positions, faces, &piece_of_face, count);
-    let place = turned.iter().position(|t| *t).map(|f| positions[faces[f][0] as usize].into());
-    Oriented { piece_of_face, turned_faces: turned.iter().filter(|t| **t).count() as u64, inside_out, place }
-}
-
-fn number_pieces(positions: &[Point3<f32>], faces: &[[u32; 3]], groups: &[Vec<Half>]) -> Vec<PieceId> {
+/// Counts edges and splits into pieces, numbered by falling area, then by
+/// first face. Pieces that touch at a single point stay apart: nothing says
+/// that they are wound alike there.
+pub(crate) fn survey(positions: &[Point3<f32>], faces: &[[u32; 3]], edges: &Edges) -> Survey {
+    let mut counts = Counts::default();
     let mut parent: Vec<u32> = (0..faces.len() as u32).collect();
-    for group in groups {
-        for pair in group.windows(2) {
-            unite(&mut parent, pair[0].face() as u32, pair[1].face() as u32);
+    let mut disagreeing = Vec::new();
+    let (mut open_at, mut crowded_at) = (None, None);
+    for mut group in edges.groups() {
+        let several = group.len();
+        let Some(first) = group.next() else { continue };
+        let place = || positions[faces[first.face()][first.index as usize % 3] as usize].into();
+        match several {
+            1 => {
+                counts.boundary_edges += 1;
+                open_at.get_or_insert_with(place);
+            }
+            2 => {}
+            _ => {
+                counts.non_manifold_edges += 1;
+                crowded_at.get_or_insert_with(place);
+            }
+        }
+        for other in group {
+            unite(&mut parent, first.face() as u32, other.face() as u32);
+            if several == 2 && other.forward == first.forward {
+                counts.inconsistent_edges += 1;
+                disagreeing.push(first.face());
+            }
         }
     }
+    let piece_of_face = number_pieces(positions, faces, &mut parent);
+    let mut agrees = vec![true; count_of(&piece_of_face)];
+    for f in disagreeing {
+        agrees[piece_of_face[f].index()] = false;
+    }
+    Survey { counts, piece_of_face, agrees, open_at, crowded_at }
+}
+
+/// How many pieces there are.
+pub(crate) fn count_of(piece_of_face: &[PieceId]) -> usize {
+    piece_of_face.iter().map(|p| p.index() + 1).max().unwrap_or(0)
+}
+
+fn number_pieces(positions: &[Point3<f32>], faces: &[[u32; 3]], parent: &mut [u32]) -> Vec<PieceId> {
     let mut area = vec![0.0_f64; faces.len()];
     for (f, &face) in faces.iter().enumerate() {
-        let root = find(&mut parent, f as u32);
+        let root = find(parent, f as u32);
         area[root as usize] += face_cross(positions, face).norm();
     }
     // The root is the lowest face of its piece, so ties fall to the first face.
@@ -52,38 +77,38 @@ fn number_pieces(positions: &[Point3<f32>], faces: &[[u32; 3]], groups: &[Vec<Ha
     for (n, &root) in roots.iter().enumerate() {
         number[root as usize] = n as u32;
     }
-    (0..faces.len() as u32).map(|f| PieceId(number[find(&mut parent, f) as usize])).collect()
+    (0..faces.len() as u32).map(|f| PieceId(number[find(parent, f) as usize])).collect()
 }
 
-/// Marks the faces to turn. A piece whose edges already balance is left as
-/// it is, whatever meets there; otherwise winding is carried over two-faced
-/// edges, and of the two ways the one that turns less area is taken.
-fn wind_alike(
-    faces: &[[u32; 3]],
-    groups: &[Vec<Half>],
-    piece_of_face: &[PieceId],
-    count: usize,
-    turned: &mut [bool],
-) {
-    let mut agrees = vec![true; count];
-    for group in groups {
-        if group.len() == 2 && group[0].forward == group[1].forward {
-            agrees[piece_of_face[group[0].face()].index()] = false;
-        }
-    }
+/// Turns faces so that each piece is wound one way. A piece whose edges already
+/// balance is left as it is, whatever meets there; otherwise winding is carried
+/// over two-faced edges, and of the two ways the one that turns fewer faces
+/// is taken. Gives how many were turned and a corner of the first.
+pub(crate) fn wind_alike(
+    positions: &[Point3<f32>],
+    faces: &mut [[u32; 3]],
+    edges: &Edges,
+    survey: &Survey,
+) -> (u64, Option<[f32; 3]>) {
+    let Survey { piece_of_face, agrees, .. } = survey;
     if agrees.iter().all(|a| *a) {
-        return;
+        return (0, None);
     }
-    let mut neighbours: Vec<Vec<(u32, bool)>> = vec![Vec::new(); faces.len()];
-    for group in groups {
-        if let [a, b] = group[..]
+    // Of each half-edge the one across it, and whether the two run the same way.
+    const NONE: u32 = u32::MAX;
+    let mut across = vec![NONE; 3 * faces.len()];
+    for mut group in edges.groups() {
+        if group.len() == 2
+            && let (Some(a), Some(b)) = (group.next(), group.next())
             && !agrees[piece_of_face[a.face()].index()]
         {
-            let differs = a.forward == b.forward;
-            neighbours[a.face()].push((b.face() as u32, differs));
-            neighbours[b.face()].push((a.face() as u32, differs));
+            let differs = u32::from(a.forward == b.forward);
+            let name = |h: Half| (h.face() as u32) << 1 | differs;
+            across[a.index as usize] = name(b);
+            across[b.index as usize] = name(a);
         }
     }
+    let mut turned = vec![false; faces.len()];
     let mut seen = vec![false; faces.len()];
     for start in 0..faces.len() {
         if seen[start] || agrees[piece_of_face[start].index()] {
@@ -95,11 +120,12 @@ fn wind_alike(
         while at < patch.len() {
             let f = patch[at] as usize;
             at += 1;
-            for &(g, differs) in &neighbours[f] {
-                if !seen[g as usize] {
-                    seen[g as usize] = true;
-                    turned[g as usize] = turned[f] ^ differs;
-                    patch.push(g);
+            for &other in across[3 * f..3 * f + 3].iter().filter(|x| **x != NONE) {
+                let (g, differs) = ((other >> 1) as usize, other & 1 == 1);
+                if !seen[g] {
+                    seen[g] = true;
+                    turned[g] = turned[f] ^ differs;
+                    patch.push(g as u32);
                 }
             }
         }
@@ -110,26 +136,35 @@ fn wind_alike(
             }
         }
     }
+    let place = turned.iter().position(|t| *t).map(|f| positions[faces[f][0] as usize].into());
+    for (face, _) in faces.iter_mut().zip(&turned).filter(|(_, t)| **t) {
+        face.swap(1, 2);
+    }
+    (turned.iter().filter(|t| **t).count() as u64, place)
 }
 
-/// Turns closed pieces whose volume is negative, cavities excepted.
-fn turn_outward(
+/// Turns closed pieces whose volume is negative, cavities excepted. Gives how
+/// many, and a corner of the first.
+pub(crate) fn turn_outward(
     positions: &[Point3<f32>],
     faces: &mut [[u32; 3]],
     piece_of_face: &[PieceId],
-    count: usize,
-) -> u64 {
-    let pieces = measure(positions, faces, piece_of_face, count);
-    let mut turn = vec![false; count];
-    for (p, piece) in pieces.iter().enumerate() {
-        turn[p] = piece.closed && piece.volume_mm3 < 0.0 && !piece.cavity;
+    pieces: &mut [Piece],
+) -> (u64, Option<[f32; 3]>) {
+    let turn: Vec<bool> = pieces.iter().map(|p| p.closed && p.volume_mm3 < 0.0 && !p.cavity).collect();
+    let count = turn.iter().filter(|t| **t).count() as u64;
+    if count == 0 {
+        return (0, None);
     }
-    for (face, piece) in faces.iter_mut().zip(piece_of_face) {
-        if turn[piece.index()] {
-            face.swap(1, 2);
-        }
+    let mut place = None;
+    for (face, _) in faces.iter_mut().zip(piece_of_face).filter(|(_, p)| turn[p.index()]) {
+        place.get_or_insert(positions[face[0] as usize].into());
+        face.swap(1, 2);
     }
-    turn.iter().filter(|t| **t).count() as u64
+    for (piece, _) in pieces.iter_mut().zip(turn).filter(|(_, t)| *t) {
+        piece.volume_mm3 = -piece.volume_mm3;
+    }
+    (count, place)
 }
 
 /// Measures every piece; decides which are closed and which are cavities.
@@ -137,20 +172,18 @@ pub(crate) fn measure(
     positions: &[Point3<f32>],
     faces: &[[u32; 3]],
     piece_of_face: &[PieceId],
-    count: usize,
+    edges: &Edges,
 ) -> Vec<Piece> {
-    let mut pieces = vec![
-        Piece {
-            faces: 0,
-            closed: true,
-            cavity: false,
-            area_mm2: 0.0,
-            volume_mm3: 0.0,
-            bounds: Bounds::NOTHING,
-        };
-        count
-    ];
-    let mut anchor: Vec<Option<Point3<f64>>> = vec![None; count];
+    let unknown = Piece {
+        faces: 0,
+        closed: true,
+        cavity: false,
+        area_mm2: 0.0,
+        volume_mm3: 0.0,
+        bounds: Bounds::NOTHING,
+    };
+    let mut pieces = vec![unknown; count_of(piece_of_face)];
+    let mut anchor: Vec<Option<Point3<f64>>> = vec![None; pieces.len()];
     for (&face, piece) in faces.iter().zip(piece_of_face) {
         let p = &mut pieces[piece.index()];
         let cross = face_cross(positions, face);
@@ -165,7 +198,7 @@ pub(crate) fn measure(
             p.bounds.add(&positions[*v as usize]);
         }
     }
-    for group in edges(faces).groups() {
+    for group in edges.groups() {
         let forward = group.clone().filter(|h| h.forward).count();
         if 2 * forward != group.len() {
             for half in group {
@@ -178,27 +211,34 @@ pub(crate) fn measure(
             p.volume_mm3 = 0.0;
         }
     }
-    let negative: Vec<usize> =
-        (0..count).filter(|&p| pieces[p].closed && pieces[p].volume_mm3 < 0.0).collect();
-    for p in negative {
-        let Some(point) = anchor[p] else { continue };
-        let holds = |q: usize| {
-            pieces[q].closed
-                && pieces[q].volume_mm3.abs() > pieces[p].volume_mm3.abs()
-                && pieces[q].bounds.holds(point.into())
-        };
-        let outer: Vec<bool> = (0..count).map(|q| q != p && holds(q)).collect();
-        if outer.contains(&true) {
-            let turns: f64 = faces
-                .iter()
-                .zip(piece_of_face)
-                .filter(|(_, q)| outer[q.index()])
-                .map(|(f, _)| solid_angle(point, f.map(|v| positions[v as usize].cast::<f64>())))
-                .sum();
-            pieces[p].cavity = (turns / (4.0 * std::f64::consts::PI)).abs() > 0.5;
-        }
-    }
+    find_cavities(positions, faces, piece_of_face, &mut pieces, &anchor);
     pieces
+}
+
+/// A closed piece of negative volume within larger closed pieces is a cavity
+/// of theirs.
+fn find_cavities(
+    positions: &[Point3<f32>],
+    faces: &[[u32; 3]],
+    piece_of_face: &[PieceId],
+    pieces: &mut [Piece],
+    anchor: &[Option<Point3<f64>>],
+) {
+    let asked: Vec<(usize, Point3<f64>)> = (0..pieces.len())
+        .filter(|&p| pieces[p].closed && pieces[p].volume_mm3 < 0.0)
+        .filter_map(|p| Some((p, anchor[p]?)))
+        .collect();
+    if asked.is_empty() {
+        return;
+    }
+    let outer = |of: usize, q: usize| {
+        q != of && pieces[q].closed && pieces[q].volume_mm3.abs() > pieces[of].volume_mm3.abs()
+    };
+    let points: Vec<Point3<f64>> = asked.iter().map(|a| a.1).collect();
+    let turns = turns_round(positions, faces, &points, |n, f| outer(asked[n].0, piece_of_face[f].index()));
+    for ((p, _), turns) in asked.into_iter().zip(turns) {
+        pieces[p].cavity = turns != 0;
+    }
 }
 
 /// The signed solid angle of a triangle seen from `point`: positive from the

@@ -1,5 +1,6 @@
 //! How a file's axes and numbers become scene millimetres.
 
+use crate::soup::Point;
 use serde::{Deserialize, Serialize};
 
 /// The axis of the file that points up.
@@ -55,12 +56,12 @@ pub struct ReadSettings {
     pub at: [f64; 3],
 }
 
-/// Turns and scales a triangle soup in place. Turning is a permutation of
+/// Turns and scales a file's points in place. Turning is a permutation of
 /// coordinates, so it is exact; scaling rounds each coordinate once.
-pub(crate) fn scene_from_file(soup: &mut [[[f32; 3]; 3]], settings: &ReadSettings) {
+pub(crate) fn scene_from_file(points: &mut [Point], settings: &ReadSettings) {
     if settings.up == UpAxis::Y {
         // A quarter turn about +X: file +Y becomes +Z, file +Z (front) becomes −Y.
-        for corner in soup.iter_mut().flatten() {
+        for corner in points.iter_mut() {
             *corner = [corner[0], -corner[2], corner[1]];
         }
     }
@@ -68,7 +69,7 @@ pub(crate) fn scene_from_file(soup: &mut [[[f32; 3]; 3]], settings: &ReadSetting
         Some(height) => {
             let mut low = f64::INFINITY;
             let mut high = f64::NEG_INFINITY;
-            for corner in soup.iter().flatten() {
+            for corner in points.iter() {
                 low = low.min(f64::from(corner[2]));
                 high = high.max(f64::from(corner[2]));
             }
@@ -77,20 +78,20 @@ pub(crate) fn scene_from_file(soup: &mut [[[f32; 3]; 3]], settings: &ReadSetting
         None => settings.unit.millimetres(),
     };
     if scale != 1.0 {
-        for x in soup.iter_mut().flatten().flatten() {
+        for x in points.iter_mut().flatten() {
             *x = (f64::from(*x) * scale) as f32;
         }
     }
     if settings.turn != 0.0 || settings.at != [0.0; 3] {
-        set_down(soup, settings.turn, settings.at);
+        set_down(points, settings.turn, settings.at);
     }
 }
 
-/// Turns a soup about the upright axis through the middle of its box and moves it.
+/// Turns points about the upright axis through the middle of its box and moves it.
 /// Each coordinate is rounded once; quarter turns are exact but for that.
-fn set_down(soup: &mut [[[f32; 3]; 3]], turn: f64, at: [f64; 3]) {
+fn set_down(points: &mut [Point], turn: f64, at: [f64; 3]) {
     let middle = [0, 1].map(|axis| {
-        let of = soup.iter().flatten().map(|corner| f64::from(corner[axis]));
+        let of = points.iter().map(|corner| f64::from(corner[axis]));
         let (low, high) = of.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(x), h.max(x)));
         0.5 * (low + high)
     });
@@ -101,7 +102,7 @@ fn set_down(soup: &mut [[[f32; 3]; 3]], turn: f64, at: [f64; 3]) {
         270.0 => (-1.0, 0.0),
         turn => turn.to_radians().sin_cos(),
     };
-    for corner in soup.iter_mut().flatten() {
+    for corner in points.iter_mut() {
         let [x, y] = [0, 1].map(|axis| f64::from(corner[axis]) - middle[axis]);
         let turned = [middle[0] + cos * x - sin * y, middle[1] + sin * x + cos * y, f64::from(corner[2])];
         *corner = [0, 1, 2].map(|axis| (turned[axis] + at[axis]) as f32);
@@ -112,19 +113,20 @@ fn set_down(soup: &mut [[[f32; 3]; 3]], turn: f64, at: [f64; 3]) {
 mod tests {
     use super::*;
 
-    /// The box of a soup.
-    fn bounds(soup: &[[[f32; 3]; 3]]) -> [[f32; 2]; 3] {
+    /// The box of some points.
+    fn bounds(soup: &[Point]) -> [[f32; 2]; 3] {
         [0, 1, 2].map(|axis| {
-            let of = || soup.iter().flatten().map(|corner| corner[axis]);
+            let of = || soup.iter().map(|corner| corner[axis]);
             [of().fold(f32::INFINITY, f32::min), of().fold(f32::NEG_INFINITY, f32::max)]
         })
     }
 
     #[test]
     fn a_box_is_turned_on_the_spot_and_moved() {
-        let soup: Vec<[[f32; 3]; 3]> = grisaille_bodies::cuboid([10.0, 0.0, 1.0], [14.0, 2.0, 9.0])
+        let soup: Vec<Point> = grisaille_bodies::cuboid([10.0, 0.0, 1.0], [14.0, 2.0, 9.0])
             .into_iter()
-            .map(|triangle| triangle.map(|corner| corner.map(|x| x as f32)))
+            .flatten()
+            .map(|corner| corner.map(|x| x as f32))
             .collect();
         let placed = |turn, at| {
             let mut soup = soup.clone();
@@ -144,7 +146,7 @@ mod tests {
             assert!((y - 4.0 * sin.abs() - 2.0 * cos.abs()).abs() < 1e-5, "{turn}: {y}");
         }
         // Counterclockwise from above: what points to the right points to the back then.
-        let [ex, ey] = [placed(30.0, [0.0; 3])[0][0], soup[0][0]].map(|c| [c[0] - 12.0, c[1] - 1.0]);
+        let [ex, ey] = [placed(30.0, [0.0; 3])[0], soup[0]].map(|c| [c[0] - 12.0, c[1] - 1.0]);
         let angle = |v: [f32; 2]| v[1].atan2(v[0]).to_degrees();
         assert!(((angle(ex) - angle(ey)).rem_euclid(360.0) - 30.0).abs() < 1e-3);
     }

@@ -1,13 +1,16 @@
 //! From bytes to a clean mesh: the whole phase in one screen.
 
-use crate::dissolve::dissolve;
+use crate::dissolve::{Dissolved, dissolve};
 use crate::edge::edges;
-use crate::mesh::{Bounds, Counts, Mesh, is_flat};
-use crate::orient::{measure, orient};
+use crate::mesh::{Bounds, Mesh, has_no_area, is_flat};
+use crate::orient::{measure, survey, turn_outward, wind_alike};
 use crate::place::{ReadSettings, scene_from_file};
-use crate::stl::{self, Triangle};
+use crate::soup::{Mark, Point, Soup};
 use crate::weld::{Welded, drop_unused, lowest_first, weld};
-use grisaille_base::{Code, Finding, PieceId, Place, Stop, Watch};
+use crate::what::parse;
+use grisaille_base::{Code, Finding, PieceId, Place, Span, Stop, Watch};
+use nalgebra::Point3;
+use rayon::prelude::*;
 
 /// Why a file gave no model.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -25,7 +28,15 @@ pub enum ReadError {
         /// What the file looks like, where its first bytes tell.
         looks_like: Option<&'static str>,
     },
-    /// An STL file without a usable triangle.
+    /// A binary STL file whose bytes were changed as if they were text.
+    #[error(
+        "this binary STL file was damaged on its way, by being handled as text ({how}): copy or download it again as it is"
+    )]
+    TextMode {
+        /// What was done to it.
+        how: &'static str,
+    },
+    /// A file without a usable triangle.
     #[error("the file holds no triangle with an area: export it again as a mesh, not as an empty solid")]
     NoTriangles,
     /// More triangles than can be numbered.
@@ -42,12 +53,32 @@ pub enum ReadError {
     Stop(#[from] Stop),
 }
 
-/// Reads a model file (STL, binary or text) into a clean mesh.
+/// Reads a model file (STL, binary or text) into a clean mesh. The kind is told
+/// by the contents.
 ///
 /// # Errors
 /// [`ReadError`] for what cannot be read at all; everything that was mended
 /// or left out is in the findings.
 pub fn read(bytes: &[u8], settings: &ReadSettings, watch: &Watch) -> Result<(Mesh, Vec<Finding>), ReadError> {
+    // A copy may be asked for the time it takes, too.
+    let mut own = Vec::with_capacity(bytes.len());
+    for part in bytes.chunks(1 << 20) {
+        watch.check()?;
+        own.extend_from_slice(part);
+    }
+    read_owned(own, settings, watch)
+}
+
+/// As [`read`], of bytes that nobody else needs: they are released before the
+/// mesh is built, which saves the memory of a copy.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_owned(
+    bytes: Vec<u8>,
+    settings: &ReadSettings,
+    watch: &Watch,
+) -> Result<(Mesh, Vec<Finding>), ReadError> {
     if let Some(height) = settings.height
         && !(height.is_finite() && height > 0.0)
     {
@@ -56,48 +87,50 @@ pub fn read(bytes: &[u8], settings: &ReadSettings, watch: &Watch) -> Result<(Mes
     if settings.at.iter().chain([&settings.turn]).any(|x| !x.is_finite()) {
         return Err(ReadError::Setting("a model's place and turn must be numbers".into()));
     }
-    // Sorting and mending ask seldom whether to stop, so the caller leaves them.
-    let mut own = Vec::with_capacity(bytes.len());
-    for part in bytes.chunks(1 << 20) {
-        watch.check()?;
-        own.extend_from_slice(part);
-    }
     let settings = *settings;
-    watch.leave(move |watch| read_all(own, &settings, watch))?
+    // Sorting and mending ask seldom whether to stop, so the caller leaves them.
+    watch.leave(move |watch| {
+        let size = bytes.len() as u64;
+        let span = watch.span("read", size);
+        let (soup, findings) = watch.run(|| parse(&bytes))?;
+        drop(bytes);
+        span.advance(size / 4);
+        watch.check()?;
+        build(soup, findings, &settings, &span, size - size / 4, watch)
+    })?
 }
 
-fn read_all(
-    bytes: Vec<u8>,
+/// A clean mesh of triangles that were read; `left` is what of the span's work is left.
+pub(crate) fn build(
+    mut soup: Soup,
+    mut findings: Vec<Finding>,
     settings: &ReadSettings,
+    span: &Span,
+    left: u64,
     watch: &Watch,
 ) -> Result<(Mesh, Vec<Finding>), ReadError> {
-    let (size, half) = (bytes.len() as u64, bytes.len() as u64 / 2);
-    let span = watch.span("read", size);
-    let (mut soup, mut findings) = stl::parse(&bytes)?;
-    drop(bytes);
-    span.advance(half / 2);
-    watch.check()?;
     let triangles = soup.len() as u64;
-    drop_non_finite(&mut soup, &mut findings);
-    scene_from_file(&mut soup, settings);
+    clean_numbers(&mut soup, &mut findings);
+    scene_from_file(&mut soup.points, settings);
     watch.check()?;
-    drop_non_finite(&mut soup, &mut findings);
-    if soup.is_empty() {
+    clean_numbers(&mut soup, &mut findings);
+    if soup.len() == 0 {
         return Err(ReadError::NoTriangles);
     }
     if soup.len() > (u32::MAX / 6) as usize {
         return Err(ReadError::TooMany { triangles });
     }
-    let welded = watch.run(|| weld(&soup));
-    drop(soup);
-    span.advance(half / 2);
+    soup.settle_marks();
+    let marks = std::mem::take(&mut soup.marks);
+    let welded = watch.run(|| weld(soup));
+    span.advance(left / 2);
     watch.check()?;
-    let mesh = watch.run(|| mend(welded, triangles, &mut findings, watch))?;
+    let mesh = watch.run(|| mend(welded, marks, triangles, &mut findings, watch))?;
     if mesh.faces.is_empty() {
         return Err(ReadError::NoTriangles);
     }
     findings.extend(implausible_size(mesh.bounds().extents()));
-    span.advance(size - 2 * (half / 2));
+    span.advance(left - left / 2);
     span.count("triangles", triangles);
     Ok((mesh, findings))
 }
@@ -124,44 +157,100 @@ fn implausible_size(extents: [f64; 3]) -> Option<Finding> {
     ))
 }
 
-fn drop_non_finite(soup: &mut Vec<Triangle>, findings: &mut Vec<Finding>) {
-    // Half the largest float: differences of two coordinates stay finite too.
-    let usable = |t: &Triangle| t.iter().flatten().all(|x| x.abs() < f32::MAX / 4.0);
-    let first = soup.iter().position(|t| !usable(t));
-    let Some(first) = first else { return };
-    let before = soup.len();
-    soup.retain(usable);
-    findings.push(Finding::new(
-        Code::NonFiniteFacets,
-        (before - soup.len()) as u64,
-        format!(
-            "triangles with a coordinate that is not a usable number were left out (first: triangle {first})"
-        ),
-    ));
+/// Leaves out triangles with coordinates that are no usable numbers, and takes
+/// numbers too small for the full digits of an `f32` as 0: they are what is left
+/// of a zero after some reckoning, and would not weld with it.
+fn clean_numbers(soup: &mut Soup, findings: &mut Vec<Finding>) {
+    // A quarter of the largest float: differences of two coordinates stay finite too.
+    let usable = |p: &Point| p.iter().all(|x| x.abs() < f32::MAX / 4.0);
+    let tiny = |x: &f32| *x != 0.0 && x.abs() < f32::MIN_POSITIVE;
+    let (bad, small) = soup
+        .points
+        .par_iter()
+        .with_min_len(1 << 14)
+        .map(|p| (u64::from(!usable(p)), p.iter().filter(|x| tiny(x)).count() as u64))
+        .reduce(|| (0, 0), |a, b| (a.0 + b.0, a.1 + b.1));
+    if small > 0 {
+        for x in soup.points.iter_mut().flatten().filter(|x| tiny(x)) {
+            *x = 0.0;
+        }
+        let hint = "coordinates too small to be told from 0 were taken as 0";
+        findings.push(Finding::new(Code::TinyCoordinates, small, hint));
+    }
+    if bad > 0 {
+        let sound = |t: &[Point; 3]| t.iter().all(usable);
+        let first = (0..soup.len()).find(|&f| !sound(&soup.face(f).map(|v| soup.points[v as usize])));
+        let before = soup.len();
+        soup.retain(sound);
+        if let Some(first) = first {
+            let hint = format!(
+                "triangles with a coordinate that is not a usable number were left out (first: triangle {})",
+                first + 1
+            );
+            findings.push(Finding::new(Code::NonFiniteFacets, (before - soup.len()) as u64, hint));
+        }
+    }
+    soup.drop_unused_points();
 }
 
-fn mend(welded: Welded, triangles: u64, findings: &mut Vec<Finding>, watch: &Watch) -> Result<Mesh, Stop> {
-    let Welded { mut positions, mut faces, collapsed } = welded;
-    let mut counts = count(&faces);
+fn mend(
+    welded: Welded,
+    marks: Vec<Mark>,
+    triangles: u64,
+    findings: &mut Vec<Finding>,
+    watch: &Watch,
+) -> Result<Mesh, Stop> {
+    let Welded { mut positions, mut faces, mut mark_of_face, collapsed } = welded;
+    let mut edges = edges(&faces);
+    watch.check()?;
+    let survey = survey(&positions, &faces, &edges);
+    let mut counts = survey.counts;
     counts.triangles = triangles;
     counts.vertices = positions.len() as u64;
-    let flat = faces.iter().filter(|f| is_flat(&positions, **f)).count() as u64;
-    counts.zero_area_faces = collapsed + flat;
-    let duplicates = faces.windows(2).filter(|w| w[0] == w[1]).count() as u64;
+    let (none, flat) = faces
+        .par_iter()
+        .with_min_len(1 << 14)
+        .map(|f| (u64::from(has_no_area(&positions, *f)), u64::from(is_flat(&positions, *f))))
+        .reduce(|| (0, 0), |a, b| (a.0 + b.0, a.1 + b.1));
+    counts.zero_area_faces = collapsed + none;
+    let duplicates = duplicates(&positions, &faces);
     watch.check()?;
 
-    let oriented = orient(&positions, &mut faces);
-    let mut piece_of_face = oriented.piece_of_face;
+    let (turned, turned_at) = wind_alike(&positions, &mut faces, &edges, &survey);
+    let mut piece_of_face = survey.piece_of_face;
+    if turned > 0 {
+        // Turned faces meet their edges the other way.
+        edges = crate::edge::edges(&faces);
+    }
+    let mut pieces = measure(&positions, &faces, &piece_of_face, &edges);
     watch.check()?;
-    let dissolved = dissolve(&positions, &mut faces, &mut piece_of_face);
-    let (faces, piece_of_face) = canonical(&mut positions, faces, &piece_of_face);
+    let (inside_out, inside_out_at) = turn_outward(&positions, &mut faces, &piece_of_face, &mut pieces);
+    if inside_out > 0 {
+        edges = crate::edge::edges(&faces);
+    }
+    let mut dissolved = Dissolved { dissolved: 0, kept: 0, place: None, gone: Vec::new() };
+    if flat > 0 {
+        dissolved = dissolve(&positions, &mut faces, &mut mark_of_face, &edges);
+    }
+    drop(edges);
     watch.check()?;
-    let pieces_count = piece_of_face.iter().map(|p| p.index() + 1).max().unwrap_or(0);
-    let pieces = measure(&positions, &faces, &piece_of_face, pieces_count);
+    if turned + inside_out + dissolved.dissolved > 0 {
+        let mut gone = dissolved.gone.iter();
+        let mut there: Vec<bool> = faces.iter().map(|_| !gone.next().copied().unwrap_or(false)).collect();
+        keep(&mut faces, &there);
+        keep(&mut piece_of_face, &there);
+        keep(&mut mark_of_face, &there);
+        there.clear();
+        (faces, piece_of_face, mark_of_face) = canonical(&mut positions, faces, piece_of_face, mark_of_face);
+        if dissolved.dissolved > 0 {
+            // Faces have gone or changed, so pieces are measured as they are now.
+            pieces = measure(&positions, &faces, &piece_of_face, &crate::edge::edges(&faces));
+        }
+    }
 
-    let mut say = |code, n: u64, place: Option<[f32; 3]>, hint: &str| {
-        if n > 0 {
-            let finding = Finding::new(code, n, hint);
+    let mut say = |code, count, place: Option<[f32; 3]>, hint: &str| {
+        if count > 0 {
+            let finding = Finding::new(code, count, hint);
             findings.push(match place {
                 Some(p) => finding.at(Place::Point(p)),
                 None => finding,
@@ -180,63 +269,76 @@ fn mend(welded: Welded, triangles: u64, findings: &mut Vec<Finding>, watch: &Wat
         dissolved.place,
         "triangles without area could not be dissolved and were kept; they catch no light",
     );
-    say(Code::DuplicateFaces, duplicates, None, "the same triangle stands in the file more than once");
+    say(
+        Code::DuplicateFaces,
+        duplicates.0,
+        duplicates.1,
+        "the same triangle stands in the file more than once",
+    );
     say(
         Code::TurnedFaces,
-        oriented.turned_faces,
-        oriented.place,
+        turned,
+        turned_at,
         "triangles faced the other way than their neighbours and were turned",
     );
     say(
         Code::InsideOutPieces,
-        oriented.inside_out,
-        None,
+        inside_out,
+        inside_out_at,
         "closed pieces were inside out and were turned outward",
     );
     say(
         Code::OpenEdges,
         counts.boundary_edges,
-        None,
+        survey.open_at,
         "the surface has open edges: light is computed, but inside and outside are not known there",
     );
     say(
         Code::NonManifoldEdges,
         counts.non_manifold_edges,
-        None,
+        survey.crowded_at,
         "edges where more than two triangles meet; usual where parts touch along a line",
     );
     let bounds = Bounds::of(&positions);
-    Ok(Mesh { positions, faces, piece_of_face, pieces, counts, bounds })
+    Ok(Mesh { positions, faces, piece_of_face, pieces, marks, mark_of_face, counts, bounds })
 }
 
-fn count(faces: &[[u32; 3]]) -> Counts {
-    let mut counts = Counts::default();
-    for mut group in edges(faces).groups() {
-        match (group.len(), group.next(), group.next()) {
-            (1, ..) => counts.boundary_edges += 1,
-            (2, Some(a), Some(b)) => counts.inconsistent_edges += u64::from(a.forward == b.forward),
-            _ => counts.non_manifold_edges += 1,
-        }
-    }
-    counts
+/// Faces that stand twice, and a corner of the first. Equal faces follow each other.
+fn duplicates(positions: &[Point3<f32>], faces: &[[u32; 3]]) -> (u64, Option<[f32; 3]>) {
+    let mut twice = faces.windows(2).filter(|w| w[0] == w[1]).map(|w| w[0]);
+    let first = twice.next();
+    (u64::from(first.is_some()) + twice.count() as u64, first.map(|f| positions[f[0] as usize].into()))
 }
 
-/// Faces in canonical order again after turning and flipping.
+/// Keeps what `there` says, if it says anything of this list.
+fn keep<T>(list: &mut Vec<T>, there: &[bool]) {
+    let mut at = there.iter();
+    list.retain(|_| at.next().copied().unwrap_or(true));
+}
+
+/// Faces in canonical order again after turning and flipping, with their pieces
+/// and marks.
 fn canonical(
-    positions: &mut Vec<nalgebra::Point3<f32>>,
+    positions: &mut Vec<Point3<f32>>,
     faces: Vec<[u32; 3]>,
-    piece_of_face: &[PieceId],
-) -> (Vec<[u32; 3]>, Vec<PieceId>) {
-    let mut both: Vec<([u32; 3], PieceId)> =
-        faces.into_iter().map(lowest_first).zip(piece_of_face.iter().copied()).collect();
-    both.sort_unstable();
-    let (mut faces, piece_of_face): (Vec<_>, Vec<_>) = both.into_iter().unzip();
+    piece_of_face: Vec<PieceId>,
+    mark_of_face: Vec<u32>,
+) -> (Vec<[u32; 3]>, Vec<PieceId>, Vec<u32>) {
+    let mut marks = mark_of_face.iter();
+    let mut rows: Vec<([u32; 3], PieceId, u32)> = faces
+        .into_iter()
+        .zip(piece_of_face)
+        .map(|(f, p)| (lowest_first(f), p, marks.next().copied().unwrap_or(0)))
+        .collect();
+    rows.par_sort_unstable();
+    let mut faces: Vec<[u32; 3]> = rows.iter().map(|r| r.0).collect();
     drop_unused(positions, &mut faces);
     // A piece may have lost all its faces; the others keep their order.
-    let mut used: Vec<PieceId> = piece_of_face.clone();
-    used.sort_unstable();
+    let mut used: Vec<PieceId> = rows.iter().map(|r| r.1).collect();
+    used.par_sort_unstable();
     used.dedup();
-    let piece_of_face =
-        piece_of_face.into_iter().map(|p| PieceId(used.binary_search(&p).map_or(0, |n| n as u32))).collect();
-    (faces, piece_of_face)
+    let piece = |p: PieceId| PieceId(used.binary_search(&p).map_or(0, |n| n as u32));
+    let piece_of_face = rows.iter().map(|r| piece(r.1)).collect();
+    let mark_of_face = if mark_of_face.is_empty() { Vec::new() } else { rows.iter().map(|r| r.2).collect() };
+    (faces, piece_of_face, mark_of_face)
 }

@@ -6,7 +6,7 @@ use crate::failure::Failure;
 use crate::files::read_file;
 use grisaille_base::{Finding, Millimetres, Watch};
 use grisaille_diver::{DiverSettings, diver};
-use grisaille_mesh::{Mesh, ReadError, ReadSettings, Unit, UpAxis, join, read};
+use grisaille_mesh::{Mesh, ReadError, ReadSettings, Unit, UpAxis, join, read, read_owned};
 use grisaille_plan::{LeaveError, Loaded, leave_out};
 use grisaille_scheme::{Document, ModelEntry, ModelSource, Scheme, UnitChoice, UpChoice, read_document};
 use std::path::{Path, PathBuf};
@@ -153,11 +153,11 @@ impl Scene {
             ModelSource::File(path) => {
                 let path = self.folder.join(path);
                 let bytes = read_file(&path)?;
-                read(&bytes, &settings, watch).map_err(|e| failed(&path, e))
+                read_owned(bytes, &settings, watch).map_err(|e| failed(&path, e))
             }
             ModelSource::Diver => {
                 let stl = diver(&DiverSettings::default(), watch)?.stl();
-                read(&stl, &settings, watch).map_err(|e| failed(Path::new(DIVER_FILE), e))
+                read_owned(stl, &settings, watch).map_err(|e| failed(Path::new(DIVER_FILE), e))
             }
         }
     }

@@ -1,0 +1,31 @@
+//! What a file is, by its first bytes and by its words.
+
+use crate::read::ReadError;
+use crate::soup::Soup;
+use crate::stl;
+use grisaille_base::Finding;
+
+/// A file of another kind that people take for a model, by its first bytes.
+pub(crate) fn looks_like(bytes: &[u8]) -> Option<&'static str> {
+    let kinds: [(&[u8], &'static str); 9] = [
+        (b"\x89PNG", "a PNG picture"),
+        (b"\xff\xd8\xff", "a JPEG picture"),
+        (b"GIF8", "a GIF picture"),
+        (b"RIFF", "a WebP picture or another RIFF file"),
+        (b"PK\x03\x04", "a zip archive (models still packed)"),
+        (b"%PDF", "a PDF document"),
+        (b"glTF", "a GLB model"),
+        (b"7z\xbc\xaf", "a 7z archive"),
+        (b"Rar!", "a RAR archive"),
+    ];
+    kinds.iter().find(|(magic, _)| bytes.starts_with(magic)).map(|(_, kind)| *kind)
+}
+
+/// Parses a model file of any kind that is read, told by its contents: names
+/// and endings are often wrong.
+pub(crate) fn parse(bytes: &[u8]) -> Result<(Soup, Vec<Finding>), ReadError> {
+    if bytes.is_empty() {
+        return Err(ReadError::Empty);
+    }
+    stl::parse(bytes)
+}
