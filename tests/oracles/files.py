@@ -1,10 +1,12 @@
-"""Every STL file of a folder, inspected: read, or refused in one clear line.
+"""Every STL file of a folder, inspected: read, or refused in one clear line;
+and one model in every kind of file, as other programs write it.
 
-    files.py GRISAILLE FOLDER
+    files.py GRISAILLE FOLDER MODEL WORK
 
 FOLDER is the npm package stl-models. Triangles, size and area of its sound
 files are checked against trimesh; of the broken ones it is written here what
-must come out.
+must come out. MODEL is an STL file that trimesh and meshio write to WORK as
+OBJ, PLY and 3MF.
 """
 
 import json
@@ -12,6 +14,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import meshio
 import numpy as np
 import trimesh
 
@@ -37,7 +40,35 @@ BROKEN = {
 REFUSED = {"empty.stl", "faceless.ascii.stl", "multiWordName.bin.stl"}
 
 
-def main(grisaille, folder):
+def as_others_write(grisaille, model, work):
+    mesh = trimesh.load(model, process=True)
+    table = meshio.Mesh(mesh.vertices, [("triangle", mesh.faces)])
+    written = []
+    for name, write in {
+        "trimesh.obj": lambda path: mesh.export(path),
+        "trimesh.ply": lambda path: mesh.export(path),
+        "trimesh-text.ply": lambda path: mesh.export(path, encoding="ascii"),
+        "trimesh.3mf": lambda path: mesh.export(path),
+        "meshio.obj": lambda path: table.write(path),
+        "meshio.ply": lambda path: meshio.ply.write(path, table, binary=True),
+        "meshio-text.ply": lambda path: meshio.ply.write(path, table, binary=False),
+        "meshio.stl": lambda path: meshio.stl.write(path, table, binary=False),
+    }.items():
+        path = Path(work) / name
+        write(path)
+        run = subprocess.run([grisaille, "inspect", path, "--json"], capture_output=True, text=True)
+        assert run.returncode == 0 and run.stderr == "", (name, run.stderr)
+        facts = json.loads(run.stdout)
+        assert facts["triangles"] == len(mesh.faces), (name, facts["triangles"])
+        assert np.allclose(facts["extents_mm"], mesh.extents, rtol=1e-5), (name, facts["extents_mm"])
+        assert np.isclose(facts["area_mm2"], mesh.area, rtol=1e-5), (name, facts["area_mm2"], mesh.area)
+        assert np.isclose(facts["volume_mm3"], mesh.volume, rtol=1e-5), (name, facts["volume_mm3"], mesh.volume)
+        written.append(name)
+    print(f"files: triangles, size, area and volume of {', '.join(written)} are those of the model")
+
+
+def main(grisaille, folder, model, work):
+    as_others_write(grisaille, model, work)
     files = sorted(p for p in Path(folder).rglob("*") if p.suffix.lower() == ".stl")
     assert len(files) >= 30, f"only {len(files)} files in {folder}"
     read = refused = mended = counted = 0

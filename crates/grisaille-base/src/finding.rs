@@ -25,6 +25,12 @@ pub enum Code {
     NonFiniteFacets,
     /// A text facet did not have exactly three corners, or could not be read.
     MalformedFacets,
+    /// Objects that the file names are not in it.
+    MissingObjects,
+    /// Large faces with dents were cut into triangles without a close look.
+    PolygonsGuessed,
+    /// The model seems to lie on its back: its file's up axis may be +Y.
+    PerhapsYUp,
     /// Zero-area faces were dissolved into their neighbours.
     ZeroAreaFaces,
     /// Zero-area faces that could not be dissolved were kept.
@@ -104,6 +110,9 @@ impl Code {
             Self::TinyCoordinates => "tiny-coordinates",
             Self::NonFiniteFacets => "non-finite-facets",
             Self::MalformedFacets => "malformed-facets",
+            Self::MissingObjects => "missing-objects",
+            Self::PolygonsGuessed => "polygons-guessed",
+            Self::PerhapsYUp => "perhaps-y-up",
             Self::ZeroAreaFaces => "zero-area-faces",
             Self::ZeroAreaFacesKept => "zero-area-faces-kept",
             Self::DuplicateFaces => "duplicate-faces",

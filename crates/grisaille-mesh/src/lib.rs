@@ -1,6 +1,6 @@
 //! Model files in, one clean triangle mesh out.
 //!
-//! [`read`] takes the bytes of an STL file and gives a [`Mesh`] and the
+//! [`read`] takes the bytes of an STL, OBJ, 3MF or PLY file and gives a [`Mesh`] and the
 //! findings made on the way. What a [`Mesh`] guarantees, and what nobody
 //! downstream checks again:
 //!
@@ -18,14 +18,21 @@ mod dissolve;
 mod edge;
 mod inside;
 mod join;
+mod marker;
 mod mesh;
+mod number;
+mod obj;
 mod orient;
 mod parts;
 mod place;
+mod ply;
+mod polygon;
 mod read;
 mod sets;
 mod soup;
 mod stl;
+mod text;
+mod threemf;
 mod weld;
 mod what;
 
@@ -36,6 +43,7 @@ pub use mesh::{Bounds, Counts, Mesh, Piece, face_cross};
 pub use orient::solid_angle;
 pub use parts::{Part, Parts, parts};
 pub use place::{ReadSettings, Unit, UpAxis};
-pub use read::{ReadError, read, read_owned};
+pub use read::{ReadError, read, read_owned, welded};
 pub use sets::{find, unite};
 pub use soup::Mark;
+pub use what::MODEL_ENDINGS;

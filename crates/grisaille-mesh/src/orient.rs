@@ -15,6 +15,8 @@ pub(crate) struct Survey {
     pub(crate) piece_of_face: Vec<PieceId>,
     /// Of each piece whether all its two-faced edges are met once each way.
     agrees: Vec<bool>,
+    /// Of each face whether one of its edges is met more often one way than the other.
+    pub(crate) loose: Vec<bool>,
     /// An end of the first open edge, and of the first of more than two faces.
     pub(crate) open_at: Option<[f32; 3]>,
     pub(crate) crowded_at: Option<[f32; 3]>,
@@ -27,9 +29,11 @@ pub(crate) fn survey(positions: &[Point3<f32>], faces: &[[u32; 3]], edges: &Edge
     let mut counts = Counts::default();
     let mut parent: Vec<u32> = (0..faces.len() as u32).collect();
     let mut disagreeing = Vec::new();
+    let mut loose = vec![false; faces.len()];
     let (mut open_at, mut crowded_at) = (None, None);
     for mut group in edges.groups() {
         let several = group.len();
+        note_loose(group.clone(), &mut loose);
         let Some(first) = group.next() else { continue };
         let place = || positions[faces[first.face()][first.index as usize % 3] as usize].into();
         match several {
@@ -56,7 +60,26 @@ pub(crate) fn survey(positions: &[Point3<f32>], faces: &[[u32; 3]], edges: &Edge
     for f in disagreeing {
         agrees[piece_of_face[f].index()] = false;
     }
-    Survey { counts, piece_of_face, agrees, open_at, crowded_at }
+    Survey { counts, piece_of_face, agrees, loose, open_at, crowded_at }
+}
+
+/// Marks the faces at an edge that does not balance.
+fn note_loose(group: impl ExactSizeIterator<Item = Half> + Clone, loose: &mut [bool]) {
+    let forward = group.clone().filter(|h| h.forward).count();
+    if 2 * forward != group.len() {
+        for half in group {
+            loose[half.face()] = true;
+        }
+    }
+}
+
+/// The faces at edges that do not balance.
+pub(crate) fn loose_faces(faces: &[[u32; 3]], edges: &Edges) -> Vec<bool> {
+    let mut loose = vec![false; faces.len()];
+    for group in edges.groups() {
+        note_loose(group, &mut loose);
+    }
+    loose
 }
 
 /// How many pieces there are.
@@ -167,12 +190,13 @@ pub(crate) fn turn_outward(
     (count, place)
 }
 
-/// Measures every piece; decides which are closed and which are cavities.
+/// Measures every piece; decides which are closed (none of their faces is
+/// loose) and which are cavities.
 pub(crate) fn measure(
     positions: &[Point3<f32>],
     faces: &[[u32; 3]],
     piece_of_face: &[PieceId],
-    edges: &Edges,
+    loose: &[bool],
 ) -> Vec<Piece> {
     let unknown = Piece {
         faces: 0,
@@ -184,8 +208,9 @@ pub(crate) fn measure(
     };
     let mut pieces = vec![unknown; count_of(piece_of_face)];
     let mut anchor: Vec<Option<Point3<f64>>> = vec![None; pieces.len()];
-    for (&face, piece) in faces.iter().zip(piece_of_face) {
+    for ((&face, piece), loose) in faces.iter().zip(piece_of_face).zip(loose) {
         let p = &mut pieces[piece.index()];
+        p.closed &= !loose;
         let cross = face_cross(positions, face);
         let corner = positions[face[0] as usize].cast::<f64>();
         // Volumes are summed about a corner of the piece itself, so that a
@@ -196,14 +221,6 @@ pub(crate) fn measure(
         p.volume_mm3 += (corner - origin).dot(&cross) / 6.0;
         for v in &face {
             p.bounds.add(&positions[*v as usize]);
-        }
-    }
-    for group in edges.groups() {
-        let forward = group.clone().filter(|h| h.forward).count();
-        if 2 * forward != group.len() {
-            for half in group {
-                pieces[piece_of_face[half.face()].index()].closed = false;
-            }
         }
     }
     for p in &mut pieces {

@@ -57,8 +57,9 @@ pub struct ReadSettings {
 }
 
 /// Turns and scales a file's points in place. Turning is a permutation of
-/// coordinates, so it is exact; scaling rounds each coordinate once.
-pub(crate) fn scene_from_file(points: &mut [Point], settings: &ReadSettings) {
+/// coordinates, so it is exact; scaling rounds each coordinate once. Says whether
+/// any number was reckoned anew.
+pub(crate) fn scene_from_file(points: &mut [Point], settings: &ReadSettings) -> bool {
     if settings.up == UpAxis::Y {
         // A quarter turn about +X: file +Y becomes +Z, file +Z (front) becomes −Y.
         for corner in points.iter_mut() {
@@ -84,7 +85,9 @@ pub(crate) fn scene_from_file(points: &mut [Point], settings: &ReadSettings) {
     }
     if settings.turn != 0.0 || settings.at != [0.0; 3] {
         set_down(points, settings.turn, settings.at);
+        return true;
     }
+    scale != 1.0
 }
 
 /// Turns points about the upright axis through the middle of its box and moves it.

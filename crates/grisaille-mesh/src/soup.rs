@@ -28,6 +28,10 @@ pub(crate) struct Soup {
     pub(crate) mark_of_face: Vec<u32>,
     /// What the file says, in any order; equal ones may stand here more than once.
     pub(crate) marks: Vec<Mark>,
+    /// The file told its unit, and the points are in millimetres.
+    pub(crate) millimetres: bool,
+    /// Files of this kind often have +Y up.
+    pub(crate) often_y_up: bool,
 }
 
 impl Soup {
@@ -106,6 +110,16 @@ impl Soup {
         self.marks = order.into_keys().cloned().collect();
     }
 }
+
+/// The most triangles that a text or table of `bytes` bytes is believed to hold.
+/// Real ones take at least twenty bytes for each, its share of the points included;
+/// many more are the same few points named over and over.
+pub(crate) fn most_triangles(bytes: usize) -> usize {
+    1_000_000 + bytes / 8
+}
+
+/// What is said where there are more.
+pub(crate) const TOO_MANY: &str = "its faces name the same points over and over";
 
 /// Notes down what is met more than once: how often, and where first.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]

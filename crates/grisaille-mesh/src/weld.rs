@@ -27,11 +27,22 @@ pub(crate) struct Welded {
     pub(crate) collapsed: u64,
 }
 
-/// Bits of the curve that name a cell: sixteen cells along each axis.
+/// Bits of the curve that name a cell: sixteen cells along each axis, or one
+/// cell for all of a small file.
 const CELL_BITS: u32 = 12;
-const CELLS: usize = 1 << CELL_BITS;
-/// Bits of the whole curve: 21 for each axis.
-const CURVE_BITS: u32 = 63;
+/// Points of a small file.
+const SMALL: usize = 1 << 12;
+/// Four bits spread so that two zero bits stand between any two.
+const FIRST: [u16; 16] = {
+    let mut table = [0; 16];
+    let mut i = 0;
+    while i < 16 {
+        let bits = i as u16;
+        table[i] = bits & 1 | (bits & 2) << 2 | (bits & 4) << 4 | (bits & 8) << 6;
+        i += 1;
+    }
+    table
+};
 /// Points of one stretch.
 const STRETCH: usize = 1 << 16;
 
@@ -39,6 +50,8 @@ const STRETCH: usize = 1 << 16;
 struct Curve {
     low: [f64; 3],
     step: f64,
+    /// Bits that name a cell.
+    cell_bits: u32,
 }
 
 impl Curve {
@@ -56,7 +69,22 @@ impl Curve {
         // One step for all axes, so that the curve's cells are cubes.
         let size = bounds.extents().into_iter().fold(0.0, f64::max);
         let step = if size > 0.0 { f64::from((1 << 21) - 1) / size } else { 0.0 };
-        Self { low: bounds.low.map(f64::from), step }
+        let cell_bits = if points.len() > SMALL { CELL_BITS } else { 0 };
+        Self { low: bounds.low.map(f64::from), step, cell_bits }
+    }
+
+    /// How many cells there are.
+    fn cells(&self) -> usize {
+        1 << self.cell_bits
+    }
+
+    /// The cell of a point: the first bits of its key.
+    fn cell(&self, p: Point) -> u16 {
+        if self.cell_bits == 0 {
+            return 0;
+        }
+        let near = |i: usize| ((f64::from(p[i]) - self.low[i]) * self.step) as u32 >> (21 - CELL_BITS / 3);
+        FIRST[near(0) as usize & 15] | FIRST[near(1) as usize & 15] << 1 | FIRST[near(2) as usize & 15] << 2
     }
 
     /// How far along the curve a point stands.
@@ -73,16 +101,22 @@ struct Dealt {
     begin: Vec<u32>,
 }
 
+impl Dealt {
+    /// The points of one cell.
+    fn cell(&self, cell: usize) -> &[(Point, u32)] {
+        &self.points[self.begin[cell] as usize..self.begin[cell + 1] as usize]
+    }
+}
+
 fn deal(points: &[Point], first: usize, curve: &Curve) -> Dealt {
     // Adding +0 turns −0 into +0 and changes nothing else.
     let point = |p: &Point| p.map(|x| x + 0.0);
-    let cells: Vec<u16> =
-        points.iter().map(|p| (curve.key(point(p)) >> (CURVE_BITS - CELL_BITS)) as u16).collect();
-    let mut begin = vec![0_u32; CELLS + 1];
+    let cells: Vec<u16> = points.iter().map(|p| curve.cell(point(p))).collect();
+    let mut begin = vec![0_u32; curve.cells() + 1];
     for &cell in &cells {
         begin[usize::from(cell) + 1] += 1;
     }
-    for cell in 0..CELLS {
+    for cell in 0..curve.cells() {
         begin[cell + 1] += begin[cell];
     }
     let mut filled = begin.clone();
@@ -95,15 +129,14 @@ fn deal(points: &[Point], first: usize, curve: &Curve) -> Dealt {
     Dealt { points: dealt, begin }
 }
 
-/// The different points of one cell, in order; each point's rank among them is
-/// left in `rank_of_point`.
-fn weld_cell(cell: usize, dealt: &[Dealt], curve: &Curve, rank_of_point: &[AtomicU32]) -> Vec<Point> {
+/// The different points of one cell, in order, and of each point in it the rank
+/// among them.
+fn weld_cell(cell: usize, dealt: &[Dealt], curve: &Curve) -> (Vec<Point>, Vec<u32>) {
     const EMPTY: u32 = u32::MAX;
-    let parts =
-        || dealt.iter().flat_map(|d| d.points[d.begin[cell] as usize..d.begin[cell + 1] as usize].iter());
+    let parts = || dealt.iter().flat_map(|d| d.cell(cell));
     let count: usize = dealt.iter().map(|d| (d.begin[cell + 1] - d.begin[cell]) as usize).sum();
     if count == 0 {
-        return Vec::new();
+        return (Vec::new(), Vec::new());
     }
     let bits = (2 * count).next_power_of_two().trailing_zeros();
     let mut table = vec![EMPTY; 1 << bits];
@@ -133,18 +166,18 @@ fn weld_cell(cell: usize, dealt: &[Dealt], curve: &Curve, rank_of_point: &[Atomi
     let mut order: Vec<(u64, [u32; 3], u32)> =
         found.iter().enumerate().map(|(n, p)| (curve.key(*p), p.map(ordered_bits), n as u32)).collect();
     if order.len() > STRETCH {
-        order.par_sort_unstable()
+        order.par_sort_unstable();
     } else {
-        order.sort_unstable()
+        order.sort_unstable();
     }
     let mut rank = vec![0_u32; order.len()];
     for (r, (.., n)) in order.iter().enumerate() {
         rank[*n as usize] = r as u32;
     }
-    for ((_, point), n) in parts().zip(number) {
-        rank_of_point[*point as usize].store(rank[n as usize], Ordering::Relaxed);
+    for n in &mut number {
+        *n = rank[*n as usize];
     }
-    order.into_iter().map(|(.., n)| found[n as usize]).collect()
+    (order.into_iter().map(|(.., n)| found[n as usize]).collect(), number)
 }
 
 /// Welds bit-equal points. All coordinates must be finite, all points used.
@@ -153,48 +186,48 @@ pub(crate) fn weld(soup: Soup) -> Welded {
     let curve = Curve::through(&points);
     let dealt: Vec<Dealt> =
         points.par_chunks(STRETCH).enumerate().map(|(n, points)| deal(points, n * STRETCH, &curve)).collect();
-    let rank_of_point: Vec<AtomicU32> = (0..points.len()).map(|_| AtomicU32::new(0)).collect();
     let corners_only = faces.is_none();
     let count = points.len();
-    // The cell of a point is computed anew below; the points themselves are in `dealt`.
-    let cells: Vec<Vec<Point>> =
-        (0..CELLS).into_par_iter().map(|cell| weld_cell(cell, &dealt, &curve, &rank_of_point)).collect();
     drop(points);
-    let mut first = 0;
+    let cells: Vec<(Vec<Point>, Vec<u32>)> =
+        (0..curve.cells()).into_par_iter().map(|cell| weld_cell(cell, &dealt, &curve)).collect();
+    let mut vertices = 0;
     let begin: Vec<u32> = cells
         .iter()
-        .map(|cell| {
-            first += cell.len() as u32;
-            first - cell.len() as u32
+        .map(|(points, _)| {
+            vertices += points.len();
+            (vertices - points.len()) as u32
         })
         .collect();
-    dealt.par_iter().for_each(|d| {
-        for (cell, ends) in d.begin.windows(2).enumerate() {
-            for (_, point) in &d.points[ends[0] as usize..ends[1] as usize] {
-                rank_of_point[*point as usize].fetch_add(begin[cell], Ordering::Relaxed);
-            }
+    // Written to from many cells at once, each place by one of them.
+    let vertex_of_point: Vec<AtomicU32> = (0..count).map(|_| AtomicU32::new(0)).collect();
+    cells.par_iter().enumerate().for_each(|(cell, (_, ranks))| {
+        for ((_, point), rank) in dealt.iter().flat_map(|d| d.cell(cell)).zip(ranks) {
+            vertex_of_point[*point as usize].store(begin[cell] + rank, Ordering::Relaxed);
         }
     });
     drop(dealt);
-    let mut positions = Vec::with_capacity(first as usize);
-    for cell in cells {
-        positions.extend(cell.into_iter().map(Point3::from));
+    let mut positions = Vec::with_capacity(vertices);
+    for (points, _) in cells {
+        positions.extend(points.into_iter().map(Point3::from));
     }
-    let vertex = |point: u32| rank_of_point[point as usize].load(Ordering::Relaxed);
+    let vertex = |point: u32| vertex_of_point[point as usize].load(Ordering::Relaxed);
     let all: Vec<[u32; 3]> = if corners_only {
-        (0..count as u32 / 3).into_par_iter().map(|f| [3 * f, 3 * f + 1, 3 * f + 2].map(vertex)).collect()
+        (0..count as u32 / 3)
+            .into_par_iter()
+            .map(|f| lowest_first([3 * f, 3 * f + 1, 3 * f + 2].map(vertex)))
+            .collect()
     } else {
-        faces.unwrap_or_default().into_par_iter().map(|f| f.map(vertex)).collect()
+        faces.unwrap_or_default().into_par_iter().map(|f| lowest_first(f.map(vertex))).collect()
     };
-    drop(rank_of_point);
+    drop(vertex_of_point);
     let sound = |f: &[u32; 3]| f[0] != f[1] && f[1] != f[2] && f[2] != f[0];
     let before = all.len();
-    let vertices = positions.len();
     let (mut faces, mark_of_face) = if mark_of_face.is_empty() {
-        (sorted(all.into_iter().filter(sound).map(lowest_first).collect(), vertices), Vec::new())
+        (sorted(all.into_iter().filter(sound).collect(), vertices), Vec::new())
     } else {
         let marked = all.into_iter().zip(mark_of_face).filter(|(f, _)| sound(f));
-        in_order(marked.map(|(f, m)| (lowest_first(f), m)), vertices)
+        in_order(marked, vertices)
     };
     let collapsed = (before - faces.len()) as u64;
     if collapsed > 0 {
@@ -320,14 +353,14 @@ mod tests {
             let mut points: Vec<Point> = grid.iter().map(|p| p.map(|x| f32::from(x) * 0.37)).collect();
             points.extend(far.map(|x| [x, 0.0, -x]));
             points.truncate(points.len() / 3 * 3);
-            let curve = Curve::through(&points);
+            // Few points, but cells as for many.
+            let curve = Curve { cell_bits: CELL_BITS, ..Curve::through(&points) };
             let plain: BTreeSet<_> = points.iter().map(|p| p.map(|x| x + 0.0)).map(|p| (curve.key(p), p.map(ordered_bits))).collect();
             let soup = Soup::of_triangles(points.clone());
             let dealt = [deal(&points, 0, &curve)];
-            let ranks: Vec<AtomicU32> = points.iter().map(|_| AtomicU32::new(0)).collect();
             let mut got = Vec::new();
-            for cell in 0..CELLS {
-                got.extend(weld_cell(cell, &dealt, &curve, &ranks).into_iter().map(|p| (curve.key(p), p.map(ordered_bits))));
+            for cell in 0..curve.cells() {
+                got.extend(weld_cell(cell, &dealt, &curve).0.into_iter().map(|p| (curve.key(p), p.map(ordered_bits))));
             }
             prop_assert_eq!(got, plain.into_iter().collect::<Vec<_>>());
             // Every face has its own corners still.

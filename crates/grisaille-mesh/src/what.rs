@@ -2,8 +2,12 @@
 
 use crate::read::ReadError;
 use crate::soup::Soup;
-use crate::stl;
+use crate::{obj, ply, stl, threemf};
 use grisaille_base::Finding;
+
+/// How names of model files end, for lists of what can be opened. Files are told
+/// by their contents.
+pub const MODEL_ENDINGS: [&str; 4] = ["stl", "obj", "3mf", "ply"];
 
 /// A file of another kind that people take for a model, by its first bytes.
 pub(crate) fn looks_like(bytes: &[u8]) -> Option<&'static str> {
@@ -27,5 +31,13 @@ pub(crate) fn parse(bytes: &[u8]) -> Result<(Soup, Vec<Finding>), ReadError> {
     if bytes.is_empty() {
         return Err(ReadError::Empty);
     }
-    stl::parse(bytes)
+    if threemf::is_zip(bytes) {
+        threemf::parse(bytes)
+    } else if ply::is_ply(bytes) {
+        ply::parse(bytes)
+    } else if !stl::is_stl(bytes) && obj::is_obj(bytes) {
+        obj::parse(bytes)
+    } else {
+        stl::parse(bytes)
+    }
 }

@@ -4,6 +4,7 @@
 
 use crate::desk::SCHEME_ENDING;
 use crate::picture_palette::PICTURE_ENDINGS;
+use grisaille_mesh::MODEL_ENDINGS;
 use std::future::Future;
 use std::path::{Path, PathBuf};
 use std::pin::Pin;
@@ -33,7 +34,9 @@ pub fn desktop() -> Desktop {
         let dialog = rfd::AsyncFileDialog::new().set_title("grisaille");
         match wish {
             Wish::Open(folder) => {
-                let endings = [&["stl", "STL", SCHEME_ENDING, "csv"][..], &PICTURE_ENDINGS].concat();
+                let upper = MODEL_ENDINGS.map(str::to_uppercase);
+                let mut endings = [&MODEL_ENDINGS[..], &[SCHEME_ENDING, "csv"], &PICTURE_ENDINGS].concat();
+                endings.extend(upper.iter().map(String::as_str));
                 let chosen = dialog
                     .add_filter("Prints, schemes, paints, pictures", &endings)
                     .set_directory(folder)

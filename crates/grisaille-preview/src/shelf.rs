@@ -7,6 +7,7 @@ use crate::picture_palette::is_picture;
 use crate::theme::{bold, palette};
 use crate::window::Window;
 use eframe::egui::{Button, Context, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui};
+use grisaille_mesh::MODEL_ENDINGS;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -88,9 +89,8 @@ fn rows(folder: &Path) -> Vec<Row> {
 }
 
 fn is_ours(path: &Path) -> bool {
-    let endings = ["stl", SCHEME_ENDING, LIST_ENDING];
-    is_picture(path)
-        || path.extension().is_some_and(|e| endings.iter().any(|ours| e.eq_ignore_ascii_case(ours)))
+    let mut endings = MODEL_ENDINGS.iter().chain(&[SCHEME_ENDING, LIST_ENDING]);
+    is_picture(path) || path.extension().is_some_and(|e| endings.any(|ours| e.eq_ignore_ascii_case(ours)))
 }
 
 /// What was decided on the shelf.
@@ -245,7 +245,9 @@ fn list(shelf: &mut Shelf, ui: &mut Ui, choice: &mut Option<Choice>) {
             }
         }
         if shelf.rows.is_empty() {
-            ui.label("No prints (STL), schemes, lists of paints (CSV) or pictures in this folder.");
+            ui.label(
+                "No prints (STL, OBJ, 3MF, PLY), schemes, lists of paints (CSV) or pictures in this folder.",
+            );
         }
     });
     if let Some(folder) = go {

@@ -440,8 +440,8 @@ pub(crate) enum Sheet {
 /// `preview`.
 #[derive(Debug, Args)]
 pub(crate) struct Preview {
-    /// Model files (STL) that make one scene, or one scheme (.grisaille); the
-    /// built-in diver if none is named.
+    /// Model files (STL, OBJ, 3MF, PLY) that make one scene, or one scheme
+    /// (.grisaille); the built-in diver if none is named.
     #[arg(value_name = "MODEL")]
     pub(crate) models: Vec<PathBuf>,
     /// Play the steps of a script instead of waiting for hands; for tests.
@@ -467,7 +467,7 @@ pub(crate) struct MakeScheme {
 /// `new`.
 #[derive(Debug, Args)]
 pub(crate) struct New {
-    /// The model file (STL); the built-in diver if none is named.
+    /// The model file (STL, OBJ, 3MF, PLY); the built-in diver if none is named.
     pub(crate) model: Option<PathBuf>,
     /// The axis of the file that points up; z unless set.
     #[arg(long, value_enum, requires = "model")]
@@ -581,12 +581,13 @@ pub(crate) struct Demo {
 /// The model and how to read it.
 #[derive(Debug, Args)]
 pub(crate) struct ModelArgs {
-    /// The model file (STL), or a scheme (.grisaille) that names its models.
+    /// The model file (STL, OBJ, 3MF or PLY, told by what is in it), or a scheme
+    /// (.grisaille) that names its models.
     pub(crate) model: PathBuf,
     /// The axis of the file that points up; z unless set.
     #[arg(long, value_enum)]
     pub(crate) up: Option<Up>,
-    /// The unit of the file's numbers; mm unless set.
+    /// The unit of the file's numbers; mm unless set. A 3MF file tells its own.
     #[arg(long, value_enum, conflicts_with = "height")]
     pub(crate) unit: Option<FileUnit>,
     /// The height of the printed model in mm, base included: scales it.

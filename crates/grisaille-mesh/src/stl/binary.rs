@@ -16,10 +16,14 @@ fn announced(bytes: &[u8]) -> Option<u64> {
     Some(u64::from(u32::from_le_bytes(field)))
 }
 
+/// Whether a file's length is exactly what its count field says.
+pub(crate) fn is_exact(bytes: &[u8]) -> bool {
+    announced(bytes).is_some_and(|n| HEADER as u64 + RECORD as u64 * n == bytes.len() as u64)
+}
+
 /// A file whose length is exactly what its count field says.
 pub(crate) fn parse_exact(bytes: &[u8]) -> Option<Soup> {
-    let exact = HEADER as u64 + RECORD as u64 * announced(bytes)? == bytes.len() as u64;
-    exact.then(|| records(bytes, bytes.len()))
+    is_exact(bytes).then(|| records(bytes, bytes.len()))
 }
 
 /// The records up to byte `end`, side by side.

@@ -7,12 +7,16 @@
 
 mod binary;
 mod colour;
-mod number;
 mod text;
 
 use crate::read::ReadError;
 use crate::soup::Soup;
 use grisaille_base::Finding;
+
+/// Whether a file is of either kind for sure.
+pub(crate) fn is_stl(bytes: &[u8]) -> bool {
+    binary::is_exact(bytes) || text::is_text(bytes)
+}
 
 /// Parses either kind.
 pub(crate) fn parse(bytes: &[u8]) -> Result<(Soup, Vec<Finding>), ReadError> {

@@ -5,11 +5,10 @@
 //! side by side. A facet begins anew wherever that word stands, whatever came
 //! before it, so the result does not depend on where the file was cut.
 
-use super::number::number;
 use crate::soup::{Mark, Point, Soup, Tally, line_of_byte};
+use crate::text::{number_of, text_of};
 use grisaille_base::{Code, Finding, Place};
 use rayon::prelude::*;
-use std::borrow::Cow;
 
 /// Bytes of one stretch; small enough to share the work out evenly.
 const STRETCH: usize = 1 << 20;
@@ -17,8 +16,8 @@ const STRETCH: usize = 1 << 20;
 /// Text begins with `solid` or `facet`, perhaps after comments, and holds a
 /// keyword of text near its beginning.
 pub(crate) fn is_text(bytes: &[u8]) -> bool {
-    let bytes = decoded(&bytes[..bytes.len().min(4096)]);
-    let mut words = Words { bytes: without_mark(&bytes), at: 0 };
+    let bytes = text_of(&bytes[..bytes.len().min(4096)]);
+    let mut words = Words { bytes: &bytes, at: 0 };
     let Some(word) = words.next() else { return false };
     if word.eq_ignore_ascii_case(b"facet") {
         return words
@@ -27,23 +26,6 @@ pub(crate) fn is_text(bytes: &[u8]) -> bool {
     }
     word.eq_ignore_ascii_case(b"solid")
         && (bytes.len() < 80 || contains_word(&bytes, b"facet") || contains_word(&bytes, b"endsolid"))
-}
-
-/// Two-byte characters as bytes; anything else as it is.
-fn decoded(bytes: &[u8]) -> Cow<'_, [u8]> {
-    let wide: fn([u8; 2]) -> u16 = match bytes {
-        [0xff, 0xfe, ..] => u16::from_le_bytes,
-        [0xfe, 0xff, ..] => u16::from_be_bytes,
-        _ => return Cow::Borrowed(bytes),
-    };
-    let units = bytes[2..].chunks_exact(2).map(|b| wide([b[0], b[1]]));
-    let text: String = char::decode_utf16(units).map(|c| c.unwrap_or(char::REPLACEMENT_CHARACTER)).collect();
-    Cow::Owned(text.into_bytes())
-}
-
-/// Without the mark that some editors put before text in UTF-8.
-fn without_mark(bytes: &[u8]) -> &[u8] {
-    bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes)
 }
 
 fn contains_word(bytes: &[u8], word: &[u8]) -> bool {
@@ -131,8 +113,8 @@ struct Stretch {
 /// Reads a text file. A loop of more than three corners is cut into a fan, one of
 /// fewer is left out.
 pub(crate) fn parse(bytes: &[u8]) -> (Soup, Vec<Finding>) {
-    let decoded = decoded(bytes);
-    let text = without_mark(&decoded);
+    let decoded = text_of(bytes);
+    let text: &[u8] = &decoded;
     let cuts = cuts(text);
     let read: Vec<Stretch> = cuts.par_windows(2).map(|ends| stretch(text, ends[0], ends[1])).collect();
     let mut soup =
@@ -250,11 +232,11 @@ impl Loop {
                 self.unreadable = true;
                 return;
             };
-            if let Some(value) = number(word) {
+            if let Some((value, comma)) = number_of(word) {
                 *x = value;
-            } else if let Some(value) = with_comma(word) {
-                *x = value;
-                commas.note(here);
+                if comma {
+                    commas.note(here);
+                }
             } else {
                 // The word may be the next keyword.
                 words.at = before;
@@ -280,14 +262,6 @@ impl Loop {
         self.corners.clear();
         self.unreadable = false;
     }
-}
-
-/// A number with one comma for its point.
-fn with_comma(word: &[u8]) -> Option<f32> {
-    let at = word.iter().position(|b| *b == b',')?;
-    let mut word = word.to_vec();
-    word[at] = b'.';
-    number(&word)
 }
 
 /// Gives each triangle the name of its solid.

@@ -9,7 +9,7 @@ use crate::scene::Scene;
 use grisaille_base::{Finding, Place};
 use grisaille_export::summary;
 use grisaille_guide::percent;
-use grisaille_mesh::{Mesh, parts};
+use grisaille_mesh::{Mark, Mesh, face_cross, parts};
 use grisaille_plan::{Loaded, Plan};
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -70,8 +70,78 @@ fn in_json(name: &str, mesh: &Mesh, base_top_mm: Option<f64>, findings: &[Findin
         "volume_mm3": mesh.volume_mm3(),
         "area_mm2": mesh.area_mm2(),
         "base_top_mm": base_top_mm,
+        "marks": marked(mesh).iter().map(|m| json!({
+            "name": m.mark.name,
+            "colour": m.mark.colour.map(hexadecimal),
+            "faces": m.faces,
+            "area_mm2": m.area_mm2,
+            "at_mm": m.at_mm,
+        })).collect::<Vec<_>>(),
         "findings": findings,
     })
+}
+
+/// What the file itself says of a part of the surface.
+struct Marked<'a> {
+    mark: &'a Mark,
+    faces: u64,
+    area_mm2: f64,
+    /// The middle of its largest face, where a region could be put down.
+    at_mm: [f64; 3],
+}
+
+/// The named or coloured parts of a mesh, largest first.
+fn marked(mesh: &Mesh) -> Vec<Marked<'_>> {
+    let mut all: Vec<Marked> =
+        mesh.marks().iter().map(|mark| Marked { mark, faces: 0, area_mm2: 0.0, at_mm: [0.0; 3] }).collect();
+    let mut largest = vec![0.0; all.len()];
+    for (face, mark) in mesh.faces().iter().zip(mesh.mark_of_face()) {
+        let (m, area) = (*mark as usize, 0.5 * face_cross(mesh.positions(), *face).norm());
+        all[m].faces += 1;
+        all[m].area_mm2 += area;
+        if area > largest[m] {
+            largest[m] = area;
+            let sum: [f64; 3] = face
+                .iter()
+                .map(|v| mesh.positions()[*v as usize].cast::<f64>().coords)
+                .fold([0.0; 3], |sum, p| [sum[0] + p.x, sum[1] + p.y, sum[2] + p.z]);
+            all[m].at_mm = sum.map(|x| x / 3.0);
+        }
+    }
+    all.retain(|m| m.mark.name.is_some() || m.mark.colour.is_some());
+    all.sort_by(|a, b| b.area_mm2.total_cmp(&a.area_mm2));
+    all
+}
+
+fn hexadecimal([r, g, b]: [u8; 3]) -> String {
+    format!("#{r:02x}{g:02x}{b:02x}")
+}
+
+/// How many parts are listed in words; JSON has them all.
+const LISTED: usize = 8;
+
+/// The parts that the file names or colours, one a line.
+fn marks_in_words(mesh: &Mesh) -> String {
+    let mut text = String::new();
+    let marks = marked(mesh);
+    for (i, m) in marks.iter().take(LISTED).enumerate() {
+        let colour = m.mark.colour.map(hexadecimal);
+        let what = match (&m.mark.name, colour) {
+            // A name from a file may hold anything.
+            (Some(name), colour) => {
+                let name: String = name.chars().filter(|c| !c.is_control()).take(60).collect();
+                colour.map_or_else(|| name.clone(), |colour| format!("{name}, {colour}"))
+            }
+            (None, colour) => colour.unwrap_or_default(),
+        };
+        let [x, y, z] = m.at_mm;
+        let said = format!("{what}: {:.0} mm², such as at {x:.1}, {y:.1}, {z:.1} mm", m.area_mm2);
+        line(&mut text, if i == 0 { "Marked" } else { "" }, &said);
+    }
+    if marks.len() > LISTED {
+        line(&mut text, "", &format!("and {} more (--json lists all)", marks.len() - LISTED));
+    }
+    text
 }
 
 /// A label, and what stands beside it.
@@ -167,6 +237,7 @@ fn in_words(
             None => "none recognised".into(),
         },
     );
+    text += &marks_in_words(mesh);
     text += of_light;
     let mut line = |label: &str, value: String| self::line(&mut text, label, &value);
     line("Findings", if findings.is_empty() { "none".into() } else { findings.len().to_string() });

@@ -18,7 +18,7 @@ fn models_that_cannot_be_read() {
         ("folder.stl", "folder"),
         ("picture.stl", "PNG"),
         ("hollow.stl", "no triangle"),
-        ("noise.stl", "not an STL model"),
+        ("noise.stl", "not a model that can be read"),
         ("ball.stl/inside.stl", "file, not a folder"),
     ] {
         bench.fails(INPUT, words, &["inspect", model]);
