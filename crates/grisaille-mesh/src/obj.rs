@@ -5,7 +5,7 @@
 //! manual, Wavefront, 1993 (from memory). Three numbers after a point's
 //! own, from 0 to 1, are its colour: no part of that text, but common practice.
 //!
-//! Read here and not through a library: tobj 4.0 (tried) refuses the whole
+//! Read here and not through a library: tobj 4.0 by its source refuses the whole
 //! file for one byte that is no UTF-8 or one face that names a missing point,
 //! and knows a material's name only where the material's own file is at hand.
 
