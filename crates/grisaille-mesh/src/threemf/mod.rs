@@ -6,7 +6,7 @@
 //! Extension 1.1 (objects in parts of their own); paragraphs from memory.
 //!
 //! The archive is opened with zip and its parts are read with quick-xml as a
-//! stream. by its source threemf2 0.4 reads parts whole, whatever they expand
+//! stream. By its source, threemf2 0.4 reads parts whole, whatever they expand
 //! to, and what it does not know it skips by calling itself, so that XML
 //! nested deeply enough ends the program.
 
