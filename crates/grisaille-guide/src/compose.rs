@@ -56,7 +56,7 @@ pub(crate) const FRONT: usize = 0;
 pub(crate) const BACK: usize = 1;
 pub(crate) const LEFT: usize = 2;
 const RIGHT: usize = 3;
-const ABOVE: usize = 4;
+pub(crate) const ABOVE: usize = 4;
 pub(crate) const THREE_QUARTER: usize = 5;
 
 /// Draws and words all sheets of a plan.
@@ -164,6 +164,9 @@ impl<'a> Composer<'a> {
         let stages = if stages { self.stage_cards()? } else { Vec::new() };
         let handout = if prints(SheetKind::Handout) { self.handout_cards()? } else { Vec::new() };
         let mut extras = Vec::new();
+        if prints(SheetKind::Values) {
+            extras.extend(self.true_size_sheets()?);
+        }
         if prints(SheetKind::Faces) {
             extras.extend(self.face_sheets()?);
         }
@@ -248,10 +251,25 @@ impl<'a> Composer<'a> {
         if !self.scheme.print.prints(SheetKind::Bands) {
             return Ok(pictures);
         }
-        let paper = largest(&self.extents, &[FRONT, BACK], self.field_under(BAND_TABLE));
+        let field = self.field_under(BAND_TABLE);
+        // One more at true size, where it takes no more than a third of the width.
+        let own = self.extents[FRONT][0] + 2.0 * MARGIN + 0.2;
+        let beside = Field { width: field.width - own.max(38.0) - 5.0, ..field };
+        let beside = largest(&self.extents, &[FRONT, BACK], beside);
+        let true_size =
+            3.0 * own <= field.width && self.extents[FRONT][1] <= field.height && beside.scale > 1.0;
+        let scale = if true_size { beside } else { largest(&self.extents, &[FRONT, BACK], field) }.scale;
         for view in [FRONT, BACK] {
-            let picture = self.picture(view, paper.scale, Look::Tones)?;
+            let picture = self.picture(view, scale, Look::Tones)?;
             pictures.push(named(view, "the tones before they are cut into bands", picture));
+        }
+        if true_size {
+            let picture = self.picture(FRONT, 1.0, Look::Tones)?;
+            pictures.push(ViewPicture {
+                name: "True size".into(),
+                caption: "hold it beside the figure and squint".into(),
+                picture,
+            });
         }
         Ok(pictures)
     }

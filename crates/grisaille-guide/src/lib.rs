@@ -28,6 +28,7 @@ mod compose_primer;
 mod compose_regions;
 mod compose_stages;
 mod compose_summary;
+mod compose_true_size;
 mod labels;
 mod lengths;
 mod mark;
