@@ -55,7 +55,7 @@ const STRIP: f64 = 34.0;
 pub(crate) const FRONT: usize = 0;
 pub(crate) const BACK: usize = 1;
 pub(crate) const LEFT: usize = 2;
-const RIGHT: usize = 3;
+pub(crate) const RIGHT: usize = 3;
 pub(crate) const ABOVE: usize = 4;
 pub(crate) const THREE_QUARTER: usize = 5;
 
@@ -505,10 +505,13 @@ fn facts(plan: &Plan, factor: u32) -> Vec<Fact> {
     let mut facts = vec![
         fact("Size", format!("{width:.1} × {depth:.1} × {height:.1} mm")),
         fact("Painted surface", format!("{:.0} cm²", painted / 100.0)),
-        fact("Pieces", plan.mesh.pieces().len().to_string()),
+        fact("Shells in the file", plan.mesh.pieces().len().to_string()),
         fact("Triangles", plan.mesh.counts().triangles.to_string()),
         fact("Lights", lights.join(", ")),
     ];
+    if plan.assembly.is_none() {
+        facts.push(fact("Gluing", "one print: nothing to glue".into()));
+    }
     if factor > 0 {
         facts.push(fact("Largest views", format!("{factor} : 1")));
     }

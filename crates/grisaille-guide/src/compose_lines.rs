@@ -1,7 +1,9 @@
 //! The sheets of lines: recesses to line and edges to catch, the most important first, numbered, with their list.
 
 use crate::arrange::{Field, on_field};
-use crate::compose::{BACK, Composer, FRONT, NOTHING, SMOOTH, alt_of_side, srgb};
+use crate::compose::{
+    ABOVE, BACK, Composer, FRONT, LEFT, NOTHING, RIGHT, SMOOTH, THREE_QUARTER, alt_of_side, srgb,
+};
 use crate::compose_regions::NAME;
 use crate::labels::boundary;
 use crate::sheets::{Picture, ViewPicture};
@@ -43,8 +45,24 @@ impl Composer<'_> {
                 continue;
             }
             let mut views = Vec::new();
-            for view in [FRONT, BACK] {
-                views.push(self.line_view(view, of, lines, lining.width)?);
+            let mut named = vec![false; lines.len().min(LINES_TOLD)];
+            // Front and back always, other sides as far as they show what has no number yet.
+            for view in [FRONT, BACK, THREE_QUARTER, LEFT, RIGHT, ABOVE] {
+                let usual = view == FRONT || view == BACK;
+                if !usual && named.iter().all(|n| *n) {
+                    break;
+                }
+                let known = if usual { vec![false; named.len()] } else { named.clone() };
+                let shown = self.line_view(view, of, (lines, lining.width), &known)?;
+                let ranks: Vec<usize> = shown.tags.iter().filter_map(|t| t.number.parse().ok()).collect();
+                if usual || !ranks.is_empty() {
+                    for rank in ranks {
+                        if let Some(n) = named.get_mut(rank.wrapping_sub(1)) {
+                            *n = true;
+                        }
+                    }
+                    views.push(shown);
+                }
             }
             let rest = lines.len().saturating_sub(LINES_TOLD);
             let (title, lead) = match of {
@@ -86,7 +104,14 @@ impl Composer<'_> {
         Ok(sheets)
     }
 
-    fn line_view(&mut self, view: usize, of: Of, lines: &[Line], width: f64) -> Result<NamedView, Stop> {
+    /// A view with lines; those that are `known` get no number.
+    fn line_view(
+        &mut self,
+        view: usize,
+        of: Of,
+        (lines, width): (&[Line], f64),
+        known_ranks: &[bool],
+    ) -> Result<NamedView, Stop> {
         let room = self.paper.named();
         let field = Field { width: room.width.0, height: room.height.0 + 10.5 };
         let scale = on_field(&self.extents, &[view], 1, field).scale;
@@ -120,6 +145,7 @@ impl Composer<'_> {
         let spots: Vec<(usize, [f64; 2])> = seen[..split]
             .iter()
             .enumerate()
+            .filter(|(rank, _)| !known_ranks.get(*rank).is_some_and(|k| *k))
             .filter_map(|(rank, strokes)| {
                 let longest = strokes.iter().max_by(|a, b| a.length().total_cmp(&b.length()))?;
                 if longest.length() / SMOOTH < NAMED {

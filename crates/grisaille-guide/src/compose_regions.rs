@@ -66,7 +66,7 @@ impl Composer<'_> {
             part: "Regions".into(),
             title: "What is what?".into(),
             lead: if coloured {
-                "Each region with its number, name and base colour."
+                "Each region with its number, name and base coat."
             } else {
                 "Each region with its number and name; the colours only tell them apart."
             }
@@ -125,7 +125,10 @@ impl Composer<'_> {
     /// What a region is shown in: its base colour, or the colour that tells it from its neighbours.
     fn look_of(&self, regions: &Regions, region: usize) -> LinearRgb {
         match (self.coloured, self.colours_of(region)) {
-            (Some(_), Some(row)) => row.base.shown(),
+            // As it will be mixed, so that it agrees with the cards.
+            (Some(_), Some(row)) => {
+                row.ramp.get(row.base_step()).map_or(row.base, grisaille_plan::StepColour::shown).shown()
+            }
             // A scheme may leave a region without colours.
             (Some(_), None) => LinearRgb::WHITE,
             _ => regions.regions.get(region).map_or(LinearRgb::WHITE, |r| LinearRgb::from_srgb8(r.swatch)),
@@ -206,7 +209,10 @@ impl Composer<'_> {
         let mean = self.mean_lightness(regions);
         let mut rows = Vec::new();
         for (i, region) in regions.regions.iter().enumerate().filter(|(i, _)| painted[*i]) {
-            let shown = self.colours_of(i).map_or_else(|| mean[i].map(|l| l.0), |row| Some(row.base.l));
+            let shown = self.colours_of(i).map_or_else(
+                || mean[i].map(|l| l.0),
+                |row| row.ramp.get(row.base_step()).map(|s| s.shown().l),
+            );
             let (lightness, value) = match shown {
                 Some(l) => (
                     format!("{l:.0}"),

@@ -46,8 +46,10 @@ impl Composer<'_> {
         match self.coloured {
             Some(coloured) => {
                 for (i, stage) in coloured.stages.iter().enumerate() {
-                    let card = self.coloured_card(i as u32 + 1, stage, coloured, false)?;
-                    cards.push(card);
+                    for (k, part) in by_region(stage).iter().enumerate() {
+                        let card = self.coloured_card(i as u32 + 1, part, coloured, false)?;
+                        cards.push(StageCard { continues: k > 0, ..card });
+                    }
                 }
             }
             None => {
@@ -81,8 +83,11 @@ impl Composer<'_> {
         let Some(coloured) = self.coloured else { return Ok(Vec::new()) };
         let mut cards = Vec::new();
         for (i, stage) in coloured.stages.iter().enumerate().filter(|(_, stage)| !stage.recipes.is_empty()) {
-            let card = self.coloured_card(i as u32 + 1, stage, coloured, true)?;
-            cards.push(without_answers(card));
+            for (k, part) in by_region(stage).iter().enumerate().filter(|(_, part)| !part.recipes.is_empty())
+            {
+                let card = self.coloured_card(i as u32 + 1, part, coloured, true)?;
+                cards.push(without_answers(StageCard { continues: k > 0, ..card }));
+            }
         }
         self.scenes.clear();
         Ok(cards)
@@ -142,7 +147,13 @@ impl Composer<'_> {
             _ => (None, ""),
         };
         let picture = look.map(|look| self.picture(THREE_QUARTER, scale, look)).transpose()?;
-        Ok(picture.into_iter().map(|p| named(THREE_QUARTER, caption, p)).collect())
+        let mut pictures: Vec<_> = picture.into_iter().map(|p| named(THREE_QUARTER, caption, p)).collect();
+        if kind == StageKind::Compare && self.coloured.is_some() {
+            // Contrast is judged in grey.
+            let grey = self.picture(THREE_QUARTER, scale, Look::Tones)?;
+            pictures.push(named(THREE_QUARTER, "squinting, as light and dark as this", grey));
+        }
+        Ok(pictures)
     }
 
     /// The marked faces, close by, as they will be painted.
@@ -188,6 +199,7 @@ fn card(number: u32, stage: &Stage, pictures: Vec<ViewPicture>, mixes: Vec<MixRo
     });
     StageCard {
         number,
+        continues: false,
         title: stage.title.clone(),
         files: stage.files.join(", "),
         steps: stage.steps.clone(),
@@ -203,6 +215,36 @@ fn card(number: u32, stage: &Stage, pictures: Vec<ViewPicture>, mixes: Vec<MixRo
         drying: stage.drying.clone().unwrap_or_default(),
         table_ready: stage.table_ready,
     }
+}
+
+/// A stage with more mixes than a card holds in parts: what is to be done first, then the mixes of each region. Others
+/// stay whole.
+fn by_region(stage: &Stage) -> Vec<Stage> {
+    let entry_of = |r: &Recipe| match r.place {
+        MixPlace::LitStep(entry, ..) | MixPlace::Step(entry, _) | MixPlace::Entry(entry) => Some(entry),
+        _ => None,
+    };
+    if stage.recipes.len() <= MANY || stage.recipes.iter().any(|r| entry_of(r).is_none()) {
+        return vec![stage.clone()];
+    }
+    let first = Stage { recipes: Vec::new(), table_ready: false, ..stage.clone() };
+    let mut parts = vec![first];
+    for run in stage.recipes.chunk_by(|a, b| entry_of(a) == entry_of(b)) {
+        // The words of a recipe begin with its region.
+        let region = run[0].what.split(',').next().unwrap_or_default().to_owned();
+        parts.push(Stage {
+            kind: stage.kind,
+            title: format!("{}: {region}", stage.title),
+            regions: vec![region],
+            recipes: run.to_vec(),
+            table_ready: false,
+            ..Stage::default()
+        });
+    }
+    if let Some(last) = parts.last_mut() {
+        last.table_ready = stage.table_ready;
+    }
+    parts
 }
 
 /// A card with lines to write on in place of its answers; cautions and what it is about stay.

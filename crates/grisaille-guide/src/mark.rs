@@ -63,8 +63,15 @@ impl<'a> Marking<'a> {
                 MixPlace::Step(entry, step) => row_of(entry).map(|row| Area::Step(row, step)),
                 MixPlace::LitStep(entry, light, step) => row_of(entry).map(|row| Area::Lit(row, light, step)),
                 MixPlace::Pools(entry) => row_of(entry).map(Area::Pools),
-                // The eyes are shown close by; here the skin that they lie on.
-                MixPlace::Eye(entry, _) => row_of(entry).map(Area::All),
+                // The eyes are shown close by; here the skin that they lie on, in its own colour.
+                MixPlace::Eye(entry, _) => {
+                    if let Some(row) = row_of(entry) {
+                        let skin = marking.colours.len() as u16;
+                        marking.colours.push(colouring.rows[row].base.shown());
+                        marking.recipes.entry(Area::All(row)).or_insert(skin);
+                    }
+                    None
+                }
                 MixPlace::AsTold | MixPlace::Lines(_) | MixPlace::Edges(_) | MixPlace::Spots(_) => None,
             };
             if let Some(area) = area {

@@ -241,6 +241,8 @@ struct Set {
 #[derive(Serialize)]
 struct Stage {
     number: u32,
+    continues: bool,
+    blank: bool,
     title: String,
     steps: Vec<String>,
     cautions: Vec<String>,
@@ -333,7 +335,11 @@ impl Copyist<'_, '_> {
             primer: sheets.primer.iter().map(|p| self.primer(p)).collect::<Result<_, _>>()?,
             maps: sheets.maps.iter().map(|s| self.view_sheet(s)).collect::<Result<_, _>>()?,
             stages: sheets.stages.iter().map(|s| self.stage(s)).collect::<Result<_, _>>()?,
-            handout: sheets.handout.iter().map(|s| self.stage(s)).collect::<Result<_, _>>()?,
+            handout: sheets
+                .handout
+                .iter()
+                .map(|s| Ok(Stage { blank: true, ..self.stage(s)? }))
+                .collect::<Result<_, GuideError>>()?,
             extras: sheets.extras.iter().map(|s| self.view_sheet(s)).collect::<Result<_, _>>()?,
             warnings_on_cover: warnings.len() <= FOOT_WARNINGS && characters <= FOOT_CHARACTERS,
             warnings,
@@ -591,6 +597,8 @@ impl Copyist<'_, '_> {
         let what = format!("stage {}", stage.number);
         Ok(Stage {
             number: stage.number,
+            continues: stage.continues,
+            blank: false,
             title: self.print(&stage.title),
             steps: self.all(&stage.steps),
             cautions: self.all(&stage.cautions),

@@ -245,6 +245,8 @@ pub struct ZoneRow {
 pub struct StageCard {
     /// The number, large on the card.
     pub number: u32,
+    /// Whether it goes on with the stage of the card before it.
+    pub continues: bool,
     /// What the stage is called.
     pub title: String,
     /// Of several files those that it is about, or empty.
