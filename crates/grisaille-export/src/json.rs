@@ -3,13 +3,18 @@
 use crate::primer::{PrimerBlock, primer_block};
 use grisaille_base::Finding;
 use grisaille_colour::{luminance_from_lightness, munsell_value};
+use grisaille_form::Regions;
 use grisaille_light::{Kind, Sky};
 use grisaille_plan::Plan;
 use grisaille_scheme::{Emphasis, KeptSpot};
+use schemars::JsonSchema;
+use schemars::generate::SchemaSettings;
 use serde::Serialize;
+use serde_json::Value;
 
 /// What was asked for, echoed so that a file explains itself.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 pub struct MapSettings {
     /// The model file's name, without its folder.
     pub model: String,
@@ -33,48 +38,134 @@ pub struct MapSettings {
     pub keep: Vec<KeptSpot>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 struct Summary<'a> {
+    /// The program's version.
     grisaille: &'static str,
+    /// What was asked for.
     settings: &'a MapSettings,
+    /// Of the model's box.
+    #[schemars(range(min = 0.0))]
     height_mm: f64,
+    /// Width, depth, height.
     extents_mm: [f64; 3],
+    /// All but buried surface and the underside.
+    #[schemars(range(min = 0.0))]
     painted_area_mm2: f64,
+    /// Points that carry numbers: vertices of the map.
     samples: usize,
+    /// Of the map.
     faces: usize,
+    /// Of the divided surface.
+    #[schemars(range(min = 0.0))]
     longest_edge_mm: f64,
+    /// Over which bands and zones were evened out.
+    #[schemars(range(min = 0.0))]
     brush_radius_mm: f64,
+    /// No band's or zone's island is smaller.
+    #[schemars(range(min = 0.0))]
     smallest_area_mm2: f64,
+    /// Cast shadows narrower than this are not painted.
+    #[schemars(range(min = 0.0))]
     thinnest_shadow_mm: f64,
+    /// Inside other closed pieces.
     buried_samples: usize,
+    /// Height of the base; null if none was recognised.
     base_top_mm: Option<f64>,
+    /// Each light.
     lights: Vec<LightRow>,
+    /// Each band, the darkest first.
     bands: Vec<BandRow>,
+    /// Each zone.
     zones: Vec<ZoneRow>,
+    /// Of the painted area, where no light reaches.
+    #[schemars(range(min = 0.0, max = 1.0))]
     unlit_share: f64,
+    /// Less than 1 L* above the darkest paint.
+    #[schemars(range(min = 0.0, max = 1.0))]
     black_share: f64,
+    /// Brighter than the figure's brightest spot, held at the lightest paint: only on a base.
+    #[schemars(range(min = 0.0, max = 1.0))]
     held_share: f64,
+    /// What of all light on it has bounced off another part; null without bounce.
+    #[schemars(range(min = 0.0, max = 1.0))]
     bounced_share: Option<f64>,
+    /// Pairs of lights that compete.
     contests: Vec<ContestRow>,
+    /// Regions that turn and yet lie in one band.
     flat_spots: Vec<FlatRow>,
+    /// How to prime.
     #[serde(skip_serializing_if = "Option::is_none")]
     primer: Option<PrimerBlock>,
+    /// What was noticed or mended.
+    #[schemars(with = "Vec<FindingShape>")]
     findings: &'a [Finding],
+    /// The regions by number; only of a map.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    regions: Option<Vec<RegionRow>>,
 }
 
-#[derive(Serialize)]
+/// A finding as it is written; the type itself knows no schema.
+#[derive(JsonSchema)]
+#[schemars(deny_unknown_fields, rename = "Finding")]
+#[allow(dead_code, reason = "only its shape is asked for")]
+struct FindingShape {
+    /// What kind of finding.
+    code: String,
+    /// How many times it was met.
+    count: u64,
+    /// Where it was met first, where that is known.
+    #[schemars(required)]
+    place: Option<PlaceShape>,
+    /// What it means and what to do.
+    hint: String,
+}
+
+/// Where a finding was made.
+#[derive(JsonSchema)]
+#[schemars(rename = "Place", rename_all = "kebab-case")]
+#[allow(dead_code, reason = "only its shape is asked for")]
+enum PlaceShape {
+    /// A point of the scene in millimetres.
+    Point([f32; 3]),
+    /// A line of a text file, counted from 1.
+    Line(u64),
+    /// A byte offset into a binary file.
+    Byte(u64),
+}
+
+/// A region.
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct RegionRow {
+    /// Its number, from 1.
+    #[schemars(range(min = 1))]
+    id: usize,
+    /// Its name.
+    name: String,
+    /// What of it is painted.
+    #[schemars(range(min = 0.0))]
+    area_mm2: f64,
+}
+
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 struct FlatRow {
     band: char,
+    #[schemars(range(min = 0.0, max = 1.0))]
     share: f64,
     turns_degrees: f64,
     at_mm: [f32; 3],
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 struct LightRow {
     name: String,
     kind: &'static str,
     weight: f64,
+    #[schemars(range(min = 0.0, max = 1.0))]
     reached_share: f64,
     mean: f64,
     greatest: f64,
@@ -100,7 +191,8 @@ struct LightRow {
     sky: Option<&'static str>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 struct BandRow {
     band: usize,
     letter: char,
@@ -112,25 +204,39 @@ struct BandRow {
     area_mm2: f64,
     figure_mm2: f64,
     base_mm2: f64,
+    #[schemars(range(min = 0.0, max = 1.0))]
     share: f64,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 struct ZoneRow {
     zone: u8,
     light: String,
     area_mm2: f64,
+    #[schemars(range(min = 0.0, max = 1.0))]
     share: f64,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 struct ContestRow {
     lights: [String; 2],
+    #[schemars(range(min = 0.0, max = 1.0))]
     share: f64,
     at_mm: [f32; 3],
 }
 
-/// The summary as a JSON value, keys in a fixed order.
+/// The JSON Schema (2020-12) of the map's JSON.
+#[must_use]
+pub fn map_schema() -> Value {
+    let settings = SchemaSettings::draft2020_12().for_serialize();
+    let mut schema = settings.into_generator().into_root_schema_for::<Summary<'static>>().to_value();
+    schema["title"] = "grisaille map".into();
+    schema
+}
+
+/// The summary as a JSON value, keys in a fixed order; with the regions where they are given.
 ///
 /// # Errors
 /// Never in practice: every number is finite. The error is passed on rather
@@ -139,7 +245,8 @@ pub fn summary(
     plan: &Plan,
     settings: &MapSettings,
     findings: &[Finding],
-) -> Result<serde_json::Value, serde_json::Error> {
+    regions: Option<&Regions>,
+) -> Result<Value, serde_json::Error> {
     let extents = plan.mesh.bounds().extents();
     let lights = plan
         .lights
@@ -259,5 +366,9 @@ pub fn summary(
         flat_spots,
         primer: primer_block(plan),
         findings,
+        regions: regions.map(|all| {
+            let rows = all.regions.iter().zip(1..);
+            rows.map(|(r, id)| RegionRow { id, name: r.name.clone(), area_mm2: r.area_mm2 }).collect()
+        }),
     })
 }

@@ -17,7 +17,7 @@ mod three_mf;
 
 pub use columns::{Columns, columns};
 pub use glb::write_glb;
-pub use json::{MapSettings, summary};
+pub use json::{MapSettings, map_schema, summary};
 pub use ply::write_ply;
 pub use table::{table_schema, write_csv};
 pub use three_mf::{MapModels, write_3mf};

@@ -1,10 +1,12 @@
 //! JSON: the primer plan.
 
 use grisaille_plan::{Plan, Primer, Remaining, SprayPass, SprayPlan, set_words, spray_in_words, tone_words};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// The block `primer` of the summary.
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 pub(crate) struct PrimerBlock {
     set: &'static str,
     tones: Vec<ToneRow>,
@@ -16,7 +18,8 @@ pub(crate) struct PrimerBlock {
     dry_brush: DryBrushBlock,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 struct ToneRow {
     tone: &'static str,
     words: &'static str,
@@ -24,13 +27,15 @@ struct ToneRow {
     srgb: [u8; 3],
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 struct SprayBlock {
     passes: Vec<SprayRow>,
     remaining: RemainingBlock,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 struct SprayRow {
     tone: &'static str,
     tilt_degrees: f64,
@@ -40,14 +45,16 @@ struct SprayRow {
     covers_facing: f64,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 struct RemainingBlock {
     rms_lightness: f64,
     within_one_step_share: f64,
     worst: Option<WorstBlock>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 struct WorstBlock {
     place: String,
     lighter_by: f64,
@@ -55,7 +62,8 @@ struct WorstBlock {
     at_mm: [f64; 3],
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 struct FormBlock {
     tilt_degrees: f64,
     azimuth_degrees: f64,
@@ -64,13 +72,15 @@ struct FormBlock {
     straight_down_bits: f64,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 struct DryBrushBlock {
     passes: Vec<StrokeRow>,
     remaining: RemainingBlock,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 struct StrokeRow {
     tone: &'static str,
     stroke: &'static str,

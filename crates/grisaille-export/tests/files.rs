@@ -5,8 +5,8 @@ use grisaille_base::{Lightness, Millimetres, RegionId, Watch};
 use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl};
 use grisaille_colour::luminance_from_lightness;
 use grisaille_export::{
-    Columns, MapModels, MapSettings, columns, summary, table_schema, write_3mf, write_csv, write_glb,
-    write_ply,
+    Columns, MapModels, MapSettings, columns, map_schema, summary, table_schema, write_3mf, write_csv,
+    write_glb, write_ply,
 };
 use grisaille_form::{Region, Regions};
 use grisaille_mesh::{ReadSettings, read};
@@ -367,7 +367,7 @@ fn json_areas_and_shares_add_up() {
         emphasis: Emphasis::default(),
         keep: Vec::new(),
     };
-    let value = summary(&plan, &settings, &plan.findings).expect("finite numbers");
+    let value = summary(&plan, &settings, &plan.findings, None).expect("finite numbers");
     let sum = |rows: &str, key: &str| -> f64 {
         value[rows].as_array().expect(rows).iter().map(|r| r[key].as_f64().expect(key)).sum()
     };
@@ -495,6 +495,17 @@ fn three_mf_holds_closed_objects_with_flat_colours_and_named_regions() {
         stopped.get_ref().is_some_and(<dyn std::error::Error + Send + Sync>::is::<grisaille_base::Stop>),
         "{stopped}"
     );
+}
+
+#[test]
+fn the_schema_of_the_json_is_published() {
+    let path = std::path::PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../docs/map.schema.json");
+    let schema = format!("{:#}\n", map_schema());
+    if std::env::var_os("UPDATE_GOLDEN").is_some() {
+        std::fs::write(&path, &schema).expect("written");
+    }
+    let there = std::fs::read_to_string(path).expect("docs/map.schema.json");
+    assert!(there == schema, "docs/map.schema.json is old: run this test with UPDATE_GOLDEN=1");
 }
 
 #[test]

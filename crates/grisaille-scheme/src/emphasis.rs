@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 /// way up to the lightest paint, at s < 0 down to the darkest, so that nothing
 /// ever leaves the span of the paints. Strengths that meet on a spot are
 /// added and held between −1 and 1. The default is none of it: pure light.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(default)]
 pub struct Emphasis {
     /// Spots to lead the eye to, such as face and hands.
@@ -29,11 +29,12 @@ pub struct Emphasis {
 }
 
 /// A spot to lead the eye to.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct FocalPoint {
     /// Its middle in scene millimetres.
     pub at: [f64; 3],
     /// Where it ends.
+    #[schemars(with = "f64")]
     pub radius: Millimetres,
     /// The strength in the middle, −1 to 1: it falls off smoothly to 0 at the
     /// radius.

@@ -10,6 +10,7 @@ use crate::print::PrintChoice;
 use crate::regions::RegionChoice;
 use crate::scheme_error::{SchemeError, Under, each, in_range};
 use grisaille_base::{LightId, Lightness, Millimetres};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// All decisions for one model.
@@ -114,11 +115,12 @@ pub struct BrushChoice {
 /// A spot whose finest light and dark is to be painted: hair, chain, the tooth
 /// of the print. Bands and zones follow the light there as it falls, thin
 /// shadows and small areas included.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct KeptSpot {
     /// Its middle in scene millimetres.
     pub at: [f64; 3],
     /// Where it ends, straight through space.
+    #[schemars(with = "f64")]
     pub radius: Millimetres,
 }
 

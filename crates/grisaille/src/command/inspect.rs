@@ -39,7 +39,7 @@ fn inspect_lit(args: &Inspect) -> Result<(), Failure> {
     let Planned { plan, findings, settings, .. } = &planned;
     let text = if args.json {
         let mut value = in_json(&settings.model, &plan.mesh, plan.base_top_mm, findings);
-        let lit = summary(plan, settings, &[]).map_err(|e| Failure::Other(e.to_string()))?;
+        let lit = summary(plan, settings, &[], None).map_err(|e| Failure::Other(e.to_string()))?;
         // The summary's own keys are those of a map's; what stands above is not said twice.
         if let Value::Object(mut lit) = lit {
             lit.retain(|key, _| value.get(key).is_none());

@@ -171,12 +171,7 @@ pub(crate) fn regions_of(planned: &Planned, watch: &Watch) -> Result<Regions, Fa
 }
 
 fn summary_text(planned: &Planned, regions: &Regions) -> Result<String, Failure> {
-    let mut value = summary(&planned.plan, &planned.settings, &planned.findings)
+    let value = summary(&planned.plan, &planned.settings, &planned.findings, Some(regions))
         .map_err(|e| Failure::Other(e.to_string()))?;
-    let rows = regions.regions.iter().zip(1..);
-    value["regions"] = rows
-        .map(|(r, id)| json!({ "id": id, "name": r.name, "area_mm2": r.area_mm2 }))
-        .collect::<Vec<Value>>()
-        .into();
     Ok(format!("{value:#}\n"))
 }
