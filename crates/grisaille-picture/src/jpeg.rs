@@ -7,7 +7,7 @@ use image::codecs::jpeg::{JpegEncoder, PixelDensity};
 
 /// Of 100: steps of smooth shading stay below what a printer shows, and there are no lines in it
 /// that would ring.
-const QUALITY: u8 = 86;
+const QUALITY: u8 = 80;
 
 impl Image {
     /// The picture as JPEG (ITU-T T.81, baseline), the same bytes each time; one without colour as

@@ -79,7 +79,7 @@ fn files_that_cannot_be_read_leave_the_work_and_say_why() {
     let broken = put("broken.stl", b"this is a shopping list");
     window(&mut painter).ask_to_open(vec![broken]);
     let begun = Instant::now();
-    while !said(&mut painter).contains("not an STL") {
+    while !said(&mut painter).contains("not a model that can be read") {
         painter.run_steps(2);
         assert!(begun.elapsed() < Duration::from_secs(20), "{}", said(&mut painter));
     }

@@ -11,7 +11,6 @@ use grisaille_export::{MapModels, columns, summary, write_3mf, write_csv, write_
 use grisaille_form::Regions;
 use grisaille_mesh::Mesh;
 use grisaille_plan::{Lining, Plan, flat_spots, line_width, lining, look_round, usual_reach};
-use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 
 pub(crate) fn map(args: &Map) -> Result<(), Failure> {
