@@ -116,7 +116,6 @@ struct FindingShape {
     /// How many times it was met.
     count: u64,
     /// Where it was met first, where that is known.
-    #[schemars(required)]
     place: Option<PlaceShape>,
     /// What it means and what to do.
     hint: String,
