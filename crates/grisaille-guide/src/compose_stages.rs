@@ -106,7 +106,12 @@ impl Composer<'_> {
         let height = if groups.len() > 2 { middle } else { low };
         let paper = Field { width: widths[0], height: middle + 10.0 };
         let scale = on_field(&self.extents, &[THREE_QUARTER], 1, paper).scale;
-        let mut pictures = self.whole_figure(stage.kind, scale)?;
+        // Before its mixes, region by region, where all of a lamp's light falls.
+        let about = match stage.kind {
+            StageKind::LampColour(id) if stage.recipes.is_empty() => StageKind::Lamp(id),
+            kind => kind,
+        };
+        let mut pictures = self.whole_figure(about, scale)?;
         if pictures.is_empty()
             && let Some(marking) = Marking::of(stage, self.plan, coloured)
         {
