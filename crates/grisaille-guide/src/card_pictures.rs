@@ -259,7 +259,7 @@ impl Composer<'_> {
             // What is light needs a dark rim on a pale figure.
             let rimmed = !matches!(kind, StageKind::Lining);
             let mut layers: Vec<(&[Stroke], LinePen)> = Vec::new();
-            for (rim, _) in [(true, rimmed), (false, true)].into_iter().filter(|layer| layer.1) {
+            for rim in [true, false].into_iter().filter(|rim| rimmed || !rim) {
                 for (label, width, strokes) in &drawn {
                     let own = in_ink(marking.colour(*label), ink);
                     let (width, ink) = if rim { (1.7 * width, LinearRgb::BLACK) } else { (*width, own) };

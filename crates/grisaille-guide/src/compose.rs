@@ -378,6 +378,28 @@ impl<'a> Composer<'a> {
         })
     }
 
+    /// A picture in a frame with so many pixels on a mm of paper: its file, its enlargement, what it shows, and the
+    /// lines over it.
+    pub(crate) fn printed(
+        &self,
+        (frame, fineness, scale): (&Frame, f64, f64),
+        file: Vec<u8>,
+        alt: String,
+        lines: Vec<String>,
+    ) -> Picture {
+        self.span.advance(1);
+        Picture {
+            width: Millimetres(f64::from(frame.width()) / fineness),
+            height: Millimetres(f64::from(frame.height()) / fineness),
+            file,
+            // Less than life size is no whole enlargement and goes unstated.
+            scale: scale as u32,
+            alt,
+            lines,
+            labels: Vec::new(),
+        }
+    }
+
     /// What the printer has.
     pub(crate) fn ink(&self) -> Ink {
         self.scheme.print.ink

@@ -1,11 +1,11 @@
 //! Sheets of views alone: marked faces enlarged, blank outlines, and how to take pictures that can be compared.
 
-use crate::arrange::largest;
+use crate::arrange::{Field, largest, on_field};
 use crate::compose::{BACK, Composer, FINENESS, FRONT, LEFT, SMOOTH, THREE_QUARTER, alt_of_side, named};
 use crate::paper::GAP;
 use crate::sheets::{Picture, ViewPicture};
 use crate::view_sheet::{NamedView, ViewSheet};
-use grisaille_base::{Millimetres, Stop};
+use grisaille_base::Stop;
 use grisaille_picture::{BorderPen, Frame, Look, Scene, View};
 use grisaille_scheme::{FaceChoice, Ink};
 use nalgebra::{Point3, Vector3};
@@ -79,7 +79,13 @@ impl Composer<'_> {
     }
 
     /// A scene in one look with its lines over it; without one the lines alone.
-    fn drawn(&self, scene: &Scene<'_>, look: Option<Look>, scale: f64, alt: String) -> Result<Picture, Stop> {
+    pub(crate) fn drawn(
+        &self,
+        scene: &Scene<'_>,
+        look: Option<Look>,
+        scale: f64,
+        alt: String,
+    ) -> Result<Picture, Stop> {
         let fineness = scene.pixels_per_paper_mm();
         let mut shaded = look.map(|look| scene.shade_bare(look, self.watch)).transpose()?;
         if let Some(shaded) = shaded.as_mut().filter(|_| self.ink() == Ink::Grey) {
@@ -92,16 +98,7 @@ impl Composer<'_> {
             Some(shaded) => shaded.image.jpeg(fineness, self.watch)?,
             None => Vec::new(),
         };
-        self.span.advance(1);
-        Ok(Picture {
-            width: Millimetres(f64::from(scene.frame().width()) / fineness),
-            height: Millimetres(f64::from(scene.frame().height()) / fineness),
-            file,
-            scale: scale as u32,
-            alt,
-            lines,
-            labels: Vec::new(),
-        })
+        Ok(self.printed((scene.frame(), fineness, scale), file, alt, lines))
     }
 
     /// Outlines from four sides, to try colours on.
@@ -135,12 +132,9 @@ impl Composer<'_> {
         let away = (DEPTHS_AWAY * depth.max(width).max(0.5 * height) / 10.0).ceil() * 10.0;
         let views = [FRONT, THREE_QUARTER, BACK];
         let height_of_pictures = if self.paper.is_small() { 46.0 } else { 62.0 };
-        let field = crate::arrange::Field {
-            width: (self.paper.wide() - 12.0) / 3.0,
-            height: height_of_pictures + 10.0,
-        };
+        let field = Field { width: (self.paper.wide() - 12.0) / 3.0, height: height_of_pictures + 10.0 };
         let mut pictures = Vec::new();
-        let scale = views.iter().map(|v| crate::arrange::on_field(&self.extents, &[*v], 1, field).scale);
+        let scale = views.iter().map(|v| on_field(&self.extents, &[*v], 1, field).scale);
         let scale = scale.fold(f64::INFINITY, f64::min);
         let look = if self.coloured.is_some() { Look::Colours } else { Look::Tones };
         for view in views {

@@ -3,10 +3,9 @@
 use crate::arrange::largest;
 use crate::card_pictures::in_ink;
 use crate::compose::{BACK, Composer, FINENESS, FRONT, alt_of_side, named};
-use crate::sheets::Picture;
 use crate::view_sheet::{NamedRow, NamedView, ViewSheet};
 use crate::words::area;
-use grisaille_base::{Millimetres, Stop};
+use grisaille_base::Stop;
 use grisaille_colour::LinearRgb;
 use grisaille_picture::{BorderPen, Hit, Mark, Pattern, View};
 
@@ -34,20 +33,14 @@ impl Composer<'_> {
             let scene = self.scene(&frame, FINENESS)?;
             let shaded = scene.marked(closes, mark, self.watch)?;
             let pen = BorderPen { width: 0.28, strength: 1.0 };
-            let picture = Picture {
-                width: Millimetres(f64::from(shaded.image.width()) / FINENESS),
-                height: Millimetres(f64::from(shaded.image.height()) / FINENESS),
-                file: shaded.image.png(FINENESS, self.watch)?,
-                scale: scale as u32,
-                alt: format!(
-                    "{}, put together. Hatched is what no brush reaches once it is glued.",
-                    alt_of_side(View::all()[view].words())
-                ),
-                lines: scene.lines_over(shaded.areas.as_ref(), pen, self.watch)?,
-                labels: Vec::new(),
-            };
+            let alt = format!(
+                "{}, put together. Hatched is what no brush reaches once it is glued.",
+                alt_of_side(View::all()[view].words())
+            );
+            let lines = scene.lines_over(shaded.areas.as_ref(), pen, self.watch)?;
+            let file = shaded.image.png(FINENESS, self.watch)?;
+            let picture = self.printed((&frame, FINENESS, scale), file, alt, lines);
             views.push(NamedView { view: named(view, "", picture), tags: Vec::new() });
-            self.span.advance(1);
         }
         let rows = assembly.files.iter().enumerate().map(|(i, file)| NamedRow {
             number: (i + 1).to_string(),

@@ -2,11 +2,10 @@
 
 use crate::arrange::{Field, on_field};
 use crate::compose::{
-    ABOVE, BACK, Composer, FRONT, LEFT, NOTHING, RIGHT, SMOOTH, THREE_QUARTER, alt_of_side, srgb,
+    ABOVE, BACK, Composer, FRONT, LEFT, NOTHING, RIGHT, SMOOTH, THREE_QUARTER, alt_of_side, named, srgb,
 };
 use crate::compose_regions::NAME;
 use crate::labels::boundary;
-use crate::sheets::{Picture, ViewPicture};
 use crate::view_sheet::{NamedRow, NamedView, Tag, ViewSheet};
 use grisaille_base::{Millimetres, RegionId, Stop};
 use grisaille_colour::LinearRgb;
@@ -45,19 +44,19 @@ impl Composer<'_> {
                 continue;
             }
             let mut views = Vec::new();
-            let mut named = vec![false; lines.len().min(LINES_TOLD)];
+            let mut numbered = vec![false; lines.len().min(LINES_TOLD)];
             // Front and back always, other sides as far as they show what has no number yet.
             for view in [FRONT, BACK, THREE_QUARTER, LEFT, RIGHT, ABOVE] {
                 let usual = view == FRONT || view == BACK;
-                if !usual && named.iter().all(|n| *n) {
+                if !usual && numbered.iter().all(|n| *n) {
                     break;
                 }
-                let known = if usual { vec![false; named.len()] } else { named.clone() };
+                let known = if usual { vec![false; numbered.len()] } else { numbered.clone() };
                 let shown = self.line_view(view, of, (lines, lining.width), &known)?;
                 let ranks: Vec<usize> = shown.tags.iter().filter_map(|t| t.number.parse().ok()).collect();
                 if usual || !ranks.is_empty() {
                     for rank in ranks {
-                        if let Some(n) = named.get_mut(rank.wrapping_sub(1)) {
+                        if let Some(n) = numbered.get_mut(rank.wrapping_sub(1)) {
                             *n = true;
                         }
                     }
@@ -170,31 +169,13 @@ impl Composer<'_> {
                 })
             })
             .collect();
-        self.span.advance(1);
-        let all = View::all();
-        let words = all[view].words();
+        let words = frame.view().words();
         let what = if of == Of::Recesses { "recesses to line" } else { "edges to catch" };
         let told: Vec<String> = tags.iter().map(|t| format!("{} {}", t.number, t.name)).collect();
-        Ok(NamedView {
-            view: ViewPicture {
-                name: words.to_owned(),
-                caption: String::new(),
-                picture: Picture {
-                    width: Millimetres(size[0]),
-                    height: Millimetres(size[1]),
-                    file: pale.image.jpeg(SMOOTH, self.watch)?,
-                    scale: scale as u32,
-                    alt: format!(
-                        "{}, pale, with the {what} drawn on it: {}.",
-                        alt_of_side(words),
-                        told.join(", ")
-                    ),
-                    lines: svgs,
-                    labels: Vec::new(),
-                },
-            },
-            tags,
-        })
+        let alt = format!("{}, pale, with the {what} drawn on it: {}.", alt_of_side(words), told.join(", "));
+        let file = pale.image.jpeg(SMOOTH, self.watch)?;
+        let picture = self.printed((&frame, SMOOTH, scale), file, alt, svgs);
+        Ok(NamedView { view: named(view, "", picture), tags })
     }
 
     /// Between which regions a line runs, or on which.

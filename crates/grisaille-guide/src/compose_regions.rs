@@ -4,7 +4,6 @@ use crate::arrange::{Field, on_field};
 use crate::card_pictures::{Survey, in_ink};
 use crate::compose::{BACK, Composer, FINENESS, FRONT, alt_of_side, srgb};
 use crate::labels::boundary;
-use crate::sheets::{Picture, ViewPicture};
 use crate::view_sheet::{NamedRow, NamedView, Tag, ViewSheet};
 use crate::words::{area, percent};
 use grisaille_base::{Lightness, Millimetres, RegionId, Stop};
@@ -178,30 +177,12 @@ impl Composer<'_> {
             })
         });
         let tags: Vec<Tag> = tags.collect();
-        self.span.advance(1);
-        let all = View::all();
-        let words = all[view].words();
         let names: Vec<&str> = tags.iter().map(|t| t.name.as_str()).collect();
-        Ok(NamedView {
-            view: ViewPicture {
-                name: words.to_owned(),
-                caption: String::new(),
-                picture: Picture {
-                    width: Millimetres(size[0]),
-                    height: Millimetres(size[1]),
-                    file: shaded.image.png(FINENESS, self.watch)?,
-                    scale: scale as u32,
-                    alt: format!(
-                        "{}, each region in its own colour, named: {}.",
-                        alt_of_side(words),
-                        names.join(", ")
-                    ),
-                    lines,
-                    labels: Vec::new(),
-                },
-            },
-            tags,
-        })
+        let side = alt_of_side(frame.view().words());
+        let alt = format!("{side}, each region in its own colour, named: {}.", names.join(", "));
+        let file = shaded.image.png(FINENESS, self.watch)?;
+        let picture = self.printed((&frame, FINENESS, scale), file, alt, lines);
+        Ok(NamedView { view: crate::compose::named(view, "", picture), tags })
     }
 
     fn region_rows(&self, regions: &Regions, painted: &[bool], seen: &[Vec<usize>]) -> Vec<NamedRow> {

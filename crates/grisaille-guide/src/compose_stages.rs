@@ -7,9 +7,9 @@ use crate::compose_extras::FACE;
 use crate::mark::Marking;
 use crate::paper::Paper;
 use crate::sheets::{MixRow, Picture, Srgb, StageCard, Swatch, ViewPicture};
-use grisaille_base::{Lightness, Millimetres, Stop};
+use grisaille_base::{Lightness, Stop};
 use grisaille_colour::{Lab, LinearRgb, luminance_from_lightness, munsell_value};
-use grisaille_picture::{BorderPen, Coat, Frame, Look, Pattern};
+use grisaille_picture::{Coat, Frame, Look, Pattern};
 use grisaille_plan::{Coloured, MixPlace, Recipe, Stage, StageKind};
 use grisaille_scheme::Ink;
 
@@ -173,21 +173,8 @@ impl Composer<'_> {
             let side = ((shown * scale).min(room) * SMOOTH) as u32;
             let frame = Frame::new(view, 1.0 / (SMOOTH * scale), side, side, face.nose);
             let scene = self.scene(&frame, SMOOTH)?;
-            let mut image = scene.shade_bare(Look::Colours, self.watch)?.image;
-            if self.ink() == Ink::Grey {
-                image.to_grey();
-            }
-            let millimetres = |pixels: u32| Millimetres(f64::from(pixels) / SMOOTH);
-            pictures.push(Picture {
-                width: millimetres(image.width()),
-                height: millimetres(image.height()),
-                file: image.jpeg(SMOOTH, self.watch)?,
-                scale: scale as u32,
-                alt: format!("The face close by, with its eyes looking {}.", face.gaze.as_str()),
-                lines: scene.lines_over(None, BorderPen::FINE, self.watch)?,
-                labels: Vec::new(),
-            });
-            self.span.advance(1);
+            let alt = format!("The face close by, with its eyes looking {}.", face.gaze.as_str());
+            pictures.push(self.drawn(&scene, Some(Look::Colours), scale, alt)?);
         }
         Ok(pictures)
     }

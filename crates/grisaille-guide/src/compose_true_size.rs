@@ -3,7 +3,7 @@
 use crate::compose::{ABOVE, Composer, FRONT, SMOOTH, alt_of_side};
 use crate::sheets::{Picture, ViewPicture};
 use crate::view_sheet::{NamedView, ViewSheet};
-use grisaille_base::{Millimetres, Stop};
+use grisaille_base::Stop;
 use grisaille_colour::LinearRgb;
 use grisaille_picture::{BorderPen, Frame, LineKind, LinePen, Look, Stroke, View, marked_svg};
 
@@ -32,8 +32,7 @@ impl Composer<'_> {
             }
             for (row, down) in parts[1].iter().enumerate() {
                 for (column, across) in parts[0].iter().enumerate() {
-                    let picture =
-                        self.part(view, extent, [*across, *down], [parts[0].len(), parts[1].len()])?;
+                    let picture = self.part(view, extent, [*across, *down])?;
                     let name = format!(
                         "Row {} of {}, column {} of {}",
                         row + 1,
@@ -64,7 +63,6 @@ impl Composer<'_> {
         view: usize,
         extent: [f64; 2],
         [across, down]: [[f64; 2]; 2],
-        count: [usize; 2],
     ) -> Result<Picture, Stop> {
         let all = View::all();
         let whole = self.frame(&all[view], 1.0, SMOOTH);
@@ -84,7 +82,8 @@ impl Composer<'_> {
             let (range, other) = if k == 0 { (across, size[1]) } else { (down, size[0]) };
             let inner = [
                 (range[0] > 0.0).then_some(0.5 * OVERLAP),
-                (count[k] > 1 && range[1] < extent[k]).then_some(size[k] - 0.5 * OVERLAP),
+                // The last part ends at the rim, but for what rounding leaves.
+                (range[1] < extent[k] - 0.5 * OVERLAP).then_some(size[k] - 0.5 * OVERLAP),
             ];
             for at in inner.into_iter().flatten() {
                 for share in [0.25, 0.75] {
@@ -107,19 +106,11 @@ impl Composer<'_> {
             (crosses.as_slice(), pen(0.25, LinearRgb::BLACK)),
         ];
         lines.push(marked_svg([frame.width(), frame.height()], &layers, SMOOTH));
-        self.span.advance(1);
-        Ok(Picture {
-            width: Millimetres(f64::from(frame.width()) / SMOOTH),
-            height: Millimetres(f64::from(frame.height()) / SMOOTH),
-            file: image.jpeg(SMOOTH, self.watch)?,
-            scale: 1,
-            alt: format!(
-                "{}, a part of it at true size, in planned values, with register marks.",
-                alt_of_side(all[view].words())
-            ),
-            lines,
-            labels: Vec::new(),
-        })
+        let alt = format!(
+            "{}, a part of it at true size, in planned values, with register marks.",
+            alt_of_side(all[view].words())
+        );
+        Ok(self.printed((&frame, SMOOTH, 1.0), image.jpeg(SMOOTH, self.watch)?, alt, lines))
     }
 }
 
