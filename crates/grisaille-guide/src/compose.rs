@@ -184,7 +184,7 @@ impl<'a> Composer<'a> {
             model_file: heading.model_file.clone(),
             made_with: heading.made_with.clone(),
             height: Millimetres(plan.mesh.bounds().extents()[2]),
-            facts: facts(plan, scale),
+            facts: facts(plan, scale, self.coloured.is_some()),
             cover,
             summary,
             values,
@@ -519,7 +519,7 @@ pub(crate) fn extent(plan: &Plan, view: &View) -> [f64; 2] {
     [span(view.right()), span(view.up())]
 }
 
-fn facts(plan: &Plan, factor: u32) -> Vec<Fact> {
+fn facts(plan: &Plan, factor: u32, coloured: bool) -> Vec<Fact> {
     let fact = |label: &str, value: String| Fact { label: label.into(), value };
     let [width, depth, height] = plan.mesh.bounds().extents();
     let painted: f64 = plan.bands.rows.iter().map(|b| b.figure_mm2 + b.base_mm2).sum();
@@ -531,7 +531,8 @@ fn facts(plan: &Plan, factor: u32) -> Vec<Fact> {
         fact("Triangles", plan.mesh.counts().triangles.to_string()),
         fact("Lights", lights.join(", ")),
     ];
-    if plan.assembly.is_none() {
+    // Only a plan in colour has had its files put together.
+    if coloured && plan.assembly.is_none() {
         facts.push(fact("Gluing", "one print: nothing to glue".into()));
     }
     if factor > 0 {
