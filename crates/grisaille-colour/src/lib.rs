@@ -7,6 +7,7 @@
 
 mod bars;
 mod bins;
+mod called;
 mod clusters;
 mod colour_blind;
 mod colour_text;
@@ -41,6 +42,7 @@ mod rgb;
 mod shared_mixes;
 mod sheet;
 
+pub use called::colour_words;
 pub use colour_blind::ColourBlind;
 pub use colour_text::{colour_from_text, hex_of};
 pub use contrast::wcag_contrast;

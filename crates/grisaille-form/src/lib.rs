@@ -29,6 +29,7 @@ mod shape;
 mod spot;
 mod spread;
 mod strokes;
+mod unroll;
 
 pub use before_gluing::{Assembled, BeforeGluing, before_gluing};
 pub use curvature::{Curvature, curvature};
@@ -48,3 +49,4 @@ pub use seam::seams;
 pub use shape::Shape;
 pub use spot::{Spot, SpotSettings, spots};
 pub use strokes::{Stroke, StrokeCount, blends_at, strokes};
+pub use unroll::{PatchSettings, Stretch, Unrolled, face_at, unroll};

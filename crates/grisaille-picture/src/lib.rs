@@ -44,8 +44,8 @@ pub use item::{Hit, ItemBuffer};
 pub use legend::{Legend, Swatch, Tick};
 pub use line::LineStyle;
 pub use look::{
-    Coat, EXPOSURE_TICKS, InLines, Look, Scene, Shaded, ZoneStyle, band_grey, legend, light_style, sprayed,
-    zone_style,
+    Coat, EXPOSURE_TICKS, InLines, Look, Scene, Shaded, ZoneStyle, band_grey, colour_of_hit, legend,
+    light_style, sprayed, zone_style,
 };
 pub use mark::Mark;
 pub use pattern::Pattern;

@@ -152,7 +152,7 @@ impl<'p> Scene<'p> {
     /// [`Stop`] when cancelled.
     pub fn shade_bare(&self, look: Look, watch: &Watch) -> Result<Shaded, Stop> {
         let plan = self.plan;
-        let mut image = self.items.shade(LinearRgb::WHITE, |hit| colour(plan, look, hit), watch)?;
+        let mut image = self.items.shade(LinearRgb::WHITE, |hit| colour_of_hit(plan, look, hit), watch)?;
         let areas = self.areas(look, watch)?;
         let pitch = (self.pixels_per_paper_mm * 1.0) as f32;
         match (&areas, look) {
@@ -239,7 +239,7 @@ impl<'p> Scene<'p> {
         let named = areas.as_ref().map_or_else(Vec::new, |_| fills(plan, look));
         let traced = areas.as_ref().map(|a| a.traced(watch)).transpose()?;
         let shading = match named.is_empty() {
-            true => Some(self.items.shade(LinearRgb::WHITE, |hit| colour(plan, look, hit), watch)?),
+            true => Some(self.items.shade(LinearRgb::WHITE, |hit| colour_of_hit(plan, look, hit), watch)?),
             false => None,
         };
         let strokes = self.lines(watch)?.to_vec();
@@ -261,7 +261,9 @@ fn zone(plan: &Plan, hit: &Hit) -> u8 {
     plan.zone_at(hit.face.index(), hit.barycentric)
 }
 
-fn colour(plan: &Plan, look: Look, hit: &Hit) -> LinearRgb {
+/// The colour of a spot of the planned surface in one look, without patterns; the hit's face is one of the surface.
+#[must_use]
+pub fn colour_of_hit(plan: &Plan, look: Look, hit: &Hit) -> LinearRgb {
     match look {
         Look::Values => band_grey(plan, usize::from(band(plan, hit))),
         Look::Tones => tone(mix(plan, hit, &plan.values.lightness)),

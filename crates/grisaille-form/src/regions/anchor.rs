@@ -74,7 +74,7 @@ impl Ground {
 /// The point of a triangle nearest to a point: by the region of the triangle's
 /// plane in which the point falls (C. Ericson, Real-Time Collision Detection,
 /// 2005, section 5.1.5).
-fn nearest_point([a, b, c]: [Point3<f64>; 3], p: Point3<f64>) -> Point3<f64> {
+pub(crate) fn nearest_point([a, b, c]: [Point3<f64>; 3], p: Point3<f64>) -> Point3<f64> {
     let (ab, ac) = (b - a, c - a);
     let ap = p - a;
     let (d1, d2) = (ab.dot(&ap), ac.dot(&ap));

@@ -25,6 +25,7 @@ mod touch;
 mod tree;
 mod walk;
 
+pub(crate) use anchor::nearest_point;
 pub use anchor::{Anchor, Seed};
 pub use edit::{Division, Edit, Source};
 pub use ground::{Ground, GroundSettings};
