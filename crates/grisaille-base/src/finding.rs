@@ -75,6 +75,8 @@ pub enum Code {
     PaintWithoutRegion,
     /// A marked face lies on no skin.
     FaceWithoutSkin,
+    /// An eye was marked where its face cannot have one.
+    EyeOffFace,
     /// Regions have no colour.
     RegionWithoutPaint,
     /// From the darkest to the lightest planned colour is too little to read.
@@ -135,6 +137,7 @@ impl Code {
             Self::PaintMended => "paint-mended",
             Self::PaintWithoutRegion => "paint-without-region",
             Self::FaceWithoutSkin => "face-without-skin",
+            Self::EyeOffFace => "eye-off-face",
             Self::RegionWithoutPaint => "region-without-paint",
             Self::ValueSpanNarrow => "value-span-narrow",
             Self::NeighboursAlike => "neighbours-alike",

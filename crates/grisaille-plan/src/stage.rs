@@ -100,6 +100,15 @@ impl StageKind {
     }
 }
 
+/// A paint to have at hand.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bottle {
+    /// Its name.
+    pub name: String,
+    /// Its colour.
+    pub colour: Lab,
+}
+
 /// What is mixed for a stage.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Recipe {
@@ -109,6 +118,8 @@ pub struct Recipe {
     pub colour: Lab,
     /// The mix in parts; `None` without paints.
     pub mix: Option<String>,
+    /// Its paints, the main one first.
+    pub paints: Vec<Bottle>,
     /// How near it comes to what is wanted, in words; `None` without paints.
     pub near: Option<&'static str>,
     /// Where it goes.

@@ -186,6 +186,7 @@ fn rows_that_were_kept_are_those_that_would_be_made_anew() {
     let (watch, shelf, mut scheme) = (Watch::quiet(), shelf(), scheme());
     scheme.colours.faces = vec![FaceChoice {
         at: [0.0, -3.0, 16.0],
+        eye: None,
         toward: None,
         height: Some(Millimetres(4.0)),
         gaze: Gaze::Right,
@@ -532,6 +533,7 @@ fn a_marked_face_gets_planes_and_eyes_at_the_size_of_the_brush() {
     let nose = [0.0, -3.0, 16.0];
     let mark = |at| FaceChoice {
         at,
+        eye: None,
         toward: None,
         height: Some(Millimetres(4.0)),
         gaze: Gaze::Right,

@@ -38,6 +38,7 @@ pub(crate) fn mark(window: &mut Window, spot: &Spot) {
     window.tool = Tool::Turn;
     let face = FaceChoice {
         at: rounded(spot.point.into()),
+        eye: None,
         toward: toward(window),
         height: None,
         gaze: Gaze::Ahead,
@@ -53,6 +54,14 @@ pub(crate) fn mark(window: &mut Window, spot: &Spot) {
         true => "The face is marked. Its size, its eyes and where they look are set beside the figure.",
         false => "The face is marked. It shows once what lies there is made of skin.",
     });
+}
+
+/// Sets the eyes of a face by one of them.
+pub(crate) fn mark_eye(window: &mut Window, k: usize, spot: &Spot) {
+    window.tool = Tool::Turn;
+    let eye = rounded(spot.point.into());
+    change(window, "Set the eyes of a face", k, |f| f.eye = Some(eye));
+    window.say("Both eyes, brow and cheeks lie by this eye now.");
 }
 
 /// The way from the face to the eye, level, to a hundredth; none from straight above.
@@ -108,6 +117,12 @@ fn one(window: &mut Window, ui: &mut Ui, k: usize, face: &FaceChoice) {
         if ui.button("Show it").on_hover_text("Turns the figure to this face").clicked() {
             let now = ui.input(|i| i.time);
             window.look_at(Point3::from(face.at), now);
+        }
+        let setting =
+            Button::selectable(window.tool == Tool::FaceEye(k), "Set its eyes…").frame_when_inactive(true);
+        let words = "Click on the middle of one eye as the sculpt has it; the other follows";
+        if ui.add(setting).on_hover_text(words).clicked() {
+            window.take_up(if window.tool == Tool::FaceEye(k) { Tool::Turn } else { Tool::FaceEye(k) });
         }
         let words = "It is turned to where you look from now";
         if ui.button("It faces me").on_hover_text(words).clicked()

@@ -142,6 +142,7 @@ fn words(window: &mut Window, ui: &mut Ui) {
             Tool::Eye(_) => Some("Now click on the eye."),
             Tool::Focus => Some("Click on what should be seen first: the face, a hand. Esc leaves it."),
             Tool::Keep => Some("Click on what is to stay fine: hair, chain, texture. Esc leaves it."),
+            Tool::FaceEye(_) => Some("Click on the middle of one eye, either. Esc leaves it."),
             Tool::Face => Some("Turn the face to you, then click on the tip of its nose. Esc leaves it."),
             Tool::Hide => Some("Click on a part to put it out of sight. Esc when done."),
             Tool::Join => Some("Drag over the regions that are to be one, or click on one to join it to the chosen one. Esc when done."),

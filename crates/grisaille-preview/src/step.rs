@@ -75,6 +75,8 @@ pub enum Tool {
     Grow,
     /// Divides a region between two spots; the first, once it is known.
     Split(Option<RegionSpot>),
+    /// Sets the eyes of a marked face, by its place.
+    FaceEye(usize),
     /// Draws the eye to a spot.
     Focus,
     /// Keeps a spot as fine as the light falls.

@@ -13,6 +13,11 @@ pub struct FaceChoice {
     /// The tip of the nose, scene millimetres.
     #[schemars(inner(range(min = -1e6, max = 1e6)), example = [0.0, -7.0, 45.0])]
     pub at: [f64; 3],
+    /// The middle of one eye, either, scene millimetres: how high both lie and how far apart follows; proportions
+    /// that figures are drawn by if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(inner(range(min = -1e6, max = 1e6)), example = [1.2, -6.5, 46.5])]
+    pub eye: Option<[f64; 3]>,
     /// Where the face is turned to, a direction; the front (0, −1, 0) if not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(inner(range(min = -1e6, max = 1e6)))]
@@ -58,6 +63,9 @@ impl Gaze {
 impl FaceChoice {
     pub(crate) fn check(&self) -> Result<(), SchemeError> {
         each(&self.at, |x| in_range("the place of a face in mm", *x, -1e6, 1e6)).under("at")?;
+        if let Some(eye) = &self.eye {
+            each(eye, |x| in_range("the place of an eye in mm", *x, -1e6, 1e6)).under("eye")?;
+        }
         if let Some(toward) = self.toward {
             each(&toward, |x| in_range("the direction of a face", *x, -1e6, 1e6)).under("toward")?;
             if toward.iter().all(|x| x.abs() < 1e-9) {

@@ -29,7 +29,7 @@ pub use file::{DocumentError, SCHEME_VERSION, document_schema, read_document, wr
 pub use lights::{FalloffChoice, LightChoice, LightEntry, SkyChoice, default_rig};
 pub use part_choice::PartChoice;
 pub use primer::{PrimerChoice, PrimerTones};
-pub use print::{Ink, Lengths, PaperSize, PrintChoice, SheetKind};
+pub use print::{FreehandChoice, Ink, Lengths, PaperSize, PrintChoice, SheetKind};
 pub use regions::{RegionChoice, RegionDeed, RegionSource, RegionSpot, RegionStep};
 pub use scheme::{BandChoice, BrushChoice, Fineness, KeptSpot, Scheme, SurfaceChoice, ValueChoice};
 pub use scheme_error::SchemeError;

@@ -1,5 +1,7 @@
 //! `[print]`: what the guide prints, and on what.
 
+use crate::scheme_error::{SchemeError, Under, each, in_range};
+use grisaille_base::Millimetres;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -29,6 +31,8 @@ pub enum SheetKind {
     Stages,
     /// Marked faces, enlarged.
     Faces,
+    /// Marked areas laid flat, to draw designs on.
+    Freehand,
     /// Blank outlines to try colours on.
     Outlines,
     /// How to take pictures that can be compared.
@@ -39,7 +43,7 @@ pub enum SheetKind {
 
 impl SheetKind {
     /// Every kind, in the guide's order.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::Summary,
         Self::Values,
         Self::Lights,
@@ -51,6 +55,7 @@ impl SheetKind {
         Self::Primer,
         Self::Stages,
         Self::Faces,
+        Self::Freehand,
         Self::Outlines,
         Self::Photo,
         Self::Handout,
@@ -93,7 +98,7 @@ pub enum Lengths {
 }
 
 /// What the guide prints, and on what.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 #[schemars(rename = "print")]
 pub struct PrintChoice {
@@ -109,6 +114,31 @@ pub struct PrintChoice {
     /// The unit of lengths.
     #[serde(skip_serializing_if = "is_usual")]
     pub lengths: Lengths,
+    /// Areas that are painted with a design, laid flat on sheets of their own.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub freehand: Vec<FreehandChoice>,
+}
+
+/// An area that is painted with a design: a shield, a banner, the back of a cloak.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "freehand")]
+pub struct FreehandChoice {
+    /// What it is called on its sheet.
+    pub name: String,
+    /// The middle of the design, scene millimetres.
+    #[schemars(inner(range(min = -1e6, max = 1e6)), example = [0.0, -7.0, 30.0])]
+    pub at: [f64; 3],
+    /// How far it reaches along the surface; it ends before that at sharp edges and where its region ends.
+    #[schemars(with = "f64", range(min = 0.01, max = 10_000.0))]
+    pub radius: Millimetres,
+}
+
+impl FreehandChoice {
+    pub(crate) fn check(&self) -> Result<(), SchemeError> {
+        each(&self.at, |x| in_range("the middle of a design in mm", *x, -1e6, 1e6)).under("at")?;
+        in_range("how far a design reaches in mm", self.radius.0, 0.01, 1e4).under("radius")
+    }
 }
 
 fn is_usual<T: Default + PartialEq>(choice: &T) -> bool {
@@ -116,6 +146,10 @@ fn is_usual<T: Default + PartialEq>(choice: &T) -> bool {
 }
 
 impl PrintChoice {
+    pub(crate) fn check(&self) -> Result<(), SchemeError> {
+        each(&self.freehand, FreehandChoice::check).under("freehand")
+    }
+
     /// Whether a kind of sheet is printed.
     #[must_use]
     pub fn prints(&self, kind: SheetKind) -> bool {

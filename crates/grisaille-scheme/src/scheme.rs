@@ -201,6 +201,7 @@ impl Scheme {
         self.regions.check().under("regions")?;
         self.colours.check()?;
         self.fineness.check().under("fineness")?;
+        self.print.check().under("print")?;
         self.bands.check().under("bands")
     }
 

@@ -429,6 +429,8 @@ pub(crate) enum Sheet {
     Stages,
     /// Marked faces, enlarged.
     Faces,
+    /// Marked areas laid flat, to draw designs on.
+    Freehand,
     /// Blank outlines to try colours on.
     Outlines,
     /// How to take pictures that can be compared.

@@ -72,6 +72,10 @@ const LIPS: Oval = oval(0.0, -0.155, 0.09, 0.02);
 const JAW: Oval = oval(0.0, -0.34, 0.26, 0.12);
 /// Half an eye's width and height, and how far from the middle both lie.
 const EYE: Oval = oval(0.17, 0.205, 0.075, 0.03);
+/// The hairline: what lies above it does not move with the eyes.
+const HAIRLINE: f64 = 0.64;
+/// Where the middle of an eye may lie on a face, across and up: outside it is no eye of this face.
+const EYE_WITHIN: [[f64; 2]; 2] = [[0.06, 0.36], [0.03, 0.5]];
 
 /// What a spot of a face gets on top of the ramp, 0 to 1 each.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -146,10 +150,19 @@ pub struct Face {
     pub gaze: Gaze,
     /// Its colours beside the ramp of its skin.
     pub colours: FaceColours,
+    /// Whether an eye was marked where this face cannot have one; its eyes are where they usually are then.
+    pub eye_misplaced: bool,
     toward: Vector3<f64>,
     up: Vector3<f64>,
     right: Vector3<f64>,
     tip_mm: f64,
+    /// The middle of either eye across and up, in heights of the face.
+    eye: [f64; 2],
+}
+
+/// Whether an eye can lie so far across and up.
+fn is_within(eye: [f64; 2]) -> bool {
+    (0..2).all(|i| (EYE_WITHIN[i][0]..=EYE_WITHIN[i][1]).contains(&eye[i]))
 }
 
 impl Face {
@@ -161,17 +174,41 @@ impl Face {
         // A face that looks straight up or down has its brow at the back.
         let z = if toward.z.abs() > 0.95 { Vector3::y() } else { Vector3::z() };
         let up = (z - toward * z.dot(&toward)).normalize();
+        // As seen by who looks at the face.
+        let right = up.cross(&toward);
+        let (nose, height) = (Point3::from(choice.at), choice.height.map_or(usual, |h| h.0));
+        let marked = choice.eye.map(|eye| {
+            let d = (Point3::from(eye) - nose) / height;
+            [d.dot(&right).abs(), d.dot(&up)]
+        });
         Self {
-            nose: Point3::from(choice.at),
-            height: choice.height.map_or(usual, |h| h.0),
+            nose,
+            height,
             gaze: choice.gaze,
             colours,
             toward,
             up,
-            // As seen by who looks at the face.
-            right: up.cross(&toward),
+            right,
             tip_mm: plan.brush.radius_mm,
+            eye: marked.filter(|eye| is_within(*eye)).unwrap_or([EYE.u, EYE.v]),
+            eye_misplaced: marked.is_some_and(|eye| !is_within(eye)),
         }
+    }
+
+    /// A spot of this face where faces of usual proportions have it, so that brow, sockets and cheeks go with the eyes.
+    fn usual(&self, (u, v): (f64, f64)) -> (f64, f64) {
+        let [across, up] = self.eye;
+        let v = match v {
+            v if v <= 0.0 || v >= HAIRLINE => v,
+            v if v < up => v * EYE.v / up,
+            v => EYE.v + (v - up) * (HAIRLINE - EYE.v) / (HAIRLINE - up),
+        };
+        (u * EYE.u / across, v)
+    }
+
+    /// How much larger the eyes are than usual: as much as they lie farther apart.
+    fn eye_size(&self) -> f64 {
+        self.eye[0] / EYE.u
     }
 
     /// A spot in heights of the face from the tip of the nose, right and up as seen; `None` behind the face.
@@ -185,14 +222,16 @@ impl Face {
 
     /// How much lighter (or darker) than as lit a spot is planned, L*.
     pub(crate) fn relief(&self, at: Point3<f64>, normal: Vector3<f64>) -> f64 {
-        let Some((u, v)) = self.local(at, Some(normal)) else { return 0.0 };
+        let Some(spot) = self.local(at, Some(normal)) else { return 0.0 };
+        let (u, v) = self.usual(spot);
         let most = |ovals: &[Oval]| ovals.iter().map(|o| o.at(u, v)).fold(0.0, f64::max);
         RELIEF * (most(&PLANES) - most(&HOLLOWS))
     }
 
     /// What a spot gets on top of the ramp.
     pub(crate) fn features(&self, at: Point3<f64>) -> Features {
-        let Some((u, v)) = self.local(at, None) else { return Features::default() };
+        let Some(spot) = self.local(at, None) else { return Features::default() };
+        let (u, v) = self.usual(spot);
         let red = RED.iter().map(|o| o.at(u, v)).fold(0.0, f64::max);
         Features { red: 0.7 * red, lips: LIPS.at(u, v), cool: 0.6 * JAW.at(u, v) }
     }
@@ -200,7 +239,7 @@ impl Face {
     /// The width of an eye in mm.
     #[must_use]
     pub fn eye_width(&self) -> f64 {
-        2.0 * EYE.wide * self.height
+        2.0 * EYE.wide * self.eye_size() * self.height
     }
 
     /// Whether the tip of the brush is small enough for a part of an eye: the off-white needs room for the
@@ -220,7 +259,8 @@ impl Face {
     pub(crate) fn eye_at(&self, at: Point3<f64>) -> Option<EyePart> {
         let (u, v) = self.local(at, None)?;
         // Both eyes look the same way, so only the lids are mirrored.
-        let (x, y) = ((u.abs() - EYE.u) * u.signum(), v - EYE.v);
+        let ([across, up], size) = (self.eye, self.eye_size());
+        let (x, y) = ((u.abs() - across) * u.signum() / size, (v - up) / size);
         let inside = Oval { u: 0.0, v: 0.0, ..EYE }.holds(x, y);
         let lid = y > 0.35 * EYE.high
             && Oval { u: 0.0, v: 0.0, wide: 1.15 * EYE.wide, high: 1.6 * EYE.high }.holds(x, y);
@@ -258,7 +298,18 @@ mod tests {
     fn face(height: f64, tip_mm: f64, gaze: Gaze) -> Face {
         let colours = FaceColours::of(Lab::new(65.0, 15.0, 20.0), Lab::new(30.0, 5.0, 10.0), &|_| None);
         let (toward, up, right) = (-Vector3::y(), Vector3::z(), Vector3::x());
-        Face { nose: Point3::origin(), height, gaze, colours, toward, up, right, tip_mm }
+        Face {
+            nose: Point3::origin(),
+            height,
+            gaze,
+            colours,
+            toward,
+            up,
+            right,
+            tip_mm,
+            eye: [EYE.u, EYE.v],
+            eye_misplaced: false,
+        }
     }
 
     fn spot(u: f64, v: f64) -> Point3<f64> {
@@ -308,5 +359,24 @@ mod tests {
         assert_eq!(parts(0.5), [true, true, true, false]);
         assert_eq!(parts(1.0), [true, true, false, false]);
         assert_eq!(parts(2.0), [true, false, false, false]);
+    }
+
+    #[test]
+    fn eyes_are_painted_where_they_are_marked_and_the_face_goes_with_them() {
+        let usual = face(10.0, 0.1, Gaze::Ahead);
+        let low = Face { eye: [0.13, 0.1], ..usual.clone() };
+        let white =
+            |face: &Face, u: f64, v: f64| face.eye_at(spot(u, v)).is_some_and(|part| part != EyePart::Liner);
+        for side in [-1.0, 1.0] {
+            assert!(white(&low, side * 0.13, 0.1) && !white(&low, side * EYE.u, EYE.v));
+            assert!(white(&usual, side * EYE.u, EYE.v) && !white(&usual, side * 0.13, 0.1));
+            // The socket is where the eye is; nothing moves below the nose.
+            assert!(low.relief(spot(side * 0.13, 0.1), -Vector3::y()) < -5.0);
+            assert_eq!(low.features(spot(0.0, -0.155)).lips, usual.features(spot(0.0, -0.155)).lips);
+        }
+        assert!((low.eye_width() / usual.eye_width() - 0.13 / EYE.u).abs() < 1e-12);
+        for (u, v) in [(0.0, 0.2), (0.6, 0.2), (0.17, -0.1), (0.17, 0.9)] {
+            assert!(!is_within([u, v]), "{u} {v}");
+        }
     }
 }

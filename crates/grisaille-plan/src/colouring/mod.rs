@@ -33,7 +33,7 @@ pub use wording::ColourWordError;
 
 use crate::openness::Openness;
 use crate::plan::Plan;
-use grisaille_base::{Code, Finding, LightId, RegionId, Stop, Watch};
+use grisaille_base::{Code, Finding, LightId, Place, RegionId, Stop, Watch};
 use grisaille_colour::{Lab, Mix};
 use grisaille_form::{Ground, Regions};
 use grisaille_scheme::{Material, Scheme};
@@ -245,6 +245,12 @@ fn rows_of(
         let hint =
             "a marked face lies on no region of the material skin: check its place, or the region's material";
         findings.push(Finding::new(Code::FaceWithoutSkin, (choice.faces.len() - marked) as u64, hint));
+    }
+    let faces = rows.iter().flat_map(|r| &r.faces);
+    for face in faces.filter(|f| f.eye_misplaced) {
+        let hint = "the eye marked for this face lies on no face of its size, turned this way: mark it again, or set \
+                    where the face looks and its height; its eyes are painted where they usually are";
+        findings.push(Finding::new(Code::EyeOffFace, 1, hint).at(Place::Point(face.nose.cast().into())));
     }
     let seen: f64 = rows.iter().map(|r| r.seen_share).sum();
     for row in &mut rows {

@@ -1,5 +1,6 @@
 //! The shelf: the painter's paints, and what can be mixed from them.
 
+use crate::stage::Bottle;
 use grisaille_base::Watch;
 use grisaille_colour::{
     Finish, Lab, Mix, MixError, MixSettings, Mixes, Paint, Part, difference, pick_paints, share_paints,
@@ -106,6 +107,13 @@ impl Shelf {
     #[must_use]
     pub fn in_words(&self, mix: Option<&Mix>) -> Option<String> {
         mix.map(|m| m.in_words(&self.paints))
+    }
+
+    /// The paints of a mix, the main one first; none where there are no paints.
+    #[must_use]
+    pub fn bottles(&self, mix: Option<&Mix>) -> Vec<Bottle> {
+        let paints = mix.iter().flat_map(|m| &m.parts).filter_map(|part| self.paints.get(part.paint));
+        paints.map(|p| Bottle { name: p.name.clone(), colour: p.colour }).collect()
     }
 
     fn single(&self, finish: Finish) -> impl Iterator<Item = usize> {

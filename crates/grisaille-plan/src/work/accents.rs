@@ -19,6 +19,7 @@ pub(super) fn wash_recipe(row: &RegionColours, wash: &Wash, from: &WorkGround<'_
         what: format!("{}, {where_to}", row.name),
         colour: wash.pooled[base],
         mix: from.shelf.in_words(Some(&wash.mix)),
+        paints: from.shelf.bottles(Some(&wash.mix)),
         near: None,
         place: MixPlace::Pools(row.entry),
     }

@@ -1,6 +1,7 @@
 //! Varnish, what comes after it, and the base.
 
 use super::accents::{wash_recipe, washes};
+use super::paint::METAL_THINNING;
 use super::{WorkGround, begun, listed, names, recipe, step_words};
 use crate::colouring::RegionColours;
 use crate::stage::{MixPlace, SPRAY_CAUTION, Stage, StageKind};
@@ -73,11 +74,10 @@ pub(super) fn metal(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Vec<Stage
             stage.recipes.push(wash_recipe(row, wash, from));
         }
         stage.steps = vec![
-            "After the matt varnish, which would take its shine.".into(),
+            "Once more, after the matt varnish, which has taken its shine.".into(),
             crate::colouring::material_rule(row.material).technique.into(),
         ];
-        stage.thinning =
-            Some("4 parts paint to 1 part water; keep this water for metallic paint only".into());
+        stage.thinning = Some(METAL_THINNING.into());
         stage.brush = Some(crate::colouring::material_rule(row.material).brush.into());
         stage.drying = Some("20 minutes (common practice)".into());
         stage.done_when = "it shines on the forms and is dark in its recesses.".into();

@@ -40,7 +40,7 @@ pub struct WorkGround<'a> {
 ///
 /// Guarantees: the base is painted after everything else; eyes come before the skin round them is
 /// finished; gloss varnish comes before pin washes and matt varnish after them; true metal comes
-/// after matt varnish; what closes up when files are glued is painted before; at most one stage is marked as table-ready, and what follows it refines.
+/// after matt varnish, its base coat with those of the others; what closes up when files are glued is painted before; at most one stage is marked as table-ready, and what follows it refines.
 #[must_use]
 pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
     let skips = |kind| from.scheme.colours.skip.contains(&kind);
@@ -62,11 +62,15 @@ pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
             None => paint::base_coat(&mut list, row, from),
         }
     }
+    // So that no primer shows on the table; its shine comes after the varnish.
+    for row in &metal {
+        paint::base_coat(&mut list, row, from);
+    }
     list.extend(accents::wash(from, &figure));
     if !skips(Skipped::Lining) {
         list.extend(accents::lining(from));
     }
-    if let Some(last) = list.last_mut().filter(|_| !figure.is_empty()) {
+    if let Some(last) = list.last_mut().filter(|_| !figure.is_empty() || !metal.is_empty()) {
         last.table_ready = true;
     }
     let skin: Vec<&RegionColours> = figure.iter().copied().filter(|r| r.material == Material::Skin).collect();
@@ -124,6 +128,7 @@ fn recipe(what: String, step: &StepColour, shelf: &Shelf) -> Recipe {
         what,
         colour: step.shown(),
         mix: shelf.in_words(step.mix.as_ref()),
+        paints: shelf.bottles(step.mix.as_ref()),
         near: step.mix.as_ref().map(|m| m.nearness().as_str()),
         place: MixPlace::AsTold,
     }

@@ -11,6 +11,10 @@ use grisaille_scheme::Material;
 
 const ACRYLIC_DRIES: &str = "10 to 20 minutes for a thin coat of acrylic (common practice; the label counts)";
 
+/// Flakes of metal float on in the water.
+pub(super) const METAL_THINNING: &str =
+    "4 parts paint to 1 part water; keep this water for metallic paint only";
+
 /// The base coat of a row; what is painted from the pot that stands open joins the stage before.
 pub(super) fn base_coat(list: &mut Vec<Stage>, row: &RegionColours, from: &WorkGround<'_>) {
     let step = row.base_step();
@@ -31,7 +35,14 @@ pub(super) fn base_coat(list: &mut Vec<Stage>, row: &RegionColours, from: &WorkG
     stage.recipes = vec![recipe];
     stage.steps = vec![over_all(&stage.regions)];
     stage.tone = Some(Lightness(row.ramp[step].shown().l));
-    stage.thinning = Some("2 parts paint to 1 part water: like milk".into());
+    stage.thinning = Some(
+        if row.material == Material::Tmm {
+            METAL_THINNING
+        } else {
+            "2 parts paint to 1 part water: like milk"
+        }
+        .into(),
+    );
     stage.brush = Some("round, size 1 or 2".into());
     stage.drying = Some(ACRYLIC_DRIES.into());
     stage.done_when = "it is one even colour and no ground shines through.".into();
@@ -57,6 +68,7 @@ pub(super) fn glaze(row: &RegionColours, layer: &ThinLayer, from: &WorkGround<'_
             what: format!("{}, over the primer's tone of step {} of {n}", row.name, i + 1),
             colour: *colour,
             mix: mix.clone(),
+            paints: from.shelf.bottles(Some(&layer.mix)),
             near: Some(Nearness::of(difference(*colour, step.wanted)).as_str()),
             place: MixPlace::Step(row.entry, i),
         })
@@ -132,6 +144,11 @@ pub(super) fn eyes(rows: &[&RegionColours], from: &WorkGround<'_>) -> Stage {
     stage
 }
 
+/// A share of what there is to paint; nothing that is to be painted is none of it.
+fn share_in_words(share: f64) -> String {
+    if share < 0.01 { "less than 1 %".into() } else { format!("{:.0} %", 100.0 * share) }
+}
+
 /// What the faces of a row get on top of its shadows and lights.
 fn faces(stage: &mut Stage, row: &RegionColours, from: &WorkGround<'_>) {
     for face in &row.faces {
@@ -175,7 +192,7 @@ pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> 
     stage.recipes = order.iter().map(mixed).collect();
     let shares = order
         .iter()
-        .map(|i| format!("step {}: {:.0} %", i + 1, 100.0 * row.ramp[*i].area_mm2 / row.area_mm2));
+        .map(|i| format!("step {}: {}", i + 1, share_in_words(row.ramp[*i].area_mm2 / row.area_mm2)));
     stage.steps = vec![
         rule.technique.into(),
         format!("How much of it: {}.", shares.collect::<Vec<_>>().join(", ")),

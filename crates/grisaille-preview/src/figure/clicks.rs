@@ -54,6 +54,7 @@ pub(super) fn clicks(window: &mut Window, response: &Response, n: usize, rect: R
         (Tool::Focus, Some(spot)) => card_eye::draw_eye(window, &spot),
         (Tool::Keep, Some(spot)) => card_eye::keep_fine(window, &spot),
         (Tool::Face, Some(spot)) => card_face::mark(window, &spot),
+        (Tool::FaceEye(k), Some(spot)) => card_face::mark_eye(window, k, &spot),
         (_, None) => {
             window.say("That is beside the figure: click on it.");
         }

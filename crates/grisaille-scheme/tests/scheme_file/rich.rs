@@ -102,6 +102,7 @@ pub(crate) fn rich() -> Document {
         ],
         faces: vec![FaceChoice {
             at: [-1.8, -7.0, 45.75],
+            eye: Some([-0.2, -5.9, 46.75]),
             toward: Some([0.25, -1.0, 0.0]),
             height: Some(Millimetres(6.5)),
             gaze: Gaze::Right,

@@ -62,6 +62,7 @@ fn kind(sheet: Sheet) -> SheetKind {
         Sheet::Primer => SheetKind::Primer,
         Sheet::Stages => SheetKind::Stages,
         Sheet::Faces => SheetKind::Faces,
+        Sheet::Freehand => SheetKind::Freehand,
         Sheet::Outlines => SheetKind::Outlines,
         Sheet::Photo => SheetKind::Photo,
         Sheet::Handout => SheetKind::Handout,

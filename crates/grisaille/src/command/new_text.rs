@@ -274,6 +274,7 @@ fn emphasis(text: &mut String, document: &Document, bounds: &Bounds) {
     note(text, "A face gets planes, blood and eyes: the tip of its nose, and where the eyes look.");
     row(text, "# [[face]]", "");
     row(text, &format!("# at = {}", list(&head)), "");
+    row(text, "# eye = [0.0, 0.0, 0.0]", "the middle of one eye, where the sculpt has it");
     row(text, "# gaze = \"ahead\"", "\"ahead\", \"left\" or \"right\"");
 }
 
@@ -285,11 +286,17 @@ fn stages(text: &mut String) {
     text.push('\n');
     note(text, "The sheets that the guide prints beside its cover; all but the handout if none is named.");
     row(text, "# [print]", "");
-    let sheets = "[\"summary\", \"values\", \"lights\", \"bands\", \"zones\", \"regions\", \"lines\", \"gluing\", \"primer\", \"stages\", \"faces\", \"outlines\", \"photo\", \"handout\"]";
+    let sheets = "[\"summary\", \"values\", \"lights\", \"bands\", \"zones\", \"regions\", \"lines\", \"gluing\", \"primer\", \"stages\", \"faces\", \"freehand\", \"outlines\", \"photo\", \"handout\"]";
     row(text, &format!("# sheets = {sheets}"), "");
     row(text, "# paper = \"a4\"", "or \"letter\" or \"a5\"");
     row(text, "# ink = \"colour\"", "or \"grey\", for a printer without colours");
     row(text, "# lengths = \"mm\"", "or \"inch\"");
+    text.push('\n');
+    note(text, "A design painted by hand: its area is laid flat on a sheet of its own.");
+    row(text, "# [[print.freehand]]", "");
+    row(text, "# name = \"emblem\"", "");
+    row(text, "# at = [0.0, 0.0, 0.0]", "the middle of the design");
+    row(text, "# radius = 4.0", "how far it reaches along the surface, in mm");
 }
 
 fn palette(text: &mut String) {
