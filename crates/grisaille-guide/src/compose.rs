@@ -170,6 +170,9 @@ impl<'a> Composer<'a> {
         if prints(SheetKind::Faces) {
             extras.extend(self.face_sheets()?);
         }
+        if prints(SheetKind::Freehand) {
+            extras.extend(self.freehand_sheets()?);
+        }
         if prints(SheetKind::Outlines) {
             extras.extend(self.outline_sheets()?);
         }

@@ -8,9 +8,9 @@ use crate::mark::Marking;
 use crate::paper::Paper;
 use crate::sheets::{MixRow, Picture, Srgb, StageCard, Swatch, ViewPicture};
 use grisaille_base::{Lightness, Stop};
-use grisaille_colour::{Lab, LinearRgb, luminance_from_lightness, munsell_value};
+use grisaille_colour::{Lab, LinearRgb, colour_words, luminance_from_lightness, munsell_value};
 use grisaille_picture::{Coat, Frame, Look, Pattern};
-use grisaille_plan::{Coloured, MixPlace, Recipe, Stage, StageKind};
+use grisaille_plan::{Band, Coloured, MixPlace, Recipe, Stage, StageKind};
 use grisaille_scheme::Ink;
 
 /// How large pictures are on cards, mm.
@@ -125,8 +125,8 @@ impl Composer<'_> {
             let close = |picture| ViewPicture { name: "Close by".into(), caption: String::new(), picture };
             pictures.extend(faces.into_iter().take(1).map(close));
         }
-        let ink = self.ink();
-        let mixes = groups.iter().map(|group| mix_row(stage, group, &letters, ink)).collect();
+        let print = (self.plan.bands.rows.as_slice(), self.ink());
+        let mixes = groups.iter().map(|group| mix_row(stage, group, &letters, print)).collect();
         Ok(card(number, stage, pictures, mixes))
     }
 
@@ -187,7 +187,7 @@ fn card(number: u32, stage: &Stage, pictures: Vec<ViewPicture>, mixes: Vec<MixRo
         letter: String::new(),
         pattern: Pattern::Plain,
         colour: srgb(LinearRgb::grey(luminance_from_lightness(tone))),
-        words: format!("L* {:.0}, value {:.1} of 10", tone.0, value(tone)),
+        words: format!("value {:.1} of 10, L* {:.0}", value(tone), tone.0),
     });
     StageCard {
         number,
@@ -317,7 +317,8 @@ fn letter(n: usize) -> String {
     if n < 26 { last.to_string() } else { format!("{}{last}", letter(n / 26 - 1)) }
 }
 
-fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], ink: Ink) -> MixRow {
+/// How a mix is told: its tone beside the bands of the values sheet.
+fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], (bands, ink): (&[Band], Ink)) -> MixRow {
     let of = |r: &Recipe| stage.recipes.iter().position(|other| std::ptr::eq(other, r));
     let looks = group.iter().map(|r| Swatch {
         letter: of(r).and_then(|i| letters.get(i)).cloned().unwrap_or_default(),
@@ -342,15 +343,23 @@ fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], ink: Ink) -> Mi
     let mut values: Vec<String> =
         group.iter().map(|r| format!("{:.1}", value(Lightness(r.colour.l)))).collect();
     values.dedup();
-    let mut tone = vec![match values.as_slice() {
+    let value = match values.as_slice() {
         [one] => format!("value {one}"),
         all => format!("values {}", all.join(", ")),
-    }];
+    };
+    let mut in_bands: Vec<char> =
+        group.iter().filter_map(|r| Some(band_of(Lightness(r.colour.l), bands)?.letter)).collect();
+    in_bands.dedup();
+    let value = match in_bands.as_slice() {
+        [one] => format!("{value} (band {one})"),
+        _ => value,
+    };
+    let mut tone = vec![colour_words(first.colour), value];
     // A long list says of each mix only what tells it from the others.
     if stage.recipes.len() > MANY {
         let purpose = purpose.replace(", in this light", "");
         let mix = first.mix.clone().unwrap_or_default();
-        return MixRow { looks: looks.collect(), mix, purpose, tone: tone.join("") };
+        return MixRow { looks: looks.collect(), mix, purpose, tone: tone.join(", ") };
     }
     tone.push(warmth(first.colour).into());
     let nearness = ["near", "test it first", "out of reach"];
@@ -363,6 +372,11 @@ fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], ink: Ink) -> Mi
         purpose,
         tone: tone.join(", "),
     }
+}
+
+/// The band of the values sheet that a tone belongs to: beyond all bands, the one at that end.
+fn band_of(tone: Lightness, bands: &[Band]) -> Option<&Band> {
+    bands.iter().rev().find(|b| tone.0 >= b.low.0).or(bands.first())
 }
 
 /// Warm or cool, in words. Where the one ends and the other begins is common practice: reds, oranges and
@@ -383,7 +397,14 @@ mod tests {
 
     fn recipe(what: &str, mix: Option<&str>, place: MixPlace) -> Recipe {
         let colour = Lab::new(50.0, 20.0, 20.0);
-        Recipe { what: what.into(), colour, mix: mix.map(Into::into), near: Some("near"), place }
+        Recipe {
+            what: what.into(),
+            colour,
+            mix: mix.map(Into::into),
+            paints: Vec::new(),
+            near: Some("near"),
+            place,
+        }
     }
 
     #[test]
@@ -408,7 +429,7 @@ mod tests {
         let stage = Stage { regions: vec!["boots".into()], recipes: recipes.to_vec(), ..Stage::default() };
         let groups = grouped(&stage.recipes);
         assert_eq!(groups.iter().map(Vec::len).collect::<Vec<_>>(), [2, 1, 1]);
-        let row = mix_row(&stage, &groups[0], &letters(&stage.recipes), Ink::Colour);
+        let row = mix_row(&stage, &groups[0], &letters(&stage.recipes), (&[], Ink::Colour));
         assert_eq!((row.purpose.as_str(), row.mix.as_str()), ("step 2; step 1", "a"));
         assert_eq!(row.looks.iter().map(|l| l.letter.as_str()).collect::<Vec<_>>(), ["2", "1"]);
         assert!(row.tone.contains("warm") && row.tone.ends_with("comes near"), "{}", row.tone);

@@ -2,11 +2,11 @@
 
 use crate::arrange::{Field, on_field};
 use crate::compose::{Composer, THREE_QUARTER, named, source, srgb};
-use crate::sheets::{Fact, PaletteRow, Summary};
+use crate::sheets::{BottleRow, Fact, PaletteRow, Summary};
 use grisaille_base::Stop;
 use grisaille_colour::{Lab, colour_from_text};
 use grisaille_picture::Look;
-use grisaille_plan::{Coloured, Proportion};
+use grisaille_plan::{Bottle, Coloured, Proportion, Stage};
 use grisaille_scheme::{ColourChoice, Route};
 
 impl Composer<'_> {
@@ -30,6 +30,7 @@ impl Composer<'_> {
             facts,
             lights: lights.collect(),
             palette: palette(choice, coloured),
+            bottles: bottles(&coloured.stages),
         }))
     }
 }
@@ -60,10 +61,60 @@ fn palette(choice: &ColourChoice, coloured: &Coloured) -> Vec<PaletteRow> {
     rows.collect()
 }
 
+/// The paints of all stages, each with the numbers of its stages.
+fn bottles(stages: &[Stage]) -> Vec<BottleRow> {
+    let mut used: Vec<(&Bottle, Vec<usize>)> = Vec::new();
+    for (i, stage) in stages.iter().enumerate() {
+        for bottle in stage.recipes.iter().flat_map(|r| &r.paints) {
+            match used.iter_mut().find(|(known, _)| known.name == bottle.name) {
+                Some((_, numbers)) => numbers.push(i + 1),
+                None => used.push((bottle, vec![i + 1])),
+            }
+        }
+    }
+    let rows = used.into_iter().map(|(bottle, mut numbers)| {
+        numbers.dedup();
+        BottleRow {
+            colour: srgb(bottle.colour.shown()),
+            name: bottle.name.clone(),
+            stages: in_runs(&numbers),
+        }
+    });
+    rows.collect()
+}
+
+/// So many runs of stages stand on one line.
+const RUNS: usize = 5;
+
+/// Rising numbers with runs drawn together: "3, 5–8, 12"; of many runs their count and ends.
+fn in_runs(numbers: &[usize]) -> String {
+    let runs = numbers.chunk_by(|a, b| a + 1 == *b).flat_map(|run| match run {
+        [first, _, .., last] => vec![format!("{first}–{last}")],
+        few => few.iter().map(ToString::to_string).collect(),
+    });
+    let runs = runs.collect::<Vec<_>>();
+    match (numbers.first(), numbers.last()) {
+        (Some(first), Some(last)) if runs.len() > RUNS => format!("{} from {first} to {last}", numbers.len()),
+        _ => runs.join(", "),
+    }
+}
+
 fn route(route: Route) -> &'static str {
     match route {
         Route::Sketch => "sketch: three-tone primer as a reference, then opaque paint",
         Route::Transparent => "transparent: thin paint over the primer's tones",
         Route::BrushOnly => "brush only: dry brush instead of spray, then opaque paint",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn runs_of_stages_are_drawn_together() {
+        assert_eq!(in_runs(&[3, 5, 6, 7, 9, 10]), "3, 5–7, 9, 10");
+        assert_eq!(in_runs(&[1, 3, 5, 7, 9, 11]), "6 from 1 to 11");
+        assert_eq!(in_runs(&[]), "");
     }
 }

@@ -22,6 +22,7 @@ mod arrange;
 mod card_pictures;
 mod compose;
 mod compose_extras;
+mod compose_freehand;
 mod compose_gluing;
 mod compose_lines;
 mod compose_primer;
@@ -47,8 +48,8 @@ pub use paper::Paper;
 pub use picture::Room;
 pub use primer_sheet::{PrimerColumn, PrimerSheet, Sketch, ToneSet};
 pub use sheets::{
-    BandRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, PaletteRow, Picture, Sheets, Srgb,
-    StageCard, Summary, Swatch, ValueSheet, ViewPicture, Warning, ZoneRow,
+    BandRow, BottleRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, PaletteRow, Picture, Sheets,
+    Srgb, StageCard, Summary, Swatch, ValueSheet, ViewPicture, Warning, ZoneRow,
 };
 pub use typeset::{GuideError, typeset};
 pub use view_sheet::{NamedRow, NamedView, Tag, ViewSheet};

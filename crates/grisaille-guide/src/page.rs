@@ -81,6 +81,14 @@ struct Whole {
     facts: Vec<(String, String)>,
     palette: Vec<Share>,
     lights: Vec<(String, String)>,
+    bottles: Vec<Bottle>,
+}
+
+#[derive(Serialize)]
+struct Bottle {
+    colour: Fill,
+    name: String,
+    stages: String,
 }
 
 #[derive(Serialize)]
@@ -441,7 +449,13 @@ impl Copyist<'_, '_> {
             part: part(row.seen),
         });
         let palette = palette.collect();
-        Ok(Whole { picture, facts, palette, lights })
+        let bottles = summary.bottles.iter().map(|row| Bottle {
+            colour: self.plain(row.colour),
+            name: self.print(&row.name),
+            stages: self.print(&row.stages),
+        });
+        let bottles = bottles.collect();
+        Ok(Whole { picture, facts, palette, lights, bottles })
     }
 
     fn values(&mut self, sheet: &ValueSheet) -> Result<Values, GuideError> {

@@ -82,6 +82,19 @@ pub struct Summary {
     pub palette: Vec<PaletteRow>,
     /// Each light and where it comes from.
     pub lights: Vec<Fact>,
+    /// The paints to put out, in the order in which they are first used.
+    pub bottles: Vec<BottleRow>,
+}
+
+/// A paint to put out.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct BottleRow {
+    /// Its colour as printed.
+    pub colour: Srgb,
+    /// Its name.
+    pub name: String,
+    /// The numbers of the stages that take it, as printed.
+    pub stages: String,
 }
 
 /// A colour of the summary.

@@ -3,9 +3,9 @@
 
 use grisaille_base::{Lightness, Millimetres};
 use grisaille_guide::{
-    BandRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, PaletteRow, Paper, Picture, PrimerColumn,
-    PrimerSheet, Room, Sheets, Sketch, Srgb, StageCard, Summary, Swatch, ToneSet, ValueSheet, ViewPicture,
-    Warning, ZoneRow,
+    BandRow, BottleRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, PaletteRow, Paper, Picture,
+    PrimerColumn, PrimerSheet, Room, Sheets, Sketch, Srgb, StageCard, Summary, Swatch, ToneSet, ValueSheet,
+    ViewPicture, Warning, ZoneRow,
 };
 use grisaille_picture::Pattern;
 use grisaille_scheme::{Ink, Lengths, PaperSize};
@@ -280,6 +280,13 @@ pub(crate) fn diver() -> Sheets {
                 })
                 .collect(),
             lights: vec![Fact { label: "Green daylight".into(), value: "from straight above".into() }],
+            bottles: (0..14)
+                .map(|i| BottleRow {
+                    colour: Srgb([15 * i; 3]),
+                    name: format!("paint {i} of the sea bed"),
+                    stages: "4, 7–12, 15".into(),
+                })
+                .collect(),
         }),
         values: vec![
             ValueSheet { sides: "from the front".into(), pictures: values.drain(..1).collect(), columns: 1 },
