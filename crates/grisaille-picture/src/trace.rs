@@ -42,10 +42,12 @@ impl Areas {
         let scale = 1.0 / n as f64;
         let mut used = vec![0_u8; (lattice.columns + 1) * (lattice.rows + 1)];
         let mut borders = Vec::new();
+        // Few corners have a border: they are looked for once, row by row.
+        let corners = watch.map(lattice.rows + 1, |row| lattice.corners(row))?;
         // First from where three or more labels meet, then what goes round by itself.
         for nodes in [true, false] {
-            for at in 0..used.len() {
-                if at % (1 << 16) == 0 {
+            for (i, at) in corners.iter().flatten().copied().enumerate() {
+                if i % (1 << 12) == 0 {
                     watch.check()?;
                 }
                 let ways = lattice.ways(at);
@@ -133,6 +135,24 @@ impl Lattice<'_> {
     fn label(&self, x: i64, y: i64) -> u16 {
         let inside = x >= 0 && y >= 0 && (x as usize) < self.columns && (y as usize) < self.rows;
         if inside { self.labels[y as usize * self.columns + x as usize] } else { Areas::NONE }
+    }
+
+    /// The corners of a row at which labels meet, from left to right.
+    fn corners(&self, row: usize) -> Vec<usize> {
+        let cells = |row: Option<usize>| {
+            let begin = row.filter(|row| *row < self.rows)? * self.columns;
+            self.labels.get(begin..begin + self.columns)
+        };
+        let (above, below) = (cells(row.checked_sub(1)), cells(Some(row)));
+        let label = |cells: Option<&[u16]>, x: usize| {
+            cells.and_then(|cells| cells.get(x)).copied().unwrap_or(Areas::NONE)
+        };
+        let meet = |x: &usize| {
+            let left = x.wrapping_sub(1);
+            let own = label(above, *x);
+            own != label(below, *x) || own != label(above, left) || own != label(below, left)
+        };
+        (0..=self.columns).filter(meet).map(|x| row * (self.columns + 1) + x).collect()
     }
 
     fn place(&self, at: usize) -> (i64, i64) {
