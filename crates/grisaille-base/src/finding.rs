@@ -75,6 +75,8 @@ pub enum Code {
     PaintWithoutRegion,
     /// A marked face lies on no skin.
     FaceWithoutSkin,
+    /// A fine mesh was thinned for sheets of paper.
+    Thinned,
     /// An eye was marked where its face cannot have one.
     EyeOffFace,
     /// Regions have no colour.
@@ -137,6 +139,7 @@ impl Code {
             Self::PaintMended => "paint-mended",
             Self::PaintWithoutRegion => "paint-without-region",
             Self::FaceWithoutSkin => "face-without-skin",
+            Self::Thinned => "thinned",
             Self::EyeOffFace => "eye-off-face",
             Self::RegionWithoutPaint => "region-without-paint",
             Self::ValueSpanNarrow => "value-span-narrow",

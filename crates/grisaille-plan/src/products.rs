@@ -40,6 +40,12 @@ pub(crate) struct Refined {
 }
 
 impl Products {
+    /// The mesh that all is computed from.
+    #[must_use]
+    pub fn mesh(&self) -> &Arc<Mesh> {
+        &self.mesh
+    }
+
     /// Begins with a mesh and nothing computed.
     #[must_use]
     pub fn new(mesh: Arc<Mesh>) -> Self {

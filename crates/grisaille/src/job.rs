@@ -79,6 +79,14 @@ pub(crate) struct Planned {
     pub(crate) apart: (Vec<String>, Vec<Mesh>),
 }
 
+/// Models that were read and put together, ready to be planned.
+pub(crate) struct Read {
+    pub(crate) products: Products,
+    pub(crate) findings: Vec<Finding>,
+    /// Of several files their names and models, each for itself.
+    pub(crate) apart: (Vec<String>, Vec<Mesh>),
+}
+
 /// Plans a model that was read.
 pub(crate) fn make_plan(
     scheme: Scheme,
@@ -112,14 +120,26 @@ pub(crate) fn plan_model<Opened>(
     outputs: &[PathBuf],
     open: impl FnOnce(&Scheme, &[PathBuf]) -> Result<Opened, Failure>,
 ) -> Result<(Run, Planned, Opened), Failure> {
+    let (run, scene, opened) = begin(model, (plan, primer), run, outputs, open)?;
+    let planned = plan_scene(scene, &run.watch)?;
+    Ok((run, planned, opened))
+}
+
+/// The way up to the long work.
+pub(crate) fn begin<Opened>(
+    model: &ModelArgs,
+    (plan, primer): (&PlanArgs, bool),
+    run: &RunArgs,
+    outputs: &[PathBuf],
+    open: impl FnOnce(&Scheme, &[PathBuf]) -> Result<Opened, Failure>,
+) -> Result<(Run, Scene, Opened), Failure> {
     let mut scene = Scene::of(model)?;
     scene.document.scheme = scheme(plan, scene.document.scheme)?;
     scene.document.scheme.primer.wanted = primer;
     let inputs = scene.inputs();
     let run = Run::start(run, &inputs, outputs)?;
     let opened = open(&scene.document.scheme, &inputs)?;
-    let planned = plan_scene(scene, &run.watch)?;
-    Ok((run, planned, opened))
+    Ok((run, scene, opened))
 }
 
 /// A mesh divided as a scheme has it planned, without its light, and how finely.
@@ -136,11 +156,21 @@ pub(crate) fn divided(
 
 /// Reads the models of a scene and plans them.
 pub(crate) fn plan_scene(scene: Scene, watch: &Watch) -> Result<Planned, Failure> {
+    let read = read_scene(&scene, watch)?;
+    plan_read(scene, read, watch)
+}
+
+/// Reads the models of a scene and puts them together.
+pub(crate) fn read_scene(scene: &Scene, watch: &Watch) -> Result<Read, Failure> {
     let (mut models, findings) = scene.load_apart(watch)?;
     let Loaded { mesh, findings, .. } = scene.assemble(&mut models, findings, watch)?;
+    Ok(Read { products: Products::new(Arc::new(mesh)), findings, apart: (scene.each_name(), models) })
+}
+
+/// Plans what was read of a scene.
+pub(crate) fn plan_read(scene: Scene, read: Read, watch: &Watch) -> Result<Planned, Failure> {
+    let Read { products, findings, apart } = read;
     let name = scene.model_names();
-    let names = scene.each_name();
-    let products = Products::new(Arc::new(mesh));
     let planned = make_plan(scene.document.scheme, name, (products, findings), watch)?;
-    Ok(Planned { apart: (names, models), ..planned })
+    Ok(Planned { apart, ..planned })
 }

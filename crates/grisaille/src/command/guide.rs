@@ -4,26 +4,48 @@ use crate::args::{Guide, InkArg, LengthsArg, PaperArg, Sheet};
 use crate::colours::colour;
 use crate::failure::Failure;
 use crate::files::Output;
-use crate::job::{Planned, plan_model};
+use crate::job::{Planned, Read, begin, plan_read, read_scene};
+use crate::scene::Scene;
 use grisaille_base::Watch;
 use grisaille_form::Regions;
 use grisaille_guide::{GuideError, Heading, Subject, compose, typeset};
-use grisaille_plan::{Lining, line_width, lining, regions_of};
+use grisaille_mesh::thinned;
+use grisaille_plan::{Lining, Products, line_width, lining, regions_of};
 use grisaille_scheme::{Ink, Lengths, PaperSize, PrintChoice, SheetKind};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 pub(crate) fn guide(args: &Guide) -> Result<(), Failure> {
-    let (run, mut planned, output) = plan_model(
+    let (run, scene, output) = begin(
         &args.model,
         (&args.plan, true),
         &args.run,
         std::slice::from_ref(&args.output),
         |_, inputs| open(&args.output, inputs),
     )?;
+    let read = for_paper(read_scene(&scene, &run.watch)?, &scene, &run.watch)?;
+    let mut planned = plan_read(scene, read, &run.watch)?;
     choose(args, &mut planned.scheme.print);
     let folder = args.model.model.parent().unwrap_or(Path::new(""));
     say(&write(&mut planned, folder, output, &run.watch)?);
     run.finish()
+}
+
+/// More triangles than this are thinned for sheets of paper, to no fewer than a quarter of them.
+const FINE: usize = 600_000;
+/// So far from the file's a thinned surface may lie, mm: less than a thin layer of resin (0.05 mm; common practice).
+const WITHIN: f64 = 0.03;
+
+/// What a guide is made from: of a single fine model a thinned one, so that its sheets do not take minutes. Files
+/// that are glued stay as they are, since each is looked at by itself too.
+pub(crate) fn for_paper(read: Read, scene: &Scene, watch: &Watch) -> Result<Read, Failure> {
+    let mesh = read.products.mesh();
+    if scene.document.models.len() > 1 || mesh.faces().len() <= FINE {
+        return Ok(read);
+    }
+    let Some((mesh, told)) = thinned(mesh, WITHIN, FINE / 4, watch)? else { return Ok(read) };
+    let findings = read.findings.into_iter().chain([told]).collect();
+    Ok(Read { products: Products::new(Arc::new(mesh)), findings, ..read })
 }
 
 /// What the options say of the print goes before what the scheme says.

@@ -5,7 +5,7 @@ use crate::colours;
 use crate::command::{guide, map, regions, view};
 use crate::failure::Failure;
 use crate::files::{Output, read_file};
-use crate::job::{MOST_THREADS, Planned, make_plan, plan_scene};
+use crate::job::{MOST_THREADS, Planned, Read, make_plan, plan_read, plan_scene, read_scene};
 use crate::progress;
 use crate::scene::Scene;
 use grisaille_base::{Millimetres, Watch};
@@ -167,10 +167,17 @@ impl Bench for Program {
         match product {
             Product::Guide => {
                 let output = guide::open(to, &inputs)?;
-                // What the window has read is the models together; how they are glued needs each for itself.
-                let apart = read.map(|_| scene.apart(watch)).transpose()?;
-                let mut planned = plan(scene)?;
-                planned.apart = apart.unwrap_or(planned.apart);
+                let models = match read {
+                    // What the window has read is the models together; how they are glued needs each for itself.
+                    Some(read) => Read {
+                        products: read.products.fork(),
+                        findings: read.findings.clone(),
+                        apart: scene.apart(watch)?,
+                    },
+                    None => read_scene(&scene, watch)?,
+                };
+                let models = guide::for_paper(models, &scene, watch)?;
+                let mut planned = plan_read(scene, models, watch)?;
                 // Paths of the window's documents are absolute.
                 Ok(guide::write(&mut planned, Path::new(""), output, watch)?)
             }
