@@ -1,6 +1,7 @@
 //! Analytic bodies as triangle soups, for tests only: closed forms are known
 //! for them, so exposure and form can be checked against a published value.
 
+pub mod distance;
 mod forms;
 
 pub use forms::{Form, Receiver, disc, forms, groove, trench};
