@@ -31,6 +31,8 @@ pub enum Code {
     PolygonsGuessed,
     /// The model seems to lie on its back: its file's up axis may be +Y.
     PerhapsYUp,
+    /// The model is tilted, as for printing, or was and now stands upright.
+    Tilted,
     /// Zero-area faces were dissolved into their neighbours.
     ZeroAreaFaces,
     /// Zero-area faces that could not be dissolved were kept.
@@ -41,6 +43,8 @@ pub enum Code {
     TurnedFaces,
     /// A whole closed piece was inside out and was turned.
     InsideOutPieces,
+    /// Points at open edges that were nearly equal were made one.
+    NearPoints,
     /// Edges that belong to one face only: the piece is open there.
     OpenEdges,
     /// Edges shared by more than two faces.
@@ -51,6 +55,8 @@ pub enum Code {
     SampleCap,
     /// Parts of the surface lie inside other closed pieces; they are not painted.
     BuriedSamples,
+    /// The print is hollow: its inner wall is not painted.
+    HollowPrint,
     /// No flat base was recognised.
     NoBase,
     /// A light lies inside the model's solid.
@@ -61,6 +67,8 @@ pub enum Code {
     FocusReachesNothing,
     /// A spot to keep its finest light and dark touches no part of the model.
     KeepReachesNothing,
+    /// Print supports were recognised.
+    PrintSupports,
     /// More pieces than a region map can number.
     TooManyRegions,
     /// Parts of the model are left out, as the scheme says.
@@ -117,21 +125,25 @@ impl Code {
             Self::MissingObjects => "missing-objects",
             Self::PolygonsGuessed => "polygons-guessed",
             Self::PerhapsYUp => "perhaps-y-up",
+            Self::Tilted => "tilted",
             Self::ZeroAreaFaces => "zero-area-faces",
             Self::ZeroAreaFacesKept => "zero-area-faces-kept",
             Self::DuplicateFaces => "duplicate-faces",
             Self::TurnedFaces => "turned-faces",
             Self::InsideOutPieces => "inside-out-pieces",
+            Self::NearPoints => "near-points",
             Self::OpenEdges => "open-edges",
             Self::NonManifoldEdges => "non-manifold-edges",
             Self::ImplausibleSize => "implausible-size",
             Self::SampleCap => "sample-cap",
             Self::BuriedSamples => "buried-samples",
+            Self::HollowPrint => "hollow-print",
             Self::NoBase => "no-base",
             Self::LightInsideModel => "light-inside-model",
             Self::LightReachesNothing => "light-reaches-nothing",
             Self::FocusReachesNothing => "focus-reaches-nothing",
             Self::KeepReachesNothing => "keep-reaches-nothing",
+            Self::PrintSupports => "print-supports",
             Self::TooManyRegions => "too-many-regions",
             Self::LeftOut => "left-out",
             Self::PartNotFound => "part-not-found",

@@ -52,7 +52,7 @@ pub fn columns(plan: &Plan, region_of_face: &[RegionId]) -> (Columns, Vec<Findin
             let s = *s as usize;
             region[s] = region[s].min(number);
             // A sample that parts share goes to the one that is painted most.
-            if plan.part_of_face[f] == Part::Figure || part[s] == Part::Underside {
+            if plan.part_of_face[f] == Part::Figure || !part[s].is_painted() {
                 part[s] = plan.part_of_face[f];
             }
         }

@@ -3,7 +3,6 @@
 use crate::columns::Columns;
 use grisaille_colour::hex_of;
 use grisaille_form::Regions;
-use grisaille_mesh::Part;
 use grisaille_plan::Plan;
 use serde_json::{Value, json};
 use std::io::{self, Write};
@@ -137,7 +136,7 @@ fn sums(plan: &Plan, columns: &Columns, regions: &Regions) -> Vec<Sums> {
     let mut out = vec![empty; regions.regions.len()];
     for (f, region) in regions.of_face.iter().enumerate() {
         let part = plan.part_of_face[f];
-        let Some(sums) = out.get_mut(region.index()).filter(|_| part != Part::Underside) else { continue };
+        let Some(sums) = out.get_mut(region.index()).filter(|_| part.is_painted()) else { continue };
         let third = surface.face_area(f) / 3.0;
         for s in surface.faces[f].map(|s| s as usize) {
             if columns.buried[s] == 1 {

@@ -57,7 +57,7 @@ fn crossing(p: &Point3<f64>, corners: &[Point3<f64>; 3]) -> i64 {
 }
 
 /// Points in the cells of a grid over the ground.
-struct Grid {
+pub(crate) struct Grid {
     low: [f64; 2],
     per_cell: [f64; 2],
     side: usize,
@@ -66,7 +66,7 @@ struct Grid {
 }
 
 impl Grid {
-    fn over(points: &[Point3<f64>]) -> Self {
+    pub(crate) fn over(points: &[Point3<f64>]) -> Self {
         let side = ((points.len() as f64).sqrt() as usize).clamp(1, 1024);
         let mut low = [f64::INFINITY; 2];
         let mut high = [f64::NEG_INFINITY; 2];
@@ -102,10 +102,16 @@ impl Grid {
 
     /// The points that may stand beneath a triangle.
     fn beneath(&self, corners: &[Point3<f64>; 3]) -> impl Iterator<Item = usize> + '_ {
+        self.within(corners, 0.0)
+    }
+
+    /// The points that may stand over or beneath a triangle, or within a reach of where
+    /// they would.
+    pub(crate) fn within(&self, corners: &[Point3<f64>; 3], reach: f64) -> impl Iterator<Item = usize> + '_ {
         let [x, y] = [0, 1].map(|i| {
             let of = corners.iter().map(|c| c[i]);
             let (low, high) = of.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(x), h.max(x)));
-            self.cell(low, i)..self.cell(high, i) + 1
+            self.cell(low - reach, i)..self.cell(high + reach, i) + 1
         });
         y.flat_map(move |row| {
             // Cells of a row stand side by side.

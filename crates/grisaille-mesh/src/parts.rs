@@ -3,6 +3,7 @@
 
 use crate::mesh::{Bounds, Mesh, face_cross};
 use crate::sets::{find, unite};
+use crate::supports::Supports;
 use serde::Serialize;
 
 /// What a face belongs to.
@@ -15,6 +16,16 @@ pub enum Part {
     Base,
     /// Faces that the model stands on: not painted.
     Underside,
+    /// Print supports and their raft: not painted, since they are cut off.
+    Support,
+}
+
+impl Part {
+    /// Whether a brush ever comes there.
+    #[must_use]
+    pub fn is_painted(self) -> bool {
+        matches!(self, Self::Figure | Self::Base)
+    }
 }
 
 /// The part of every face of a mesh.
@@ -25,6 +36,8 @@ pub struct Parts {
     /// The height of the base's top above the lowest point in mm, if a base was
     /// found: of its ground, where rocks or plants stand on it.
     pub base_top_mm: Option<f64>,
+    /// The print supports that were looked past, or that are not sure enough for that.
+    pub supports: Option<Supports>,
 }
 
 /// Slices the lowest third of the model is looked at in.
@@ -32,7 +45,8 @@ const SLICES: usize = 100;
 /// Slices over which a bevelled rim or uneven ground may spread: 3 % of the height.
 const STEP: usize = 9;
 
-/// Recognises base and underside.
+/// Recognises base and underside. Print supports that are sure are looked past, as if
+/// they were cut off.
 ///
 /// The underside is what faces down within 1 % of the height above the lowest
 /// point. There is a base only if most of the underside's width is one patch:
@@ -44,8 +58,23 @@ const STEP: usize = 9;
 /// within 3 % of the height, and never comes near it again. A bust narrows
 /// too slowly for that, a body on feet widens again.
 #[must_use]
-pub fn parts(mesh: &Mesh) -> Parts {
-    let bounds = mesh.bounds();
+pub fn parts(mesh: &Mesh, supports: Option<Supports>) -> Parts {
+    let Some(sure) = supports.as_ref().filter(|s| s.is_sure()) else {
+        return Parts { supports, ..parts_of(mesh, mesh.bounds(), &|_| false) };
+    };
+    let support = &sure.of_face;
+    let own = mesh.faces().iter().zip(support).filter(|(_, s)| !**s).flat_map(|(f, _)| f);
+    let bounds = Bounds::of(own.map(|v| &mesh.positions()[*v as usize]));
+    let away = |f: usize| support[f];
+    let mut parts = parts_of(mesh, bounds, &away);
+    for (part, _) in parts.of_face.iter_mut().zip(support).filter(|(_, s)| **s) {
+        *part = Part::Support;
+    }
+    Parts { supports, ..parts }
+}
+
+/// The parts of what is not `away`, which lies in a box.
+fn parts_of(mesh: &Mesh, bounds: Bounds, away: &dyn Fn(usize) -> bool) -> Parts {
     let floor = f64::from(bounds.low[2]);
     let [width, depth, height] = bounds.extents();
     let mut of_face = vec![Part::Figure; mesh.faces().len()];
@@ -54,19 +83,22 @@ pub fn parts(mesh: &Mesh) -> Parts {
     for (f, &face) in mesh.faces().iter().enumerate() {
         let cross = face_cross(mesh.positions(), face);
         let top = top_of(mesh, face);
+        if away(f) {
+            continue;
+        }
         if cross.z <= -0.7 * cross.norm() && top - floor <= 0.01 * height && cross.norm() > 0.0 {
             of_face[f] = Part::Underside;
             under_area -= 0.5 * cross.z;
             under_piece[mesh.piece_of_face()[f].index()] -= 0.5 * cross.z;
         }
     }
-    let none = |of_face| Parts { of_face, base_top_mm: None };
+    let none = |of_face| Parts { of_face, base_top_mm: None, supports: None };
     // A hollow base stands on its rim alone: a twentieth is enough.
     if under_area < 0.05 * width * depth || height <= 0.0 || !one_patch(mesh, &of_face) {
         return none(of_face);
     }
-    if let Some(piece) = base_piece(mesh, &under_piece) {
-        let own = |f: usize| mesh.piece_of_face()[f].index() == piece;
+    if let Some(piece) = base_piece(mesh, bounds, &under_piece) {
+        let own = |f: usize| mesh.piece_of_face()[f].index() == piece && !away(f);
         for (f, part) in of_face.iter_mut().enumerate() {
             if *part == Part::Figure && own(f) {
                 *part = Part::Base;
@@ -74,9 +106,9 @@ pub fn parts(mesh: &Mesh) -> Parts {
         }
         let highest = f64::from(mesh.pieces()[piece].bounds.high[2]);
         let top = plate_top(mesh, floor, height, own).unwrap_or(highest);
-        return Parts { of_face, base_top_mm: Some(top - floor) };
+        return Parts { of_face, base_top_mm: Some(top - floor), supports: None };
     }
-    let Some(top) = plate_top(mesh, floor, height, |_| true) else {
+    let Some(top) = plate_top(mesh, floor, height, |f| !away(f)) else {
         return none(of_face);
     };
     // A hair of tolerance keeps the base's own flat top with the base.
@@ -86,7 +118,7 @@ pub fn parts(mesh: &Mesh) -> Parts {
             *part = Part::Base;
         }
     }
-    Parts { of_face, base_top_mm: Some(top - floor) }
+    Parts { of_face, base_top_mm: Some(top - floor), supports: None }
 }
 
 /// Whether one connected patch of the underside spans at least four tenths of
@@ -114,8 +146,8 @@ fn top_of(mesh: &Mesh, face: [u32; 3]) -> f64 {
 }
 
 /// The piece that is a base by itself, if one is.
-fn base_piece(mesh: &Mesh, under: &[f64]) -> Option<usize> {
-    let all = mesh.bounds().extents();
+fn base_piece(mesh: &Mesh, bounds: Bounds, under: &[f64]) -> Option<usize> {
+    let all = bounds.extents();
     let base = (0..mesh.pieces().len()).max_by(|&a, &b| under[a].total_cmp(&under[b]).then(b.cmp(&a)))?;
     let own = mesh.pieces()[base].bounds.extents();
     let is_base = mesh.pieces().len() > 1 && own[2] < all[2] / 3.0 && own[0] * own[1] > 0.5 * all[0] * all[1];
@@ -221,7 +253,7 @@ mod tests {
     fn parts_of(soup: &Soup) -> (Mesh, Parts) {
         let (mesh, _) =
             read(&grisaille_bodies::stl(soup), &ReadSettings::default(), &Watch::quiet()).unwrap();
-        let parts = parts(&mesh);
+        let parts = parts(&mesh, None);
         (mesh, parts)
     }
 

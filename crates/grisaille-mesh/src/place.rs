@@ -1,6 +1,7 @@
 //! How a file's axes and numbers become scene millimetres.
 
 use crate::soup::Point;
+use nalgebra::{Rotation3, Vector3};
 use serde::{Deserialize, Serialize};
 
 /// The axis of the file that points up.
@@ -44,6 +45,9 @@ impl Unit {
 pub struct ReadSettings {
     /// Which axis of the file points up.
     pub up: UpAxis,
+    /// The direction of the file, after `up`, that is turned to point down, as
+    /// [`crate::upright`] finds it, of any length; all 0 leaves the model as it is. Finite.
+    pub down: [f64; 3],
     /// The unit of the file's numbers; not used when `height` is given.
     pub unit: Unit,
     /// The height of the printed model's box in millimetres, base included;
@@ -66,6 +70,7 @@ pub(crate) fn scene_from_file(points: &mut [Point], settings: &ReadSettings) -> 
             *corner = [corner[0], -corner[2], corner[1]];
         }
     }
+    let stood = stand(points, settings.down);
     let scale = match settings.height {
         Some(height) => {
             let mut low = f64::INFINITY;
@@ -87,7 +92,26 @@ pub(crate) fn scene_from_file(points: &mut [Point], settings: &ReadSettings) -> 
         set_down(points, settings.turn, settings.at);
         return true;
     }
-    scale != 1.0
+    stood || scale != 1.0
+}
+
+/// Turns points the shortest way that makes a direction point down; whether there is one. Each
+/// coordinate is rounded once.
+fn stand(points: &mut [Point], down: [f64; 3]) -> bool {
+    let Some(turn) = Vector3::from(down)
+        .try_normalize(0.0)
+        // Straight up turns over sideways.
+        .map(|d| {
+            Rotation3::rotation_between(&d, &-Vector3::z())
+                .unwrap_or_else(|| Rotation3::from_axis_angle(&Vector3::y_axis(), std::f64::consts::PI))
+        })
+    else {
+        return false;
+    };
+    for corner in points.iter_mut() {
+        *corner = (turn * Vector3::from(corner.map(f64::from))).cast::<f32>().into();
+    }
+    true
 }
 
 /// Turns points about the upright axis through the middle of its box and moves it.

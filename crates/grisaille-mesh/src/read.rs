@@ -1,12 +1,12 @@
 //! From bytes to a clean mesh: the whole phase in one screen.
 
 use crate::dissolve::{Dissolved, dissolve};
-use crate::edge::edges;
 use crate::mesh::{Bounds, Mesh, has_no_area, is_flat};
+use crate::near::{Near, near};
 use crate::orient::{loose_faces, measure, survey, turn_outward, wind_alike};
 use crate::place::{ReadSettings, Unit, UpAxis, scene_from_file};
 use crate::soup::{Mark, Point, Soup};
-use crate::weld::{Welded, drop_unused, lowest_first, weld};
+use crate::weld::{Welded, drop_unused, in_order, lowest_first, weld};
 use crate::what::parse;
 use grisaille_base::{Code, Finding, PieceId, Place, Span, Stop, Watch};
 use nalgebra::Point3;
@@ -100,7 +100,7 @@ pub fn read_owned(
     {
         return Err(ReadError::Setting(format!("the height must be a length above 0 mm, not {height}")));
     }
-    if settings.at.iter().chain([&settings.turn]).any(|x| !x.is_finite()) {
+    if settings.at.iter().chain(&settings.down).chain([&settings.turn]).any(|x| !x.is_finite()) {
         return Err(ReadError::Setting("a model's place and turn must be numbers".into()));
     }
     let settings = *settings;
@@ -243,12 +243,30 @@ fn mend(
     watch: &Watch,
 ) -> Result<Mesh, Stop> {
     let Welded { mut positions, mut faces, mut mark_of_face, collapsed } = welded;
-    let mut edges = edges(&faces);
+    let mut edges = crate::edge::edges(&faces);
     watch.check()?;
     let mut survey = survey(&positions, &faces, &edges);
     let mut counts = survey.counts;
     counts.triangles = triangles;
     counts.vertices = positions.len() as u64;
+    if counts.boundary_edges > 0
+        && let Some(near) = near(&positions, &faces, &edges, Bounds::of(&positions).diagonal())
+    {
+        watch.check()?;
+        let put = |f: [u32; 3]| lowest_first(f.map(|v| near.stands_for[v as usize]));
+        if mark_of_face.is_empty() {
+            faces.iter_mut().for_each(|f| *f = put(*f));
+            faces.par_sort_unstable();
+        } else {
+            let both = faces.iter().map(|f| put(*f)).zip(mark_of_face);
+            (faces, mark_of_face) = in_order(both, positions.len());
+        }
+        drop_unused(&mut positions, &mut faces);
+        edges = crate::edge::edges(&faces);
+        survey = crate::orient::survey(&positions, &faces, &edges);
+        findings.push(near_points(&near, counts.boundary_edges - survey.counts.boundary_edges));
+    }
+    watch.check()?;
     let (none, flat) = faces
         .par_iter()
         .with_min_len(1 << 14)
@@ -333,18 +351,26 @@ fn mend(
     );
     say(
         Code::OpenEdges,
-        counts.boundary_edges,
+        survey.counts.boundary_edges,
         survey.open_at,
         "the surface has open edges: light is computed, but inside and outside are not known there",
     );
     say(
         Code::NonManifoldEdges,
-        counts.non_manifold_edges,
+        survey.counts.non_manifold_edges,
         survey.crowded_at,
         "edges where more than two triangles meet; usual where parts touch along a line",
     );
     let bounds = Bounds::of(&positions);
     Ok(Mesh { positions, faces, piece_of_face, pieces, marks, mark_of_face, counts, bounds })
+}
+
+fn near_points(near: &Near, closed: u64) -> Finding {
+    let hint = format!(
+        "points at open edges were up to {:.2} µm apart and were made one, which closes {closed} open edges",
+        1000.0 * near.farthest
+    );
+    Finding::new(Code::NearPoints, near.points, hint).at(Place::Point(near.place))
 }
 
 /// Faces that stand twice, and a corner of the first. Equal faces follow each other.

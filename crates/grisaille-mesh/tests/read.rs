@@ -157,13 +157,13 @@ fn base_and_underside_are_told_from_the_figure() {
     let mut soup = cuboid([-12.0, -12.0, 0.0], [12.0, 12.0, 3.0]);
     soup.extend(cuboid([-3.0, -3.0, 2.0], [3.0, 3.0, 35.0]));
     let (mesh, _) = load(&soup);
-    let found = parts(&mesh);
+    let found = parts(&mesh, None);
     assert_eq!(found.base_top_mm.map(|t| (t * 100.0).round()), Some(300.0));
     let area = |part| found.of_face.iter().filter(|p| **p == part).count();
     assert_eq!((area(Part::Underside), area(Part::Base), area(Part::Figure)), (2, 10, 12));
     // A ball stands on a point: neither base nor underside.
     let (ball, _) = load(&icosphere(4));
-    assert_eq!(parts(&ball).base_top_mm, None);
+    assert_eq!(parts(&ball, None).base_top_mm, None);
 }
 
 proptest! {
@@ -179,7 +179,7 @@ proptest! {
         bytes.truncate(cut.max(1));
         if let Ok((mesh, _)) = read(&bytes, &ReadSettings::default(), &Watch::quiet()) {
             prop_assert!(mesh.positions().iter().all(|p| p.iter().all(|x| x.is_finite())));
-            let _ = parts(&mesh);
+            let _ = parts(&mesh, None);
             let c = corners(mesh.positions(), mesh.faces(), 40.0);
             prop_assert!(c.normal.iter().all(|n| (n.norm() - 1.0).abs() < 1e-3));
         }
@@ -226,4 +226,52 @@ fn a_read_cancelled_anywhere_gives_nothing() {
         let got = read(&bytes, &ReadSettings::default(), &Watch::quiet().stopping_after(asks));
         assert_eq!(got, Err(ReadError::Stop(Stop)), "after {asks} of {asked}");
     }
+}
+
+/// A ball of 20 mm whose upper half was moved by `gap` mm, and the number of edges of its seam.
+fn split_ball(gap: f64) -> (Vec<Triangle>, usize) {
+    let ball = grisaille_bodies::scaled(icosphere(3), 10.0);
+    let upper = |t: &Triangle| t.iter().map(|p| p[2]).sum::<f64>() > 0.0;
+    let (one, two): (Vec<Triangle>, Vec<Triangle>) = ball.into_iter().partition(upper);
+    let seam = load(&one).0.counts().boundary_edges as usize;
+    ([moved(one, [gap, -gap, gap]), two].concat(), seam)
+}
+
+#[test]
+fn nearly_equal_points_are_welded_where_that_closes_edges() {
+    let (soup, seam) = split_ball(5e-4);
+    let (mesh, findings) = load(&soup);
+    assert_eq!(findings, [Code::NearPoints]);
+    assert_eq!((mesh.pieces().len(), mesh.pieces()[0].closed), (1, true));
+    // Counted as it was, mended as it is.
+    assert_eq!(mesh.counts().boundary_edges as usize, 2 * seam);
+    let (whole, _) = load(&split_ball(0.0).0);
+    assert!((mesh.volume_mm3() / whole.volume_mm3() - 1.0).abs() < 1e-3);
+    assert_eq!(mesh.faces().len(), whole.faces().len());
+    // Order in the file changes nothing, and what is farther apart stays so.
+    let reversed: Vec<Triangle> = soup.into_iter().rev().collect();
+    assert_eq!(load(&reversed).0, mesh);
+    let (apart, findings) = load(&split_ball(0.02).0);
+    assert_eq!((findings, apart.pieces().len()), (vec![Code::OpenEdges], 2));
+}
+
+#[test]
+fn thin_walls_and_fine_detail_do_not_fall_together() {
+    // A plate of 50 mm thinner than the tolerance of 6 µm, closed: none of its edges is open.
+    let plate = cuboid([0.0; 3], [50.0, 30.0, 0.004]);
+    let (mesh, findings) = load(&plate);
+    assert!(findings.is_empty() && mesh.volume_mm3() > 5.9);
+    // Two sheets with open rims, 0.02 mm apart; steps of 3 µm at a rim: they stay.
+    let sheets = [
+        grisaille_bodies::sheet([0.0; 2], [50.0; 2], 0.0),
+        grisaille_bodies::sheet([0.0; 2], [50.0; 2], 0.02),
+    ];
+    assert_eq!(load(&sheets.concat()).0.pieces().len(), 2);
+    let mut fine: Vec<Triangle> = vec![[[0.0; 3], [50.0, 0.0, 0.0], [0.0, 50.0, 0.0]]];
+    fine.extend((0..20).map(|i| {
+        let x = f64::from(i) * 0.003;
+        [[x, 0.0, 0.0], [x + 0.003, 0.0, 0.0], [x, -0.003, 1.0]]
+    }));
+    // Whatever is closed between them, none of them goes.
+    assert_eq!(load(&fine).0.faces().len(), 21);
 }

@@ -198,7 +198,7 @@ fn competing(shares: impl Iterator<Item = f32>) -> Option<(usize, usize)> {
 pub(crate) fn painted_area(surface: &Surface, part_of_face: &[Part]) -> Vec<f64> {
     let mut area = vec![0.0_f64; surface.samples.len()];
     for (f, face) in surface.faces.iter().enumerate() {
-        if part_of_face[f] != Part::Underside {
+        if part_of_face[f].is_painted() {
             let third = surface.face_area(f) / 3.0;
             for s in face {
                 if !surface.samples.buried.get(*s as usize) {
@@ -213,7 +213,7 @@ pub(crate) fn painted_area(surface: &Surface, part_of_face: &[Part]) -> Vec<f64>
 /// The share of the painted surface on which a field is at `level` or above.
 fn share_above(surface: &Surface, part_of_face: &[Part], field: &[f32], level: f64) -> f64 {
     let (mut above, mut all) = (0.0, 0.0);
-    for f in (0..surface.faces.len()).filter(|f| part_of_face[*f] != Part::Underside) {
+    for f in (0..surface.faces.len()).filter(|f| part_of_face[*f].is_painted()) {
         let Some(corners) = open_corners(surface, f, field) else { continue };
         let area = surface.face_area(f) * surface.open_corners(f) as f64 / 3.0;
         all += area;

@@ -166,7 +166,7 @@ pub(crate) fn painted_where(
     own: impl Fn(usize) -> bool,
 ) -> Vec<Painted> {
     (0..surface.faces.len())
-        .filter(|f| part_of_face[*f] != Part::Underside && own(*f))
+        .filter(|f| part_of_face[*f].is_painted() && own(*f))
         .filter_map(|f| {
             let values = open_corners(surface, f, lightness)?.map(f64::from);
             let open = surface.open_corners(f) as f64 / 3.0;

@@ -129,10 +129,10 @@ pub fn ground(scheme: &Scheme, products: &mut Products, watch: &Watch) -> Result
         let third = surface.face_area(f) / 3.0;
         for s in face.iter().map(|s| *s as usize) {
             let now = &mut part_of_sample[s];
-            if *part == Part::Figure || *now == Part::Underside {
+            if *part == Part::Figure || !now.is_painted() {
                 *now = *part;
             }
-            if *part != Part::Underside && !surface.samples.buried.get(s) {
+            if part.is_painted() && !surface.samples.buried.get(s) {
                 area[s] += third as f32;
             }
         }

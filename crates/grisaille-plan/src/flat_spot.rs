@@ -63,7 +63,7 @@ pub(crate) fn found(
         place: Vector3::zeros(),
     };
     let mut sums: BTreeMap<u16, Sum> = BTreeMap::new();
-    let painted = |f: &usize| part_of_face[*f] != Part::Underside;
+    let painted = |f: &usize| part_of_face[*f].is_painted();
     let place = |s: u32| surface.samples.position[s as usize];
     for f in (0..surface.faces.len()).filter(painted) {
         let sum = sums.entry(region_of_face[f].0).or_insert_with(|| nothing.clone());

@@ -3,7 +3,7 @@
 
 use crate::through::part_at;
 use grisaille_base::{Code, Finding, PieceId, Place, Stop, Watch};
-use grisaille_mesh::{Mesh, Part, ReadError, parts, without};
+use grisaille_mesh::{Mesh, Part, ReadError, Supports, parts, supports, without};
 use grisaille_scheme::PartChoice;
 use nalgebra::Point3;
 use std::collections::BTreeSet;
@@ -54,7 +54,9 @@ pub fn leave_out(
         }
     }
     let mut away: Vec<bool> = mesh.piece_of_face().iter().map(|p| pieces.contains(p)).collect();
-    let based = choice.base && watch.run(|| take_base(&mesh, &mut away));
+    let found = if choice.base || choice.supports { supports(&mesh, watch)? } else { None };
+    let cut_off = choice.supports && take_supports(found.as_ref(), &mut away, &mut findings);
+    let based = choice.base && watch.run(|| take_base(&mesh, found, &mut away));
     if choice.base && !based {
         findings.push(Finding::new(
             Code::PartNotFound,
@@ -69,34 +71,74 @@ pub fn leave_out(
         ReadError::Stop(stop) => LeaveError::Stop(stop),
         _ => LeaveError::Everything,
     })?;
-    findings.push(said(&pieces, based, whole_height, rest.bounds().extents()[2]));
+    findings.push(said(&pieces, (based, cut_off), [whole_height, rest.bounds().extents()[2]]));
     // What was open or odd before has been said of the whole; new is the cut.
-    let cut = based && rest.counts().boundary_edges > mesh.counts().boundary_edges;
+    let cut = (based || cut_off) && rest.counts().boundary_edges > mesh.counts().boundary_edges;
     findings.extend(found.into_iter().filter(|f| f.code == Code::OpenEdges && cut));
     Ok(Loaded { mesh: rest, findings, whole_height })
 }
 
-/// Marks the faces of base and underside; whether there is a base.
-fn take_base(mesh: &Mesh, away: &mut [bool]) -> bool {
-    let parts = parts(mesh);
-    if parts.base_top_mm.is_none() {
+/// Marks the faces of print supports; whether they are sure enough.
+fn take_supports(found: Option<&Supports>, away: &mut [bool], findings: &mut Vec<Finding>) -> bool {
+    let Some(sure) = found.filter(|s| s.is_sure()) else {
+        let hint = match found {
+            Some(_) => {
+                "print supports are to be left out, but what looks like some is not sure enough: point at their \
+                 pieces instead"
+            }
+            None => {
+                "print supports are to be left out, but none were recognised: point at their pieces instead"
+            }
+        };
+        let finding = Finding::new(Code::PartNotFound, 1, hint);
+        findings.push(match found {
+            Some(found) => finding.at(Place::Point(found.at)),
+            None => finding,
+        });
         return false;
+    };
+    for (away, support) in away.iter_mut().zip(&sure.of_face) {
+        *away |= support;
     }
-    for (away, part) in away.iter_mut().zip(&parts.of_face) {
-        *away |= *part != Part::Figure;
+    if sure.left > 0 {
+        findings.push(Finding::new(
+            Code::PartNotFound,
+            sure.left.into(),
+            "columns beside the print supports were left standing, since they have a free end or are as thick where \
+             they meet the figure: point at them if they are supports, too",
+        ));
     }
     true
 }
 
-fn said(pieces: &BTreeSet<PieceId>, base: bool, before: f64, after: f64) -> Finding {
-    let count = pieces.len() + usize::from(base);
-    let what = match (base, pieces.len()) {
-        (true, 0) => "the base is".into(),
-        (true, 1) => "the base and one part are".into(),
-        (true, n) => format!("the base and {n} parts are"),
-        (false, 1) => "one part is".into(),
-        (false, n) => format!("{n} parts are"),
-    };
+/// Marks the faces of base and underside; whether there is a base.
+fn take_base(mesh: &Mesh, found: Option<Supports>, away: &mut [bool]) -> bool {
+    let parts = parts(mesh, found);
+    if parts.base_top_mm.is_none() {
+        return false;
+    }
+    for (away, part) in away.iter_mut().zip(&parts.of_face) {
+        *away |= matches!(part, Part::Base | Part::Underside);
+    }
+    true
+}
+
+fn said(pieces: &BTreeSet<PieceId>, (base, supports): (bool, bool), [before, after]: [f64; 2]) -> Finding {
+    let count = pieces.len() + usize::from(base) + usize::from(supports);
+    let mut parts: Vec<String> = Vec::new();
+    if supports {
+        parts.push("the print supports".into());
+    }
+    if base {
+        parts.push("the base".into());
+    }
+    match pieces.len() {
+        0 => {}
+        1 => parts.push("one part".into()),
+        n => parts.push(format!("{n} parts")),
+    }
+    let one = count == 1 && !supports;
+    let what = format!("{} {}", parts.join(" and "), if one { "is" } else { "are" });
     let hint = format!(
         "{what} left out, as the scheme says: planned is what is left, {after:.1} of {before:.1} mm tall"
     );

@@ -82,7 +82,7 @@ pub fn lining(plan: &Plan, width: Millimetres, watch: &Watch) -> Result<Lining, 
     let open = of_faces(plan, |s| if surface.samples.buried.get(s) { 1.0 } else { open.values[s] });
     let smallest = SMALLEST_STROKES * width.0 * width.0;
     let mut hollows = hollows(&shape, &open, DEEP, smallest, watch)?;
-    hollows.retain(|h| h.faces.iter().any(|f| plan.part_of_face[*f as usize] != Part::Underside));
+    hollows.retain(|h| h.faces.iter().any(|f| plan.part_of_face[*f as usize].is_painted()));
     Ok(Lining { width: width.0, recesses, edges, figure_edges, spots, hollows, hollow_reach })
 }
 

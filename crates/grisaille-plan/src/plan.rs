@@ -24,7 +24,7 @@ use grisaille_form::Reach;
 use grisaille_light::{
     Exposure, ExposureSettings, Falloff, Kind, Light, Round, Sky, exposure, exposure_in_rounds, open_exposure,
 };
-use grisaille_mesh::{Mesh, Part, Parts, parts};
+use grisaille_mesh::{Mesh, Part, Parts, Supports, parts, supports};
 use grisaille_scheme::{BrushChoice, LightChoice, LightEntry, PrimerTones, Scheme, SkyChoice};
 use grisaille_sight::{Surface, SurfaceSettings, SweepSight, TreeSight, surface};
 use nalgebra::Point3;
@@ -56,6 +56,8 @@ pub struct Plan {
     pub part_of_face: Vec<Part>,
     /// The height of the base's top above the lowest point in mm, if a base was found.
     pub base_top_mm: Option<f64>,
+    /// Print supports, if there are any: sure ones are not painted.
+    pub supports: Option<Supports>,
     /// The lights, in the scheme's order.
     pub lights: Vec<PlannedLight>,
     /// Exposure of each sample to each light.
@@ -194,6 +196,7 @@ fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch)
         })
         .collect();
     findings.extend(watch.run(|| notice(&mesh, &lights, parts.base_top_mm)));
+    findings.extend(parts.supports.as_ref().map(Supports::finding));
     let stages = stages(&lights, &bands, &zones, &values);
     watch.check()?;
     span.advance(1);
@@ -202,6 +205,7 @@ fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch)
         surface,
         part_of_face,
         base_top_mm: parts.base_top_mm,
+        supports: parts.supports.clone(),
         lights,
         exposure,
         values,
@@ -347,7 +351,8 @@ pub(crate) fn parts_of(products: &mut Products, watch: &Watch) -> Result<Arc<Par
         return Ok(Arc::clone(parts));
     }
     let mesh = Arc::clone(&products.mesh);
-    let parts = Arc::new(watch.leave(move |_| parts(&mesh))?);
+    let parts = watch.leave(move |watch| Ok::<_, Stop>(parts(&mesh, supports(&mesh, watch)?)))??;
+    let parts = Arc::new(parts);
     Ok(Arc::clone(products.parts.insert(parts)))
 }
 

@@ -89,7 +89,7 @@ fn flat_samples(surface: &Surface, part_of_face: &[Part]) -> Vec<bool> {
         for s in face.iter().map(|s| *s as usize) {
             let own = surface.samples.normal[s].cast::<f64>();
             let turned = normal.is_some_and(|n| n.dot(&own) < FLAT.to_radians().cos());
-            if part_of_face[f] == Part::Underside || (turned && !needle) {
+            if !part_of_face[f].is_painted() || (turned && !needle) {
                 flat[s] = false;
             }
         }

@@ -110,7 +110,7 @@ pub(crate) fn zones(
     }
     let mut areas = vec![0.0; lights.len() + 1];
     for (f, face) in surface.faces.iter().enumerate() {
-        if part_of_face[f] == Part::Underside {
+        if !part_of_face[f].is_painted() {
             continue;
         }
         let third = surface.face_area(f) / 3.0;

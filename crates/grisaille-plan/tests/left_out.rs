@@ -20,7 +20,7 @@ fn mesh(soup: &[Triangle]) -> Mesh {
 }
 
 fn rest(mesh: &Mesh, base: bool, parts: &[[f64; 3]]) -> Result<Loaded, LeaveError> {
-    let choice = PartChoice { base, parts: parts.to_vec() };
+    let choice = PartChoice { base, parts: parts.to_vec(), ..PartChoice::default() };
     leave_out(mesh.clone(), Vec::new(), &choice, &Watch::quiet())
 }
 
@@ -61,7 +61,7 @@ fn a_part_that_is_not_there_is_told_and_nothing_else_is_taken_for_it() {
     assert_eq!(rest(&whole, true, &[[0.0, 0.0, 14.0]]).unwrap_err(), LeaveError::Everything);
     let watch = Watch::quiet();
     watch.cancel_handle().store(true, std::sync::atomic::Ordering::Relaxed);
-    let choice = PartChoice { base: true, parts: Vec::new() };
+    let choice = PartChoice { base: true, ..PartChoice::default() };
     assert_eq!(leave_out(whole, Vec::new(), &choice, &watch).unwrap_err(), LeaveError::Stop(Stop));
 }
 

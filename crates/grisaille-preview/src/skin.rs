@@ -21,6 +21,8 @@ pub struct Hidden {
     pub pieces: BTreeSet<PieceId>,
     /// The base and its underside.
     pub base: bool,
+    /// Print supports and their raft.
+    pub supports: bool,
 }
 
 impl Hidden {
@@ -28,17 +30,19 @@ impl Hidden {
     #[must_use]
     pub(crate) fn of(choice: &PartChoice, mesh: &Mesh) -> Self {
         let pieces = choice.parts.iter().filter_map(|p| part_at((*p).into(), mesh)).collect();
-        Self { pieces, base: choice.base }
+        Self { pieces, base: choice.base, supports: choice.supports }
     }
 
     /// Whether nothing is hidden.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.pieces.is_empty() && !self.base
+        self.pieces.is_empty() && !self.base && !self.supports
     }
 
     fn hides(&self, ground: &Ground, face: usize) -> bool {
-        (self.base && ground.part_of_face[face] != Part::Figure)
+        let part = ground.part_of_face[face];
+        (self.base && matches!(part, Part::Base | Part::Underside))
+            || (self.supports && part == Part::Support)
             || self.pieces.contains(&ground.surface.piece[face])
     }
 

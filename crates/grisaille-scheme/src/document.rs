@@ -26,6 +26,8 @@ pub struct ModelEntry {
     pub unit: UnitChoice,
     /// The height of the printed model's box, base included; scales it.
     pub height: Option<Millimetres>,
+    /// Tilted for printing: it is stood on the flat underside of its base, before scaling.
+    pub upright: bool,
     /// Degrees that it is turned about the upright axis through the middle of its
     /// box, counterclockwise as seen from above.
     pub turn: f64,
@@ -73,6 +75,7 @@ impl ModelEntry {
             up: UpChoice::default(),
             unit: UnitChoice::default(),
             height: None,
+            upright: false,
             turn: 0.0,
             at: [0.0; 3],
         }

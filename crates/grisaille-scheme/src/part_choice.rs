@@ -12,6 +12,9 @@ use serde::{Deserialize, Serialize};
 pub struct PartChoice {
     /// The base and its underside.
     pub base: bool,
+    /// Print supports and their raft, where they are recognised for sure.
+    #[serde(skip_serializing_if = "is_false")]
+    pub supports: bool,
     /// A point, in scene millimetres, on each piece: points survive a new
     /// export of the model, numbers of pieces do not.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -19,11 +22,15 @@ pub struct PartChoice {
     pub parts: Vec<[f64; 3]>,
 }
 
+fn is_false(set: &bool) -> bool {
+    !*set
+}
+
 impl PartChoice {
     /// Whether no part is chosen.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        !self.base && self.parts.is_empty()
+        !self.base && !self.supports && self.parts.is_empty()
     }
 
     pub(crate) fn check(&self, what: &str) -> Result<(), SchemeError> {

@@ -595,6 +595,10 @@ pub(crate) struct ModelArgs {
     /// The height of the printed model in mm, base included: scales it.
     #[arg(long, value_name = "MM", allow_hyphen_values = true)]
     pub(crate) height: Option<f64>,
+    /// Stand a model that was tilted for printing on the flat underside of its base,
+    /// before it is scaled.
+    #[arg(long)]
+    pub(crate) upright: bool,
 }
 
 /// The axis of the file that points up.
@@ -703,11 +707,15 @@ pub(crate) struct PlanArgs {
     /// or too thin, whatever the brush tip, such as --keep 0,-6,40,4.
     #[arg(long, value_name = "X,Y,Z,RADIUS", allow_hyphen_values = true)]
     pub(crate) keep: Vec<String>,
-    /// Leave a part of the model out, as if it were not in the file: `base`, or a
-    /// point on the part in mm, such as --without base --without 4,-9,31. It is
+    /// Leave a part of the model out, as if it were not in the file: `base`, `supports`,
+    /// or a point on the part in mm, such as --without base --without 4,-9,31. It is
     /// not painted, stops no light and is in no picture.
     #[arg(long, value_name = "PART", allow_hyphen_values = true)]
     pub(crate) without: Vec<String>,
+    /// Leave out print supports and their raft, where they are recognised for sure;
+    /// the same as --without supports.
+    #[arg(long)]
+    pub(crate) without_supports: bool,
 }
 
 /// How bright the sky of the ambient light is where.

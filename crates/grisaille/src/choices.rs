@@ -147,9 +147,12 @@ fn left_out(args: &PlanArgs, left_out: &mut PartChoice) -> Result<(), Failure> {
     if !args.without.is_empty() {
         *left_out = PartChoice::default();
     }
+    left_out.supports |= args.without_supports;
     for text in &args.without {
         if text == "base" {
             left_out.base = true;
+        } else if text == "supports" {
+            left_out.supports = true;
         } else {
             let n = numbers("--without", text, 3, 3)?;
             left_out.parts.push([n[0], n[1], n[2]]);

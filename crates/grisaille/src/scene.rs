@@ -4,9 +4,11 @@
 use crate::args::{FileUnit, ModelArgs, Up};
 use crate::failure::Failure;
 use crate::files::read_file;
-use grisaille_base::{Finding, Millimetres, Watch};
+use grisaille_base::{Code, Finding, Millimetres, Watch};
 use grisaille_diver::{DiverSettings, diver};
-use grisaille_mesh::{Mesh, ReadError, ReadSettings, Unit, UpAxis, join, read, read_owned};
+use grisaille_mesh::{
+    Mesh, ReadError, ReadSettings, Unit, UpAxis, Upright, join, read, read_owned, supports, upright,
+};
 use grisaille_plan::{LeaveError, Loaded, leave_out};
 use grisaille_scheme::{Document, ModelEntry, ModelSource, Scheme, UnitChoice, UpChoice, read_document};
 use std::path::{Path, PathBuf};
@@ -37,9 +39,9 @@ impl Scene {
     pub(crate) fn of(args: &ModelArgs) -> Result<Self, Failure> {
         let path = &args.model;
         if is_scheme(path) {
-            if args.up.is_some() || args.unit.is_some() || args.height.is_some() {
+            if args.up.is_some() || args.unit.is_some() || args.height.is_some() || args.upright {
                 return Err(Failure::Usage(
-                    "--up, --unit and --height stand in the scheme file already: change them there".into(),
+                    "--up, --unit, --height and --upright stand in the scheme file already: change them there".into(),
                 ));
             }
             return Self::read(path);
@@ -55,6 +57,7 @@ impl Scene {
                 Some(FileUnit::Mm) | None => UnitChoice::Mm,
             },
             height: args.height.map(Millimetres),
+            upright: args.upright,
             ..ModelEntry::new(ModelSource::File(path.clone()))
         };
         let document =
@@ -135,7 +138,7 @@ impl Scene {
     }
 
     fn load_one(&self, entry: &ModelEntry, watch: &Watch) -> Result<(Mesh, Vec<Finding>), Failure> {
-        let settings = ReadSettings {
+        let mut settings = ReadSettings {
             up: match entry.up {
                 UpChoice::Z => UpAxis::Z,
                 UpChoice::Y => UpAxis::Y,
@@ -145,21 +148,66 @@ impl Scene {
                 UnitChoice::Inch => Unit::Inch,
                 UnitChoice::M => Unit::M,
             },
-            height: entry.height.map(|h| h.0),
-            turn: entry.turn,
-            at: entry.at,
+            ..ReadSettings::default()
         };
+        let mut stood = None;
+        if entry.upright {
+            let tilt = self.tilt(entry, &settings, watch)?;
+            settings.down = tilt.map_or(settings.down, |t| t.down);
+            stood = Some(upright_said(tilt));
+        }
+        settings =
+            ReadSettings { height: entry.height.map(|h| h.0), turn: entry.turn, at: entry.at, ..settings };
+        let (mesh, mut findings) = self.read_model(entry, &settings, watch)?;
+        findings.extend(stood);
+        Ok((mesh, findings))
+    }
+
+    /// How a model is tilted, as it comes in its file.
+    fn tilt(
+        &self,
+        entry: &ModelEntry,
+        settings: &ReadSettings,
+        watch: &Watch,
+    ) -> Result<Option<Upright>, Failure> {
+        let (mesh, _) = self.read_model(entry, settings, watch)?;
+        let found = supports(&mesh, watch)?;
+        Ok(watch.leave(move |_| upright(&mesh, found.as_ref()))?)
+    }
+
+    fn read_model(
+        &self,
+        entry: &ModelEntry,
+        settings: &ReadSettings,
+        watch: &Watch,
+    ) -> Result<(Mesh, Vec<Finding>), Failure> {
         match &entry.source {
             ModelSource::File(path) => {
                 let path = self.folder.join(path);
                 let bytes = read_file(&path)?;
-                read_owned(bytes, &settings, watch).map_err(|e| failed(&path, e))
+                read_owned(bytes, settings, watch).map_err(|e| failed(&path, e))
             }
             ModelSource::Diver => {
                 let stl = diver(&DiverSettings::default(), watch)?.stl();
-                read_owned(stl, &settings, watch).map_err(|e| failed(Path::new(DIVER_FILE), e))
+                read_owned(stl, settings, watch).map_err(|e| failed(Path::new(DIVER_FILE), e))
             }
         }
+    }
+}
+
+/// What is said of a model that was to be stood upright.
+fn upright_said(tilt: Option<Upright>) -> Finding {
+    match tilt {
+        Some(t) => Finding::new(
+            Code::Tilted,
+            1,
+            format!("the model came tilted by {:.1}° and stands on the underside of its base now", t.degrees),
+        ),
+        None => Finding::new(
+            Code::Tilted,
+            1,
+            "the model is to be stood upright, but no tilted base was recognised: it is left as it came",
+        ),
     }
 }
 

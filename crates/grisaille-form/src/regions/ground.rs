@@ -11,7 +11,7 @@ use super::touch::touches;
 use super::tree::{Link, Merge, Node, merge};
 use crate::Shape;
 use grisaille_base::{Millimetres, PieceId, Stop, Watch};
-use grisaille_mesh::{Mesh, Part, find, parts, unite};
+use grisaille_mesh::{Mesh, find, parts, supports, unite};
 use grisaille_sight::{Surface, default_spacing};
 use std::sync::Arc;
 
@@ -72,10 +72,10 @@ impl Ground {
         let shape = watch.run(|| Shape::of(surface));
         span.advance(1);
         watch.check()?;
-        let parts = parts(mesh);
+        let parts = parts(mesh, supports(mesh, watch)?);
         let painted = (0..surface.faces.len())
             .map(|f| match parts.of_face.get(surface.source_face[f].index()) {
-                Some(Part::Underside) => 0.0,
+                Some(part) if !part.is_painted() => 0.0,
                 _ => shape.areas()[f] * (surface.open_corners(f) as f32 / 3.0),
             })
             .collect();

@@ -343,8 +343,7 @@ impl RowMaker<'_> {
     /// Every open corner of the painted faces: its face, its sample, a third of the face's area in mm².
     fn each_corner(&self, own: impl Fn(usize) -> bool, mut hear: impl FnMut(usize, usize, f64)) {
         let surface = &self.plan.surface;
-        for f in (0..surface.faces.len()).filter(|f| self.plan.part_of_face[*f] != Part::Underside && own(*f))
-        {
+        for f in (0..surface.faces.len()).filter(|f| self.plan.part_of_face[*f].is_painted() && own(*f)) {
             let third = surface.face_area(f) / 3.0;
             for s in surface.faces[f].map(|s| s as usize) {
                 if !surface.samples.buried.get(s) {

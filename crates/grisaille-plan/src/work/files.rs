@@ -5,7 +5,6 @@ use super::{WorkGround, begun, recipe, step_words};
 use crate::assembly::{AssembledFile, Assembly, TOLD};
 use crate::colouring::{RegionColours, step_of};
 use crate::stage::{DUST, Stage, StageKind, side_in_words};
-use grisaille_mesh::Part;
 
 /// A step that covers less than this of what closes up of a region is not mixed for it.
 const LEAST: f64 = 0.2;
@@ -169,7 +168,7 @@ pub(super) fn name_files(stages: &mut [Stage], from: &WorkGround<'_>) {
     let mut area = vec![vec![0.0; assembly.files.len()]; rows.len()];
     let surface = &from.plan.surface;
     for (f, file) in assembly.file_of_face.iter().enumerate() {
-        if from.plan.part_of_face[f] == Part::Underside {
+        if !from.plan.part_of_face[f].is_painted() {
             continue;
         }
         let buried = |s: &&u32| surface.samples.buried.get(**s as usize);

@@ -31,6 +31,9 @@ pub(super) struct ModelFile {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.001, max = 1e6), example = 54.0)]
     pub(super) height: Option<f64>,
+    /// Tilted for printing: stood on the flat underside of its base, before scaling.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub(super) upright: bool,
     /// Degrees that it is turned about the upright axis through its middle,
     /// counterclockwise as seen from above.
     #[serde(default, skip_serializing_if = "is_default")]
@@ -80,7 +83,7 @@ pub(super) enum UnitFile {
 }
 
 pub(super) fn model_file(model: &ModelEntry) -> ModelFile {
-    let ModelEntry { source, up, unit, height, turn, at } = model;
+    let ModelEntry { source, up, unit, height, upright, turn, at } = model;
     let (file, built_in) = match source {
         // A scheme is carried between systems: all of them read '/'.
         ModelSource::File(path) => (Some(path.to_string_lossy().replace('\\', "/")), None),
@@ -99,6 +102,7 @@ pub(super) fn model_file(model: &ModelEntry) -> ModelFile {
             UnitChoice::M => UnitFile::M,
         },
         height: height.map(|h| h.0),
+        upright: *upright,
         turn: *turn,
         at: *at,
     }
@@ -128,6 +132,7 @@ pub(super) fn model_of(file: ModelFile) -> Result<ModelEntry, SchemeError> {
             UnitFile::M => UnitChoice::M,
         },
         height: file.height.map(Millimetres),
+        upright: file.upright,
         turn: file.turn,
         at: file.at,
     })

@@ -21,6 +21,7 @@ pub(crate) fn rich() -> Document {
         up: UpChoice::Y,
         unit: UnitChoice::Inch,
         height: Some(Millimetres(40.125)),
+        upright: true,
         turn: -22.5,
         at: [30.0, -5.25, 0.0],
     });

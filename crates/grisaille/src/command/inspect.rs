@@ -6,10 +6,10 @@ use crate::failure::Failure;
 use crate::files::{json_text, print};
 use crate::job::{Planned, Run, plan_model};
 use crate::scene::Scene;
-use grisaille_base::{Finding, Place};
+use grisaille_base::{Code, Finding, Place};
 use grisaille_export::summary;
 use grisaille_guide::percent;
-use grisaille_mesh::{Mark, Mesh, face_cross, parts};
+use grisaille_mesh::{Mark, Mesh, Supports, Upright, face_cross, parts, supports, upright};
 use grisaille_plan::{Loaded, Plan};
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -20,16 +20,38 @@ pub(crate) fn inspect(args: &Inspect) -> Result<(), Failure> {
     }
     let scene = Scene::of(&args.model)?;
     let run = Run::start(&args.run, &scene.inputs(), &[])?;
-    let Loaded { mesh, findings, .. } = scene.load(&run.watch)?;
-    let base_top_mm = parts(&mesh).base_top_mm;
+    let Loaded { mesh, mut findings, .. } = scene.load(&run.watch)?;
+    let parts = parts(&mesh, supports(&mesh, &run.watch)?);
+    findings.extend(parts.supports.as_ref().map(Supports::finding));
+    let tilt = run.watch.run(|| upright(&mesh, parts.supports.as_ref()));
+    findings.extend(tilt.map(|t| tilted(&t)));
     let name = scene.model_names();
     let text = if args.json {
-        json_text(&in_json(&name, &mesh, base_top_mm, &findings))?
+        let mut value = in_json(&name, &mesh, (parts.base_top_mm, parts.supports.as_ref()), &findings);
+        value["tilt"] = json!(tilt.map(|t| json!({
+            "degrees": t.degrees,
+            "down": t.down,
+            "base_mm2": t.area_mm2,
+            "confidence": t.confidence,
+        })));
+        json_text(&value)?
     } else {
-        in_words(&name, &mesh, base_top_mm, "", &findings)
+        in_words(&name, &mesh, (parts.base_top_mm, parts.supports.as_ref()), "", &findings)
     };
     print(&text)?;
     run.finish()
+}
+
+/// What is said of a model that seems to be tilted.
+fn tilted(tilt: &Upright) -> Finding {
+    let hint = format!(
+        "the model seems to be tilted by {:.0}°, as for printing: --upright, or upright = true in a scheme, stands \
+         it on the flat side of {:.0} mm² that is taken for its base's underside ({:.0} % sure)",
+        tilt.degrees,
+        tilt.area_mm2,
+        100.0 * tilt.confidence
+    );
+    Finding::new(Code::Tilted, 1, hint)
 }
 
 /// The model and what the light does on it.
@@ -38,7 +60,8 @@ fn inspect_lit(args: &Inspect) -> Result<(), Failure> {
     completed(&mut planned, Wanted::default(), &run.watch)?;
     let Planned { plan, findings, settings, .. } = &planned;
     let text = if args.json {
-        let mut value = in_json(&settings.model, &plan.mesh, plan.base_top_mm, findings);
+        let mut value =
+            in_json(&settings.model, &plan.mesh, (plan.base_top_mm, plan.supports.as_ref()), findings);
         let lit = summary(plan, settings, &[], None).map_err(|e| Failure::Other(e.to_string()))?;
         // The summary's own keys are those of a map's; what stands above is not said twice.
         if let Value::Object(mut lit) = lit {
@@ -47,13 +70,24 @@ fn inspect_lit(args: &Inspect) -> Result<(), Failure> {
         }
         json_text(&value)?
     } else {
-        in_words(&settings.model, &plan.mesh, plan.base_top_mm, &light_in_words(plan), findings)
+        in_words(
+            &settings.model,
+            &plan.mesh,
+            (plan.base_top_mm, plan.supports.as_ref()),
+            &light_in_words(plan),
+            findings,
+        )
     };
     print(&text)?;
     run.finish()
 }
 
-fn in_json(name: &str, mesh: &Mesh, base_top_mm: Option<f64>, findings: &[Finding]) -> Value {
+fn in_json(
+    name: &str,
+    mesh: &Mesh,
+    (base_top_mm, supports): (Option<f64>, Option<&Supports>),
+    findings: &[Finding],
+) -> Value {
     let counts = mesh.counts();
     json!({
         "file": name,
@@ -70,6 +104,16 @@ fn in_json(name: &str, mesh: &Mesh, base_top_mm: Option<f64>, findings: &[Findin
         "volume_mm3": mesh.volume_mm3(),
         "area_mm2": mesh.area_mm2(),
         "base_top_mm": base_top_mm,
+        "supports": supports.map(|s| json!({
+            "stands": s.stands,
+            "tips": s.tips,
+            "column_mm": s.column_mm,
+            "raft_top_mm": s.raft_mm,
+            "area_mm2": s.area_mm2,
+            "at_mm": s.at,
+            "confidence": s.confidence,
+            "sure": s.is_sure(),
+        })),
         "marks": marked(mesh).iter().map(|m| json!({
             "name": m.mark.name,
             "colour": m.mark.colour.map(hexadecimal),
@@ -206,7 +250,7 @@ fn light_in_words(plan: &Plan) -> String {
 fn in_words(
     name: &str,
     mesh: &Mesh,
-    base_top_mm: Option<f64>,
+    (base_top_mm, supports): (Option<f64>, Option<&Supports>),
     of_light: &str,
     findings: &[Finding],
 ) -> String {
@@ -237,6 +281,18 @@ fn in_words(
             None => "none recognised".into(),
         },
     );
+    if let Some(s) = supports {
+        let on = s.raft_mm.map_or_else(String::new, |top| format!(" on a raft {top:.1} mm high"));
+        let sure = if s.is_sure() { "recognised" } else { "perhaps" };
+        let said = format!(
+            "{sure}: {} columns, {:.1} mm thick{on}, {} tips on the figure ({:.0} % sure)",
+            s.stands,
+            s.column_mm,
+            s.tips,
+            100.0 * s.confidence
+        );
+        line("Supports", said);
+    }
     text += &marks_in_words(mesh);
     text += of_light;
     let mut line = |label: &str, value: String| self::line(&mut text, label, &value);

@@ -22,7 +22,7 @@ pub(crate) fn new(args: &New) -> Result<(), Failure> {
         }
         Some(model) => {
             let (up, unit, height) = (args.up, args.unit, args.height);
-            Scene::of(&ModelArgs { model: model.clone(), up, unit, height })?
+            Scene::of(&ModelArgs { model: model.clone(), up, unit, height, upright: false })?
         }
         None => {
             let models = vec![ModelEntry::new(ModelSource::Diver)];

@@ -1,8 +1,8 @@
 //! Plans and what is made of them: models, schemes, maps, guides, the primer.
 
-use crate::bench::{Bench, DONE, USAGE, ball_on_base, documented, keys, with};
+use crate::bench::{Bench, DONE, USAGE, ball_on_base, ball_on_supports, documented, keys, with};
 use grisaille_bodies::{cuboid, moved, stl};
-use serde_json::Value;
+use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::fs;
 
@@ -183,8 +183,8 @@ fn models_are_placed_side_by_side_where_the_scheme_puts_them() {
         fs::write(bench.path("two.grisaille"), text).expect("a scheme");
         bench.json(&["inspect", "two.grisaille", "--json"])["extents_mm"].clone()
     };
-    assert_eq!(extents("at = [30, -14, 20]\n"), serde_json::json!([48.0, 24.0, 26.0]));
-    assert_eq!(extents("turn = 90\nat = [30, -14, 20]\n"), serde_json::json!([45.0, 27.0, 26.0]));
+    assert_eq!(extents("at = [30, -14, 20]\n"), json!([48.0, 24.0, 26.0]));
+    assert_eq!(extents("turn = 90\nat = [30, -14, 20]\n"), json!([45.0, 27.0, 26.0]));
     let text = "version = 1\n[[model]]\nfile = \"bar.stl\"\nturn = 400\n";
     fs::write(bench.path("two.grisaille"), text).expect("a scheme");
     bench.fails_at("4 | turn = 400", "the turn of a model", &["inspect", "two.grisaille"]);
@@ -197,12 +197,12 @@ fn parts_are_left_out_by_name_or_by_a_point_on_them() {
         let args = with(&["inspect", "ball.stl", "--lit", "--json"], without);
         serde_json::from_str(&bench.works(&args)).expect("JSON")
     };
-    assert_eq!(json(&[])["extents_mm"], serde_json::json!([20.0, 20.0, 14.0]));
+    assert_eq!(json(&[])["extents_mm"], json!([20.0, 20.0, 14.0]));
     let rest = json(&["--without", "base"]);
-    assert_eq!(rest["extents_mm"], serde_json::json!([12.0, 12.0, 12.0]));
+    assert_eq!(rest["extents_mm"], json!([12.0, 12.0, 12.0]));
     assert_eq!(rest["findings"][0]["code"], "left-out");
     let rest = json(&["--without", "0,0,14"]);
-    assert_eq!(rest["extents_mm"], serde_json::json!([20.0, 20.0, 3.0]));
+    assert_eq!(rest["extents_mm"], json!([20.0, 20.0, 3.0]));
     bench.fails(
         2,
         "everything is left out",
@@ -213,7 +213,68 @@ fn parts_are_left_out_by_name_or_by_a_point_on_them() {
     bench.works(&["scheme", "ball.stl", "-o", "rest.grisaille", "--without", "0,0,14"]);
     let said: Value =
         serde_json::from_str(&bench.works(&["inspect", "rest.grisaille", "--json"])).expect("JSON");
-    assert_eq!(said["extents_mm"], serde_json::json!([20.0, 20.0, 3.0]));
+    assert_eq!(said["extents_mm"], json!([20.0, 20.0, 3.0]));
+}
+
+#[test]
+fn print_supports_are_told_and_left_out_only_when_asked() {
+    let bench = Bench::new();
+    fs::write(bench.path("held.stl"), stl(&ball_on_supports())).expect("a model");
+    let inspect = |args: &[&str]| -> Value {
+        serde_json::from_str(&bench.works(&with(&["inspect", "--json"], args))).expect("JSON")
+    };
+    let whole = inspect(&["held.stl"]);
+    assert_eq!((&whole["supports"]["stands"], &whole["supports"]["sure"]), (&json!(4), &json!(true)));
+    assert_eq!((&whole["pieces"], &whole["extents_mm"][2]), (&json!(6), &json!(20.0)));
+    assert_eq!(whole["supports"]["raft_top_mm"], json!(1.0));
+    assert!(bench.works(&["inspect", "held.stl"]).contains("4 columns, 1.0 mm thick on a raft 1.0 mm high"));
+    for without in [&["--without-supports"][..], &["--without", "supports"]] {
+        let rest = inspect(&with(&["held.stl"], without));
+        assert_eq!((&rest["pieces"], &rest["supports"]), (&json!(1), &Value::Null));
+        assert_eq!(
+            (&rest["extents_mm"][2], &rest["findings"][0]["code"]),
+            (&json!(12.0), &json!("left-out"))
+        );
+    }
+    // They are not painted even where they stand.
+    let regions: Value =
+        serde_json::from_str(&bench.works(&["regions", "held.stl", "--by", "pieces", "--json"]))
+            .expect("JSON");
+    let areas = regions["regions"].as_array().expect("regions").iter();
+    let areas: Vec<f64> = areas.map(|r| r["area_mm2"].as_f64().expect("an area")).collect();
+    assert!(areas[0] > 400.0 && areas[1..].iter().all(|a| *a == 0.0), "{areas:?}");
+    bench.works(&["scheme", "held.stl", "-o", "ball.grisaille", "--without-supports"]);
+    assert!(fs::read_to_string(bench.path("ball.grisaille")).expect("a scheme").contains("supports = true"));
+    assert_eq!(inspect(&["ball.grisaille"])["pieces"], json!(1));
+    // A ball on its base has none, and that is told.
+    let none = inspect(&["ball.stl", "--without-supports"]);
+    assert_eq!((&none["pieces"], &none["findings"][0]["code"]), (&json!(2), &json!("part-not-found")));
+}
+
+#[test]
+fn a_tilted_model_is_told_and_stood_upright_when_asked() {
+    let bench = Bench::new();
+    let (sin, cos) = 30.0_f64.to_radians().sin_cos();
+    let tilted: Vec<_> = ball_on_base()
+        .into_iter()
+        .map(|t| t.map(|[x, y, z]| [x, cos * y - sin * z, sin * y + cos * z]))
+        .collect();
+    fs::write(bench.path("tilted.stl"), stl(&tilted)).expect("a model");
+    let inspect = |args: &[&str]| -> Value {
+        serde_json::from_str(&bench.works(&with(&["inspect", "--json"], args))).expect("JSON")
+    };
+    assert_eq!(inspect(&["ball.stl"])["tilt"], Value::Null);
+    let told = inspect(&["tilted.stl"]);
+    assert!((told["tilt"]["degrees"].as_f64().expect("degrees") - 30.0).abs() < 0.01);
+    let stood = inspect(&["tilted.stl", "--upright", "--height", "28"]);
+    let height = |v: &Value| v["extents_mm"][2].as_f64().expect("a height");
+    assert_eq!((&stood["tilt"], &stood["findings"][0]["code"]), (&Value::Null, &json!("tilted")));
+    assert!((height(&stood) - 28.0).abs() < 1e-3);
+    assert!((stood["base_top_mm"].as_f64().expect("a base") - 6.0).abs() < 0.02);
+    // A scheme remembers it, and one that says so takes no option.
+    bench.works(&["scheme", "tilted.stl", "-o", "stood.grisaille", "--upright"]);
+    assert!((height(&inspect(&["stood.grisaille"])) - 14.0).abs() < 1e-3);
+    bench.fails(2, "--upright", &["inspect", "stood.grisaille", "--upright"]);
 }
 
 #[test]

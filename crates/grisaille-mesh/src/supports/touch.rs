@@ -1,0 +1,48 @@
+//! Whether points lie in a solid or close to its surface.
+
+use crate::inside::{Grid, turns_round};
+use crate::mesh::Mesh;
+use grisaille_base::PieceId;
+use nalgebra::Point3;
+
+/// Of each point, which belongs to a piece, whether it lies within `reach` mm of a face
+/// of another piece that `counts` names, or within closed ones of them.
+pub(super) fn touching(
+    mesh: &Mesh,
+    points: &[(Point3<f64>, PieceId)],
+    reach: f64,
+    counts: impl Fn(usize) -> bool,
+) -> Vec<bool> {
+    let places: Vec<Point3<f64>> = points.iter().map(|p| p.0).collect();
+    let of = |n: usize, f: usize| mesh.piece_of_face[f] != points[n].1 && counts(f);
+    let turns = turns_round(&mesh.positions, &mesh.faces, &places, |n, f| {
+        mesh.pieces[mesh.piece_of_face[f].index()].closed && of(n, f)
+    });
+    let mut touches: Vec<bool> = turns.into_iter().map(|t| t != 0).collect();
+    let grid = Grid::over(&places);
+    for (f, face) in mesh.faces.iter().enumerate() {
+        let corners = face.map(|v| mesh.positions[v as usize].cast::<f64>());
+        for n in grid.within(&corners, reach) {
+            if !touches[n] && of(n, f) && distance(places[n], corners) <= reach {
+                touches[n] = true;
+            }
+        }
+    }
+    touches
+}
+
+/// From a point to a triangle.
+fn distance(p: Point3<f64>, corners: [Point3<f64>; 3]) -> f64 {
+    let [a, b, c] = corners;
+    let normal = (b - a).cross(&(c - a));
+    let sides = [(a, b), (b, c), (c, a)];
+    if normal.norm() > 0.0 && sides.iter().all(|(a, b)| (b - a).cross(&(p - a)).dot(&normal) >= 0.0) {
+        return (p - a).dot(&normal).abs() / normal.norm();
+    }
+    let to_side = |(a, b): (Point3<f64>, Point3<f64>)| {
+        let along = b - a;
+        let t = ((p - a).dot(&along) / along.norm_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+        (a + along * t - p).norm()
+    };
+    sides.into_iter().map(to_side).fold(f64::INFINITY, f64::min)
+}
