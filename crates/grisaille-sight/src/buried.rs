@@ -9,7 +9,7 @@ use grisaille_base::{PieceId, Stop, Watch};
 use grisaille_mesh::{Mesh, find, unite};
 use rayon::prelude::*;
 
-/// Finds them.
+/// Finds them, and beside them those from which a ray along the normal leaves the scene.
 ///
 /// A sample from which one ray leaves the scene without meeting any face lies
 /// inside nothing: that is a proof, cheap, and true of nearly all. How often
@@ -27,12 +27,12 @@ pub(crate) fn buried(
     piece: &[PieceId],
     sight: &TreeSight,
     watch: &Watch,
-) -> Result<Bits, Stop> {
+) -> Result<(Bits, Bits), Stop> {
     let mut out = Bits::new(samples.len());
-    if !mesh.pieces().iter().any(|p| p.closed) {
-        return Ok(out);
-    }
     let mut free = Bits::new(samples.len());
+    if !mesh.pieces().iter().any(|p| p.closed) {
+        return Ok((out, free));
+    }
     free.words_mut().par_chunks_mut(16).enumerate().try_for_each(|(chunk, words)| {
         watch.check()?;
         for (w, word) in words.iter_mut().enumerate() {
@@ -91,7 +91,7 @@ pub(crate) fn buried(
             }
         }
     }
-    Ok(out)
+    Ok((out, free))
 }
 
 /// Whether the straight way between two origins crosses no face.

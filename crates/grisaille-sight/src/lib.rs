@@ -15,6 +15,7 @@ mod bits;
 mod buried;
 mod engine;
 mod flip;
+mod hollow;
 mod net;
 mod occluder;
 mod order;

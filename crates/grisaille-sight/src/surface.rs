@@ -3,6 +3,7 @@
 use crate::bits::Bits;
 use crate::buried::buried;
 use crate::engine::TreeSight;
+use crate::hollow::{Hollow, hollow};
 use crate::order::order;
 use crate::split::{Refined, split};
 use crate::sweep::{Patch, patches};
@@ -194,10 +195,23 @@ pub fn surface(
     let origin = origins(&faces, &vertex, &position, &normal, offset);
     let mut samples = Samples::new(position, normal, origin, offset);
     let piece: Vec<PieceId> = source.iter().map(|&f| mesh.piece_of_face()[f as usize]).collect();
-    samples.buried = watch.run(|| buried(mesh, &samples, &faces, &piece, sight, watch))?;
-    let hidden = samples.buried.count();
+    let (mut inside, free) = watch.run(|| buried(mesh, &samples, &faces, &piece, sight, watch))?;
+    let pushed_in = pushed_in(mesh, &faces, &piece, &inside);
+    let cavities = mesh.pieces().iter().filter(|p| p.cavity).count() as u64;
+    // Without a closed piece nothing is known of insides.
+    if free.count() > 0 {
+        let found = watch.run(|| hollow(&samples, &faces, &free, (sight, bounds), &mut inside, watch))?;
+        findings.extend(found.map(|h| hollow_print(&h)));
+    }
+    if cavities > 0 {
+        let hint = "the print has closed hollows: their walls are neither painted nor lit; printed in resin, what is \
+                    trapped there never cures, so they need drain holes";
+        findings.push(Finding::new(Code::HollowPrint, cavities, hint));
+    }
+    samples.buried = inside;
+    let hidden = pushed_in.count();
     if hidden > 0 {
-        let first = (0..samples.len()).find(|&i| samples.buried.get(i)).unwrap_or(0);
+        let first = (0..samples.len()).find(|&i| pushed_in.get(i)).unwrap_or(0);
         findings.push(
             Finding::new(
                 Code::BuriedSamples,
@@ -213,6 +227,27 @@ pub fn surface(
     let fingerprint = fingerprint(&samples, &faces);
     let source_face = source.into_iter().map(FaceId).collect();
     Ok((Surface { faces, source_face, piece, samples, longest_edge: longest, fingerprint }, findings))
+}
+
+/// Samples that are buried, but not as the wall of a cavity.
+fn pushed_in(mesh: &Mesh, faces: &[[u32; 3]], piece: &[PieceId], buried: &Bits) -> Bits {
+    let mut out = buried.clone();
+    for (face, _) in faces.iter().zip(piece).filter(|(_, p)| mesh.pieces()[p.index()].cavity) {
+        face.iter().for_each(|s| out.set(*s as usize, false));
+    }
+    out
+}
+
+fn hollow_print(found: &Hollow) -> Finding {
+    let openings = match found.openings {
+        1 => "a drain hole".into(),
+        n => format!("{n} drain holes"),
+    };
+    let hint = format!(
+        "the print is hollow and open through {openings}: {:.0} mm² of inner wall are neither painted nor lit",
+        found.area_mm2
+    );
+    Finding::new(Code::HollowPrint, found.walls, hint).at(Place::Point(found.at.into()))
 }
 
 /// Where rays begin. In a sharp recess a point straight over the crease lies
