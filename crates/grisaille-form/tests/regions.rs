@@ -117,7 +117,7 @@ fn regions_are_numbered_by_size_whole_and_the_same_on_any_number_of_threads() {
         assert_eq!(named.len(), regions.regions.len());
     }
     let whole = body.ground.level(1, &one).expect("nobody cancels");
-    let parts = grisaille_mesh::parts(&body.mesh);
+    let parts = grisaille_mesh::parts(&body.mesh, None);
     let under: f64 = (0..body.surface.faces.len())
         .filter(|f| parts.of_face[body.surface.source_face[*f].index()] == grisaille_mesh::Part::Underside)
         .map(|f| body.surface.face_area(f))

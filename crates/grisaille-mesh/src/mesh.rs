@@ -93,6 +93,8 @@ pub struct Counts {
     pub triangles: u64,
     /// Different points.
     pub vertices: u64,
+    /// Connected parts.
+    pub pieces: u64,
     /// Edges of one face only.
     pub boundary_edges: u64,
     /// Edges of more than two faces.

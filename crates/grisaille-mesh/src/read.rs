@@ -249,6 +249,7 @@ fn mend(
     let mut counts = survey.counts;
     counts.triangles = triangles;
     counts.vertices = positions.len() as u64;
+    counts.pieces = crate::orient::count_of(&survey.piece_of_face) as u64;
     if counts.boundary_edges > 0
         && let Some(near) = near(&positions, &faces, &edges, Bounds::of(&positions).diagonal())
     {

@@ -30,8 +30,10 @@ const FLAT: f64 = 0.004;
 const ALIKE: f64 = 0.9976;
 /// Less of a tilt is none, in degrees.
 const LEAST: f64 = 1.0;
-/// A base that looks farther up than this from straight down is none, in degrees.
-const MOST: f64 = 100.0;
+/// More of a tilt is none for printing, in degrees.
+const MOST: f64 = 80.0;
+/// Less sure than this is not said.
+const SURE: f64 = 0.55;
 /// A base is at least this share of the diagonal's square. The rim of a hollow one, 2 mm
 /// wide, is 0.05 of a figure of 45 mm.
 const BASE: f64 = 0.02;
@@ -66,8 +68,8 @@ pub fn upright(mesh: &Mesh, supports: Option<&Supports>) -> Option<Upright> {
     }
     let others = found.iter().filter(|(n, _)| n.dot(best) < ALIKE).map(|f| f.1).fold(0.0, f64::max);
     // Twice as large as any other flat side is as good as it gets.
-    let confidence = (share / (3.0 * BASE)).min(1.0) * (1.5 - others / area).clamp(0.0, 1.0);
-    Some(Upright { down: (*best).into(), degrees, area_mm2: *area, confidence })
+    let confidence = (share / (1.5 * BASE)).min(1.0) * (1.5 - others / area).clamp(0.0, 1.0);
+    (confidence >= SURE).then_some(Upright { down: (*best).into(), degrees, area_mm2: *area, confidence })
 }
 
 /// The directions that most of the surface faces, as unit vectors, those of the largest area first.

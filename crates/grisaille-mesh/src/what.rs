@@ -25,6 +25,18 @@ pub(crate) fn looks_like(bytes: &[u8]) -> Option<&'static str> {
     kinds.iter().find(|(magic, _)| bytes.starts_with(magic)).map(|(_, kind)| *kind)
 }
 
+/// The same error without line ends and other signs that it may have from the file, and no
+/// longer than a line or two of a screen.
+fn in_a_line(e: ReadError) -> ReadError {
+    match e {
+        ReadError::Broken { kind, why } => {
+            let plain: String = why.chars().map(|c| if c.is_control() { ' ' } else { c }).take(200).collect();
+            ReadError::Broken { kind, why: plain.split_whitespace().collect::<Vec<_>>().join(" ") }
+        }
+        e => e,
+    }
+}
+
 /// Parses a model file of any kind that is read, told by its contents: names
 /// and endings are often wrong.
 pub(crate) fn parse(bytes: &[u8]) -> Result<(Soup, Vec<Finding>), ReadError> {
@@ -32,9 +44,9 @@ pub(crate) fn parse(bytes: &[u8]) -> Result<(Soup, Vec<Finding>), ReadError> {
         return Err(ReadError::Empty);
     }
     if threemf::is_zip(bytes) {
-        threemf::parse(bytes)
+        threemf::parse(bytes).map_err(in_a_line)
     } else if ply::is_ply(bytes) {
-        ply::parse(bytes)
+        ply::parse(bytes).map_err(in_a_line)
     } else if !stl::is_stl(bytes) && obj::is_obj(bytes) {
         obj::parse(bytes)
     } else {

@@ -93,7 +93,7 @@ fn in_json(
         "file": name,
         "triangles": counts.triangles,
         "vertices": counts.vertices,
-        "pieces": mesh.pieces().len(),
+        "pieces": counts.pieces,
         "closed_pieces": mesh.pieces().iter().filter(|p| p.closed).count(),
         "boundary_edges": counts.boundary_edges,
         "non_manifold_edges": counts.non_manifold_edges,

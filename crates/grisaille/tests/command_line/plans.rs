@@ -221,7 +221,7 @@ fn print_supports_are_told_and_left_out_only_when_asked() {
     let bench = Bench::new();
     fs::write(bench.path("held.stl"), stl(&ball_on_supports())).expect("a model");
     let inspect = |args: &[&str]| -> Value {
-        serde_json::from_str(&bench.works(&with(&["inspect", "--json"], args))).expect("JSON")
+        serde_json::from_str(&bench.works(&[&["inspect", "--json"], args].concat())).expect("JSON")
     };
     let whole = inspect(&["held.stl"]);
     assert_eq!((&whole["supports"]["stands"], &whole["supports"]["sure"]), (&json!(4), &json!(true)));
@@ -229,7 +229,7 @@ fn print_supports_are_told_and_left_out_only_when_asked() {
     assert_eq!(whole["supports"]["raft_top_mm"], json!(1.0));
     assert!(bench.works(&["inspect", "held.stl"]).contains("4 columns, 1.0 mm thick on a raft 1.0 mm high"));
     for without in [&["--without-supports"][..], &["--without", "supports"]] {
-        let rest = inspect(&with(&["held.stl"], without));
+        let rest = inspect(&[&["held.stl"], without].concat());
         assert_eq!((&rest["pieces"], &rest["supports"]), (&json!(1), &Value::Null));
         assert_eq!(
             (&rest["extents_mm"][2], &rest["findings"][0]["code"]),
@@ -261,7 +261,7 @@ fn a_tilted_model_is_told_and_stood_upright_when_asked() {
         .collect();
     fs::write(bench.path("tilted.stl"), stl(&tilted)).expect("a model");
     let inspect = |args: &[&str]| -> Value {
-        serde_json::from_str(&bench.works(&with(&["inspect", "--json"], args))).expect("JSON")
+        serde_json::from_str(&bench.works(&[&["inspect", "--json"], args].concat())).expect("JSON")
     };
     assert_eq!(inspect(&["ball.stl"])["tilt"], Value::Null);
     let told = inspect(&["tilted.stl"]);
