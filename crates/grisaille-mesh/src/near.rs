@@ -86,13 +86,24 @@ pub(crate) fn near(
     })
 }
 
-/// No face may lose a corner: then its points stay apart.
+/// No face may lose a corner, and no edge may get a third face: then the points stay apart.
 fn keep_faces(faces: &[[u32; 3]], stands_for: &mut [u32]) {
+    let mut welded = vec![false; stands_for.len()];
+    for (v, to) in (0_u32..).zip(stands_for.iter()).filter(|(v, to)| v != *to) {
+        welded[*to as usize] = true;
+        welded[v as usize] = true;
+    }
     let mut lost = vec![false; stands_for.len()];
-    for face in faces {
+    let mut sides: HashMap<[u32; 2], u32> = HashMap::new();
+    for face in faces.iter().filter(|f| f.iter().any(|v| welded[*v as usize])) {
         let [a, b, c] = face.map(|v| stands_for[v as usize]);
         for (p, q) in [(a, b), (b, c), (c, a)] {
-            lost[p as usize] |= p == q;
+            let several = sides.entry([p.min(q), p.max(q)]).or_insert(0);
+            *several += 1;
+            if p == q || *several > 2 {
+                lost[p as usize] = true;
+                lost[q as usize] = true;
+            }
         }
     }
     for (v, to) in (0_u32..).zip(stands_for.iter_mut()).filter(|(_, to)| lost[**to as usize]) {

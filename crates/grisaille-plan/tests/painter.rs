@@ -176,7 +176,7 @@ fn figure_and_base_are_lifted_each_for_itself() {
         let (end, share) = match part {
             Part::Figure => (95.0, 0.2),
             Part::Base => (15.0, 0.4),
-            Part::Underside => continue,
+            Part::Underside | Part::Support => continue,
         };
         met[usize::from(*part == Part::Base)] += 1;
         for i in face.map(|i| i as usize).into_iter().filter(|i| !plan.surface.samples.buried.get(*i)) {

@@ -156,7 +156,7 @@ mod tests {
         assert!(without.iter().map(low).fold(f32::INFINITY, f32::min) > 1.9);
         let FaceMask::Except(open) = base.mask(&ground) else { panic!("a mask") };
         assert!(open.count() >= 12);
-        let both = Hidden { pieces: (0..2).map(PieceId).collect(), base: false };
+        let both = Hidden { pieces: (0..2).map(PieceId).collect(), base: false, supports: false };
         assert!(corners(&ground, &both).is_empty());
     }
 

@@ -1,7 +1,7 @@
 //! What speaks for supports and what against.
 
 use super::basins::{Basin, Contact, Limits};
-use super::levels::Levels;
+use super::levels::{Levels, Link};
 use super::touch::touching;
 use crate::mesh::Mesh;
 use crate::sets::{find, unite};
@@ -126,7 +126,7 @@ fn grounds(levels: &Levels, limits: &Limits, basin: &[Basin]) -> Ground {
 fn usual_width(levels: &Levels, ground: &Ground, basin: &[Basin]) -> f64 {
     let is_shaft = |n: u32| basin[n as usize] == Basin::Ground && !ground.plate[n as usize];
     let mut widths: Vec<f64> =
-        levels.links.iter().filter(|l| is_shaft(l.below) && is_shaft(l.above)).map(|l| l.width()).collect();
+        levels.links.iter().filter(|l| is_shaft(l.below) && is_shaft(l.above)).map(Link::width).collect();
     widths.sort_by(f64::total_cmp);
     widths.get(widths.len() / 2).copied().unwrap_or(0.0)
 }

@@ -6,7 +6,7 @@
 //! Sets, 2007): a node is one connected part of the surface within a slab, a link is where
 //! two of them meet in the level plane between their slabs.
 
-use crate::edge::Edges;
+use crate::edge::{Edges, Half};
 use crate::mesh::{Mesh, face_cross};
 use crate::sets::{find, unite};
 use grisaille_base::{PieceId, Stop, Watch};
@@ -107,7 +107,7 @@ pub(super) fn levels(mesh: &Mesh, edges: &Edges, watch: &Watch) -> Result<Option
         let (f, c) = (first.face(), first.index as usize % 3);
         let face = mesh.faces()[f];
         let (low, count) = cut.span(mesh, &[face[c], face[(c + 1) % 3]]);
-        for g in group.map(|h| h.face()) {
+        for g in group.map(Half::face) {
             for slab in low..low + count {
                 unite(&mut parent, begin[f] + slab - lowest[f], begin[g] + slab - lowest[g]);
             }
