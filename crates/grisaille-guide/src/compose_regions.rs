@@ -9,7 +9,6 @@ use crate::words::{area, percent};
 use grisaille_base::{Lightness, Millimetres, RegionId, Stop};
 use grisaille_colour::{LinearRgb, luminance_from_lightness, munsell_value};
 use grisaille_form::Regions;
-use grisaille_mesh::Part;
 use grisaille_picture::{BorderPen, Mark, Pattern, Scene, View, places, region_number};
 use grisaille_plan::RegionColours;
 
@@ -90,11 +89,11 @@ impl Composer<'_> {
         seen
     }
 
-    /// Which regions have anything that is painted: neither buried nor the underside.
+    /// Which regions have anything that is painted: neither buried nor the underside or a print support.
     fn painted_regions(&self, regions: &Regions) -> Vec<bool> {
         let mut painted = vec![false; regions.regions.len()];
         for (f, region) in regions.of_face.iter().enumerate() {
-            if self.plan.part_of_face.get(f).is_some_and(|p| *p != Part::Underside)
+            if self.plan.part_of_face.get(f).is_some_and(|p| p.is_painted())
                 && self.plan.surface.open_corners(f) > 0
                 && let Some(painted) = painted.get_mut(region.index())
             {
@@ -229,7 +228,8 @@ impl Composer<'_> {
         let surface = &self.plan.surface;
         for (f, region) in regions.of_face.iter().enumerate() {
             let Some(sum) = sums.get_mut(region.index()) else { continue };
-            if surface.open_corners(f) == 0 || self.plan.part_of_face.get(f) == Some(&Part::Underside) {
+            if surface.open_corners(f) == 0 || !self.plan.part_of_face.get(f).is_some_and(|p| p.is_painted())
+            {
                 continue;
             }
             let of = |s: &u32| f64::from(self.plan.values.lightness[*s as usize]);

@@ -58,6 +58,9 @@ pub struct ReadSettings {
     pub turn: f64,
     /// How far it is moved, after scaling and turning, in millimetres.
     pub at: [f64; 3],
+    /// Points are one only where they are equal bit for bit, as the file has its pieces; else also at open edges where
+    /// they are equal but for rounding.
+    pub exact: bool,
 }
 
 /// Turns and scales a file's points in place. Turning is a permutation of

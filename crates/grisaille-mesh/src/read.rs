@@ -159,7 +159,7 @@ pub(crate) fn build(
     let welded = watch.run(|| weld(soup));
     span.advance(left / 2);
     watch.check()?;
-    let mesh = watch.run(|| mend(welded, marks, triangles, &mut findings, watch))?;
+    let mesh = watch.run(|| mend(welded, marks, (triangles, settings.exact), &mut findings, watch))?;
     if mesh.faces.is_empty() {
         return Err(ReadError::NoTriangles);
     }
@@ -238,7 +238,7 @@ fn clean_numbers(soup: &mut Soup, findings: &mut Vec<Finding>) {
 fn mend(
     welded: Welded,
     marks: Vec<Mark>,
-    triangles: u64,
+    (triangles, exact): (u64, bool),
     findings: &mut Vec<Finding>,
     watch: &Watch,
 ) -> Result<Mesh, Stop> {
@@ -251,6 +251,7 @@ fn mend(
     counts.vertices = positions.len() as u64;
     counts.pieces = crate::orient::count_of(&survey.piece_of_face) as u64;
     if counts.boundary_edges > 0
+        && !exact
         && let Some(near) = near(&positions, &faces, &edges, Bounds::of(&positions).diagonal())
     {
         watch.check()?;

@@ -69,6 +69,11 @@ pub(super) fn metal(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Vec<Stage
                 recipes.push(next);
             }
         }
+        if let [one] = recipes.as_mut_slice() {
+            // Light shades metal by itself: one paint goes all over it.
+            one.what = format!("{}, all over", row.name);
+            one.place = MixPlace::Entry(row.entry);
+        }
         stage.recipes = recipes;
         if let Some(wash) = &row.wash {
             stage.recipes.push(wash_recipe(row, wash, from));
