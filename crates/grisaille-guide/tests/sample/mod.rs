@@ -259,11 +259,11 @@ pub(crate) fn diver() -> Sheets {
             ("Triangles", "48 212"),
             ("Pieces", "11"),
             ("Lights", "daylight, ring, hand lamp"),
-            ("Pictures", "3 : 1, the cover 4 : 1"),
+            ("Pictures", "3 : 1"),
         ]
         .map(|(label, value)| Fact { label: label.into(), value: value.into() })
         .into(),
-        cover: figure(4, 35.0, false, &alt("three-quarter front"), &[], value),
+        cover: figure(3, 35.0, false, &alt("three-quarter front"), &[], value),
         summary: Some(Summary {
             picture: view(
                 "Three-quarter",
