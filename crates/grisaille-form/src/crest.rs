@@ -7,9 +7,9 @@
 //! via implicit surface fitting, ACM TOG 23(3), 2004, section 3). Since κ is already
 //! smooth at a stated radius, its derivative is taken from the neighbours.
 
-use crate::fan::{next, previous};
 use crate::{Curvature, Shape};
 use grisaille_base::{Stop, Watch};
+use grisaille_mesh::{next, prev};
 use std::f32::consts::PI;
 
 /// Edges or recesses.
@@ -142,7 +142,7 @@ impl Field<'_> {
         let up = self.shape.normals()[face as usize].cast::<f64>();
         let y = up.cross(&x);
         let flat = [a, b, c].map(|p| [(p - a).dot(&x), (p - a).dot(&y)]);
-        let signs = [1.0, self.sign_between(halves[0]), self.sign_between(previous(halves[0]))];
+        let signs = [1.0, self.sign_between(halves[0]), self.sign_between(prev(halves[0]))];
         let rise: [f64; 3] = std::array::from_fn(|k| f64::from(signs[k] * self.rise[corners[k]]));
         let mut along = [0.0, 0.0];
         for k in 0..3 {

@@ -9,6 +9,7 @@
 
 use crate::Shape;
 use grisaille_base::{Stop, Watch};
+use grisaille_mesh::{next, prev};
 use rayon::prelude::*;
 use std::f64::consts::{PI, TAU};
 
@@ -218,7 +219,7 @@ impl Stretch {
             for _ in 0..corners.len() {
                 self.links.push(link(half, shape.ends(half)[1], total));
                 total += corner_angle(shape, half);
-                let back = previous(half);
+                let back = prev(half);
                 match shape.across(back) {
                     Some(twin) if twin != start => half = twin,
                     Some(_) => break,
@@ -248,26 +249,16 @@ fn link(half: u32, to: u32, angle: f64) -> Link {
 /// −1, so that a direction cannot grow on its way round a very blunt
 /// triangle. From 0 would spread a tenth too far on nets that are only a little blunt.
 pub(crate) fn flow(shape: &Shape, half: u32) -> f32 {
-    let opposite = |h: u32| cotangent(shape, previous(h));
+    let opposite = |h: u32| cotangent(shape, prev(h));
     let weight = 0.5 * (opposite(half) + shape.across(half).map_or(0.0, opposite));
     // The cotangents of a needle have no bound.
     weight.clamp(-1.0, 20.0) as f32
 }
 
-/// The half-edge before this one in its face.
-pub(crate) fn previous(half: u32) -> u32 {
-    if half.is_multiple_of(3) { half + 2 } else { half - 1 }
-}
-
-/// The half-edge after this one in its face.
-pub(crate) fn next(half: u32) -> u32 {
-    if half % 3 == 2 { half - 2 } else { half + 1 }
-}
-
 /// Cross product and dot product of the two sides that leave a half-edge's tail.
 fn corner(shape: &Shape, half: u32) -> (f64, f64) {
     let [a, b] = shape.ends(half);
-    let c = shape.ends(previous(half))[0];
+    let c = shape.ends(prev(half))[0];
     let [a, b, c] = [a, b, c].map(|v| shape.positions()[v as usize].cast::<f64>());
     let (u, v) = (b - a, c - a);
     (u.cross(&v).norm(), u.dot(&v))

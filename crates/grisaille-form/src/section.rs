@@ -2,8 +2,8 @@
 //! across, and what the outline of the cut says of width and depth.
 
 use crate::crest::{Node, apex, place};
-use crate::fan::{next, previous};
 use crate::{Curvature, Shape};
+use grisaille_mesh::{next, prev};
 use nalgebra::{Point3, Vector3};
 
 /// The most faces that a walk crosses.
@@ -46,7 +46,7 @@ pub(crate) fn walk(
     for _ in 0..FACES {
         let top = apex(shape, half);
         let top_above = above(top) > 0.0;
-        let exit = if top_above == tail_above { next(half) } else { previous(half) };
+        let exit = if top_above == tail_above { next(half) } else { prev(half) };
         let [a, b] = shape.ends(exit).map(above);
         let at = if a == b { 0.5 } else { (a / (a - b)).clamp(0.0, 1.0) };
         let node = Node { half: exit, at: at as f32 };

@@ -73,8 +73,7 @@ impl Composer<'_> {
         let near = |f: &&FaceChoice| (Point3::from(f.at) - nose).norm() < 1e-6;
         let toward = self.scheme.colours.faces.iter().find(near).and_then(|f| f.toward);
         let toward = toward.map_or_else(|| -Vector3::y(), Vector3::from);
-        let azimuth = toward.x.atan2(-toward.y).to_degrees();
-        let elevation = toward.z.atan2(toward.x.hypot(toward.y)).to_degrees();
+        let [azimuth, elevation] = angles_of(toward);
         View::from_angles(azimuth, elevation)
     }
 
@@ -143,9 +142,7 @@ impl Composer<'_> {
                 tags: Vec::new(),
             });
         }
-        let tilt = View::all()[THREE_QUARTER].toward();
-        let turn = tilt.x.atan2(-tilt.y).to_degrees();
-        let up = tilt.z.atan2(tilt.x.hypot(tilt.y)).to_degrees();
+        let [turn, up] = angles_of(View::all()[THREE_QUARTER].toward());
         Ok(vec![ViewSheet {
             part: "Photo".into(),
             title: "How do I take pictures that can be compared?".into(),
@@ -182,4 +179,10 @@ impl Composer<'_> {
             ..ViewSheet::default()
         }])
     }
+}
+
+/// Where a direction points, in degrees: round from the front toward the viewer's right, and up.
+pub(crate) fn angles_of(toward: Vector3<f64>) -> [f64; 2] {
+    let azimuth = toward.x.atan2(-toward.y).to_degrees();
+    [azimuth, toward.z.atan2(toward.x.hypot(toward.y)).to_degrees()]
 }

@@ -1,6 +1,7 @@
 //! Designs painted by hand: the area laid flat, to draw on paper first.
 
 use crate::compose::{Composer, FINENESS, SMALLEST, SMOOTH, extent};
+use crate::compose_extras::angles_of;
 use crate::paper::GAP;
 use crate::sheets::{Picture, ViewPicture};
 use crate::view_sheet::{NamedView, ViewSheet};
@@ -163,9 +164,8 @@ impl Composer<'_> {
         shape: &Shape,
         name: &str,
     ) -> Result<Picture, Stop> {
-        let azimuth = toward.x.atan2(-toward.y).to_degrees();
-        let elevation = toward.z.atan2(toward.x.hypot(toward.y)).to_degrees().clamp(-60.0, 60.0);
-        let view = View::from_angles(azimuth, elevation);
+        let [azimuth, elevation] = angles_of(toward);
+        let view = View::from_angles(azimuth, elevation.clamp(-60.0, 60.0));
         let [w, h] = extent(self.plan, &view);
         let fit = (PLACE[0] / w).min(PLACE[1] / h);
         let scale = if fit >= 1.0 { fit.floor() } else { fit };

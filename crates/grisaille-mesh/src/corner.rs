@@ -2,6 +2,7 @@
 
 use crate::edge::{NO_TWIN, twins};
 use crate::mesh::face_cross;
+use crate::net::next;
 use crate::sets::{find, unite};
 use nalgebra::{Point3, Vector3};
 
@@ -44,10 +45,6 @@ pub fn corners(positions: &[Point3<f32>], faces: &[[u32; 3]], crease_degrees: f6
         }
     }
     number(positions, faces, &normals, &mut parent)
-}
-
-fn next(half: u32) -> u32 {
-    if half % 3 == 2 { half - 2 } else { half + 1 }
 }
 
 fn number(

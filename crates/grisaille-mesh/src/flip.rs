@@ -1,7 +1,7 @@
 //! Edges turned within pairs of triangles, so that a surface bends as little as its points allow.
 
-use crate::edge::{NO_TWIN, twins};
 use crate::mesh::face_cross;
+use crate::net::{Net, next, prev};
 use nalgebra::{Point3, Vector3};
 
 /// Passes over all edges at most, and how often that begins anew once points were taken out.
@@ -16,12 +16,15 @@ const WORTH: f64 = 1e-4;
 /// an edge and the one in its place lie apart, or a point from the triangle it stands on.
 pub(crate) fn smoothed(positions: &[Point3<f32>], faces: &mut Vec<[u32; 3]>, within: f64) {
     for _ in 0..ROUNDS {
-        let mut twin = twins(faces);
+        let source = (0..faces.len() as u32).collect();
+        let mut net = Net::new(std::mem::take(faces), source);
         for _ in 0..PASSES {
             let mut turned = 0;
-            for half in 0..twin.len() {
-                if is_better(positions, faces, &twin, half, within) {
-                    turn(faces, &mut twin, half);
+            for half in 0..net.twin.len() as u32 {
+                if let Some(other) = net.across(half).filter(|other| *other > half)
+                    && is_better(positions, &net, (half, other), within)
+                {
+                    net.flip(half, other);
                     turned += 1;
                 }
             }
@@ -29,89 +32,69 @@ pub(crate) fn smoothed(positions: &[Point3<f32>], faces: &mut Vec<[u32; 3]>, wit
                 break;
             }
         }
-        if !without_peaks(positions, faces, &twin, within) {
+        let any = without_peaks(positions, &mut net, within);
+        *faces = net.faces;
+        if !any {
             break;
         }
     }
 }
 
 /// Takes out points with three faces round them, none of which is another's; whether there were any.
-fn without_peaks(positions: &[Point3<f32>], faces: &mut Vec<[u32; 3]>, twin: &[u32], within: f64) -> bool {
-    let mut gone = vec![false; faces.len()];
-    let mut touched = vec![false; faces.len()];
-    for half in 0..twin.len() {
+fn without_peaks(positions: &[Point3<f32>], net: &mut Net, within: f64) -> bool {
+    let mut gone = vec![false; net.faces.len()];
+    let mut touched = vec![false; net.faces.len()];
+    for one in 0..net.twin.len() as u32 {
         // The three half-edges that leave the point.
-        let one = half;
-        let on = |h: usize| twin[next(next(h))];
-        let (two, three) = match on(one) {
-            NO_TWIN => continue,
-            two => match on(two as usize) {
-                NO_TWIN => continue,
-                three => (two as usize, three as usize),
-            },
-        };
-        let own = [one / 3, two / 3, three / 3];
-        if on(three) != one as u32 || own[0] > own[1].min(own[2]) || own.iter().any(|f| touched[*f]) {
+        let on = |net: &Net, half: u32| net.across(prev(half));
+        let Some(two) = on(net, one) else { continue };
+        let Some(three) = on(net, two) else { continue };
+        let own = [one, two, three].map(|half| half as usize / 3);
+        if on(net, three) != Some(one)
+            || own[0] > own[1].min(own[2])
+            || own[0] == own[1]
+            || own[1] == own[2]
+            || own.iter().any(|f| touched[*f])
+        {
             continue;
         }
-        let point = positions[start(faces, one) as usize].cast::<f64>();
-        let corners = [one, two, three].map(|h| start(faces, next(h)));
+        let point = positions[net.from(one) as usize].cast::<f64>();
+        let corners = [one, two, three].map(|half| net.from(next(half)));
         let [a, b, c] = corners.map(|v| positions[v as usize].cast::<f64>());
         let Some(normal) = unit((b - a).cross(&(c - a))) else { continue };
-        if a == b || (point - a).dot(&normal).abs() > within || own[0] == own[1] || own[1] == own[2] {
+        if (point - a).dot(&normal).abs() > within {
             continue;
         }
         for f in own {
             touched[f] = true;
             gone[f] = true;
-        }
-        gone[own[0]] = false;
-        // Neighbours wait for the next round, since their edges are about to change.
-        for f in own {
-            for h in 3 * f..3 * f + 3 {
-                if twin[h] != NO_TWIN {
-                    touched[twin[h] as usize / 3] = true;
-                }
+            // Neighbours wait for the next round, since their edges are about to change.
+            for other in (0..3).filter_map(|c| net.across(3 * f as u32 + c)) {
+                touched[other as usize / 3] = true;
             }
         }
-        faces[own[0]] = corners;
+        gone[own[0]] = false;
+        net.faces[own[0]] = corners;
     }
-    let any = gone.iter().any(|g| *g);
     let mut at = gone.iter();
-    faces.retain(|_| at.next().is_some_and(|gone| !gone));
-    any
-}
-
-fn next(half: usize) -> usize {
-    if half % 3 == 2 { half - 2 } else { half + 1 }
-}
-
-fn start(faces: &[[u32; 3]], half: usize) -> u32 {
-    faces[half / 3][half % 3]
+    net.faces.retain(|_| at.next().is_some_and(|gone| !gone));
+    gone.contains(&true)
 }
 
 fn unit(cross: Vector3<f64>) -> Option<Vector3<f64>> {
     cross.try_normalize(1e-14)
 }
 
-fn is_better(positions: &[Point3<f32>], faces: &[[u32; 3]], twin: &[u32], half: usize, within: f64) -> bool {
-    let other = twin[half];
-    if other == NO_TWIN || (other as usize) < half {
-        return false;
-    }
-    let other = other as usize;
+/// Whether the surface bends less with the edge of two half-edges turned.
+fn is_better(positions: &[Point3<f32>], net: &Net, (half, other): (u32, u32), within: f64) -> bool {
     // The edge from a to b, c before it and d behind it.
-    let (a, b) = (start(faces, half), start(faces, next(half)));
-    let (c, d) = (start(faces, next(next(half))), start(faces, next(next(other))));
+    let (a, b, c, d) = (net.from(half), net.from(other), net.apex(half), net.apex(other));
     if c == d || a == b {
         return false;
     }
-    let round = [next(half), next(next(half)), next(other), next(next(other))];
-    if round.iter().any(|h| twin[*h] == NO_TWIN) {
-        return false;
-    }
     let normal = |face: [u32; 3]| unit(face_cross(positions, face));
-    let outer = round.map(|h| normal(faces[twin[h] as usize / 3]));
+    let outer = [next(half), prev(half), next(other), prev(other)]
+        .map(|h| net.across(h).and_then(|across| normal(net.faces[across as usize / 3])));
     let [Some(bc), Some(ca), Some(ad), Some(db)] = outer else { return false };
     let bend = |m: Option<Vector3<f64>>, n: Option<Vector3<f64>>, sides: [Vector3<f64>; 4]| {
         // A face without area may lie any way: it is the worst.
@@ -123,10 +106,9 @@ fn is_better(positions: &[Point3<f32>], faces: &[[u32; 3]], twin: &[u32], half: 
     if now < WORTH {
         return false;
     }
-    let (first, second) = ([c, d, b], [d, c, a]);
-    // Of the first the sides d–b and b–c, of the second c–a and a–d.
-    let then: f64 = bend(normal(first), normal(second), [db, bc, ca, ad]);
-    now - then > WORTH && apart(positions, [a, b, c, d]) <= within && !joined(faces, twin, half, d)
+    // Of the first face the sides d–b and b–c, of the second c–a and a–d.
+    let then: f64 = bend(normal([c, d, b]), normal([d, c, a]), [db, bc, ca, ad]);
+    now - then > WORTH && apart(positions, [a, b, c, d]) <= within && !net.joined(prev(half), d)
 }
 
 /// How far the line through the first two points lies from that through the others.
@@ -137,47 +119,4 @@ fn apart(positions: &[Point3<f32>], [a, b, c, d]: [u32; 4]) -> f64 {
         Some(across) => (c - a).dot(&across).abs(),
         None => f64::INFINITY,
     }
-}
-
-/// Whether the corner before a half-edge has an edge to a vertex already; also where it cannot be told.
-fn joined(faces: &[[u32; 3]], twin: &[u32], half: usize, to: u32) -> bool {
-    // Round the corner, from edge to edge that leave it.
-    let begin = next(next(half));
-    let mut at = begin;
-    for _ in 0..256 {
-        if start(faces, next(at)) == to {
-            return true;
-        }
-        let back = next(next(at));
-        let on = twin[back];
-        if on == NO_TWIN {
-            return true;
-        }
-        at = on as usize;
-        if at == begin {
-            return false;
-        }
-    }
-    true
-}
-
-/// Puts the edge between the corners before a half-edge and behind it in its place.
-fn turn(faces: &mut [[u32; 3]], twin: &mut [u32], half: usize) {
-    let other = twin[half] as usize;
-    let (b, c) = (start(faces, next(half)), start(faces, next(next(half))));
-    let (a, d) = (start(faces, half), start(faces, next(next(other))));
-    let [bc, ca] = [twin[next(half)], twin[next(next(half))]];
-    let [ad, db] = [twin[next(other)], twin[next(next(other))]];
-    let (f, g) = (half / 3, other / 3);
-    faces[f] = [c, d, b];
-    faces[g] = [d, c, a];
-    let mut pair = |half: usize, with: u32| {
-        twin[half] = with;
-        twin[with as usize] = half as u32;
-    };
-    pair(3 * f, 3 * g as u32);
-    pair(3 * f + 1, db);
-    pair(3 * f + 2, bc);
-    pair(3 * g + 1, ca);
-    pair(3 * g + 2, ad);
 }

@@ -2,6 +2,7 @@
 //! the figure's highlights.
 
 use crate::mesh::{Bounds, Mesh, face_cross};
+use crate::section::section;
 use crate::sets::{find, unite};
 use crate::supports::Supports;
 use serde::Serialize;
@@ -198,23 +199,8 @@ fn section_areas(mesh: &Mesh, floor: f64, slice: f64, of: impl Fn(usize) -> bool
         let last = ((high / slice) as usize + 1).min(SLICES);
         for (s, area) in areas.iter_mut().enumerate().take(last).skip(first) {
             let z = floor + (s as f64 + 0.5) * slice;
-            let mut ends = [[0.0; 2]; 3];
-            let mut found = 0;
-            for i in 0..3 {
-                let (a, b) = (corners[i], corners[(i + 1) % 3]);
-                // One side counts as below, so that a corner is met once.
-                if (a.z < z) != (b.z < z) {
-                    let p = a + (b - a) * ((z - a.z) / (b.z - a.z));
-                    ends[found] = [p.x - x, p.y - y];
-                    found += 1;
-                }
-            }
-            if found == 2 {
-                // Green's theorem, with the inside on the left.
-                let [p, q, _] = ends;
-                let along = (q[1] - p[1]) * outward.x - (q[0] - p[0]) * outward.y;
-                let twice = p[0] * q[1] - q[0] * p[1];
-                *area += 0.5 * if along < 0.0 { -twice } else { twice };
+            if let Some(section) = section(&corners, &outward, z, [x, y]) {
+                *area += section.area;
             }
         }
     }

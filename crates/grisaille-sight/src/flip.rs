@@ -4,9 +4,8 @@
 //! be split into more slivers. Flipping (Lawson, 1977) makes well-shaped
 //! triangles without moving a single point of the surface.
 
-use crate::net::{Net, prev};
 use grisaille_base::{Stop, Watch};
-use grisaille_mesh::face_cross;
+use grisaille_mesh::{Net, face_cross, prev};
 use nalgebra::{Point3, Vector3};
 use rayon::prelude::*;
 

@@ -16,7 +16,6 @@ mod buried;
 mod engine;
 mod flip;
 mod hollow;
-mod net;
 mod occluder;
 mod order;
 mod pick;

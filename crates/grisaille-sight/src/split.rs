@@ -8,9 +8,8 @@
 //! edges, 1984, with Lawson's flips).
 
 use crate::flip::{Planes, flip_all, settle};
-use crate::net::Net;
 use grisaille_base::{Stop, Watch};
-use grisaille_mesh::face_cross;
+use grisaille_mesh::{Net, face_cross};
 use nalgebra::Point3;
 use rayon::prelude::*;
 use std::collections::BinaryHeap;

@@ -7,7 +7,7 @@ use crate::mesh::Mesh;
 use crate::sets::{find, unite};
 use grisaille_base::{PieceId, Stop, Watch};
 use nalgebra::Point3;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What was found.
 pub(super) struct Evidence {
@@ -78,7 +78,7 @@ pub(super) fn judged(
     let kept = |n: usize| {
         basin[n] == Basin::Ground && {
             let part = ground.part[n];
-            if ground.plate[n] { rafts.contains_key(&part) } else { is_stand(part) }
+            if ground.plate[n] { rafts.contains(&part) } else { is_stand(part) }
         }
     };
     let holds: Vec<bool> = (0..levels.nodes.len()).map(kept).collect();
@@ -204,13 +204,13 @@ fn rafts(
     (basin, contacts): (&[Basin], &[Contact]),
     column: f64,
     is_stand: &impl Fn(u32) -> bool,
-) -> BTreeMap<u32, ()> {
+) -> BTreeSet<u32> {
     let is_plate = |n: u32| basin[n as usize] == Basin::Ground && ground.plate[n as usize];
     let mut rafts: BTreeMap<u32, bool> = BTreeMap::new();
     for n in (0..levels.nodes.len() as u32).filter(|n| is_plate(*n)) {
         rafts.entry(ground.part[n as usize]).or_insert(false);
     }
-    let mut carries: Vec<u32> = Vec::new();
+    let mut carries: BTreeSet<u32> = BTreeSet::new();
     for link in &levels.links {
         let [a, b] = [link.below, link.above].map(is_plate);
         if a == b {
@@ -246,25 +246,27 @@ fn rafts(
         for (n, _) in low.iter().zip(touches).filter(|(_, t)| *t) {
             match basin[*n] {
                 Basin::Ground => *holds = true,
-                _ => carries.push(*plate),
+                _ => {
+                    carries.insert(*plate);
+                }
             }
         }
     }
     // What is one with the figure by more than a tip.
     for contact in contacts.iter().filter(|c| c.width > CARRIES * column) {
-        carries.push(ground.part[contact.ground as usize]);
+        carries.insert(ground.part[contact.ground as usize]);
         let stand = ground.part[contact.ground as usize];
         for link in &levels.links {
             let (below, above) = (link.below as usize, link.above as usize);
             if is_plate(link.below) && basin[above] == Basin::Ground && ground.part[above] == stand {
-                carries.push(ground.part[below]);
+                carries.insert(ground.part[below]);
             }
         }
     }
     rafts
         .into_iter()
         .filter(|(plate, holds)| *holds && !carries.contains(plate))
-        .map(|(p, _)| (p, ()))
+        .map(|(plate, _)| plate)
         .collect()
 }
 

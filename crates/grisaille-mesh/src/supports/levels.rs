@@ -8,6 +8,7 @@
 
 use crate::edge::{Edges, Half};
 use crate::mesh::{Mesh, face_cross};
+use crate::section::{Section, section};
 use crate::sets::{find, unite};
 use grisaille_base::{PieceId, Stop, Watch};
 use std::collections::HashMap;
@@ -203,24 +204,9 @@ fn linked(
                 links.len() as u32 - 1
             });
             let z = cut.floor + f64::from(lowest[f] + at - begin[f]) * cut.step;
-            let mut ends = [[0.0; 2]; 3];
-            let mut found = 0;
-            for i in 0..3 {
-                let (a, b) = (corners[i], corners[(i + 1) % 3]);
-                // One side counts as below, so that a corner is met once.
-                if (a.z < z) != (b.z < z) {
-                    let p = a + (b - a) * ((z - a.z) / (b.z - a.z));
-                    ends[found] = [p.x - x, p.y - y];
-                    found += 1;
-                }
-            }
-            if found == 2 {
-                // Green's theorem, with the inside on the left.
-                let [p, q, _] = ends;
-                let along = (q[1] - p[1]) * outward.x - (q[0] - p[0]) * outward.y;
-                let twice = p[0] * q[1] - q[0] * p[1];
+            if let Some(Section { ends: [p, q], area }) = section(&corners, &outward, z, [x, y]) {
                 let link = &mut links[n as usize];
-                link.area += 0.5 * if along < 0.0 { -twice } else { twice };
+                link.area += area;
                 link.outline += (q[0] - p[0]).hypot(q[1] - p[1]);
             }
         }

@@ -5,7 +5,7 @@ use crate::colours;
 use crate::command::{guide, map, regions, view};
 use crate::failure::Failure;
 use crate::files::{Output, read_file};
-use crate::job::{MOST_THREADS, Planned, Read, make_plan, plan_read, plan_scene, read_scene};
+use crate::job::{MOST_THREADS, Planned, Read, plan_read, read_scene};
 use crate::progress;
 use crate::scene::Scene;
 use grisaille_base::{Millimetres, Watch};
@@ -156,26 +156,23 @@ impl Bench for Program {
             Product::Picture => false,
         };
         let inputs = scene.inputs();
-        let plan = |scene: Scene| match read {
-            Some(read) => {
-                let (name, findings) = (scene.model_names(), read.findings.clone());
-                make_plan(scene.document.scheme, name, (read.products.fork(), findings), watch)
-            }
-            None => plan_scene(scene, watch),
+        // What the window has read is the models together; each for itself is read where it is asked for.
+        let models = |scene: &Scene| match read {
+            Some(read) => Ok(Read {
+                products: read.products.fork(),
+                findings: read.findings.clone(),
+                apart: (Vec::new(), Vec::new()),
+            }),
+            None => read_scene(scene, watch),
         };
         // Opened first, so that a full or locked folder is known at once.
         match product {
             Product::Guide => {
                 let output = guide::open(to, &inputs)?;
-                let models = match read {
-                    // What the window has read is the models together; how they are glued needs each for itself.
-                    Some(read) => Read {
-                        products: read.products.fork(),
-                        findings: read.findings.clone(),
-                        apart: scene.apart(watch)?,
-                    },
-                    None => read_scene(&scene, watch)?,
-                };
+                let mut models = models(&scene)?;
+                if read.is_some() {
+                    models.apart = scene.apart(watch)?;
+                }
                 let models = guide::for_paper(models, &scene, watch)?;
                 let mut planned = plan_read(scene, models, watch)?;
                 // Paths of the window's documents are absolute.
@@ -183,13 +180,11 @@ impl Bench for Program {
             }
             Product::Map => {
                 let outputs = map::open(&[to.to_owned()], &inputs)?;
-                // What the window has read is the models together; which face is whose needs each for itself.
-                let apart = read
-                    .filter(|_| map::tells_of_models(&outputs) && scene.document.models.len() > 1)
-                    .map(|_| Ok::<_, Failure>((scene.each_name(), scene.load_apart(watch)?.0)))
-                    .transpose()?;
-                let mut planned = plan(scene)?;
-                planned.apart = apart.unwrap_or(planned.apart);
+                let mut models = models(&scene)?;
+                if read.is_some() && map::tells_of_models(&outputs) && scene.document.models.len() > 1 {
+                    models.apart = (scene.each_name(), scene.load_apart(watch)?.0);
+                }
+                let mut planned = plan_read(scene, models, watch)?;
                 // Paths of the window's documents are absolute.
                 let wanted = map::wanted(&outputs, Path::new(""));
                 let told = map::completed(&mut planned, wanted, watch)?;
@@ -197,7 +192,8 @@ impl Bench for Program {
             }
             Product::Picture => {
                 let output = view::open(to, &inputs)?;
-                let (sheet, fineness) = picture(&mut plan(scene)?, looks, watch)?;
+                let models = models(&scene)?;
+                let (sheet, fineness) = picture(&mut plan_read(scene, models, watch)?, looks, watch)?;
                 output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
                 Ok(Vec::new())
             }

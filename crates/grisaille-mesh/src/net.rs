@@ -2,40 +2,48 @@
 //!
 //! Half-edge `3·f + c` runs from corner `c` of face `f` to the next corner.
 
-use grisaille_mesh::{NO_TWIN, twins};
+use crate::edge::{NO_TWIN, twins};
 
 /// A triangle net that knows its neighbours.
-pub(crate) struct Net {
-    pub(crate) faces: Vec<[u32; 3]>,
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Net {
+    /// Faces as indices of vertices.
+    pub faces: Vec<[u32; 3]>,
     /// For each face the face before refining that it lies in.
-    pub(crate) source: Vec<u32>,
+    pub source: Vec<u32>,
     /// For each half-edge its partner, or [`NO_TWIN`].
-    pub(crate) twin: Vec<u32>,
+    pub twin: Vec<u32>,
 }
 
 impl Net {
-    pub(crate) fn new(faces: Vec<[u32; 3]>, source: Vec<u32>) -> Self {
+    /// The net of some faces; `source` has a number for each.
+    #[must_use]
+    pub fn new(faces: Vec<[u32; 3]>, source: Vec<u32>) -> Self {
         let twin = twins(&faces);
         Self { faces, source, twin }
     }
 
     /// The vertex where a half-edge begins.
-    pub(crate) fn from(&self, h: u32) -> u32 {
+    #[must_use]
+    pub fn from(&self, h: u32) -> u32 {
         self.faces[h as usize / 3][h as usize % 3]
     }
 
     /// The vertex opposite to a half-edge.
-    pub(crate) fn apex(&self, h: u32) -> u32 {
+    #[must_use]
+    pub fn apex(&self, h: u32) -> u32 {
         self.from(prev(h))
     }
 
     /// The partner of a half-edge, if it has exactly one.
-    pub(crate) fn across(&self, h: u32) -> Option<u32> {
+    #[must_use]
+    pub fn across(&self, h: u32) -> Option<u32> {
         Some(self.twin[h as usize]).filter(|t| *t != NO_TWIN)
     }
 
     /// Whether an edge between the start of `half` and vertex `d` exists already.
-    pub(crate) fn joined(&self, half: u32, d: u32) -> bool {
+    #[must_use]
+    pub fn joined(&self, half: u32, d: u32) -> bool {
         // Once round the vertex; both ways, since an open edge ends a walk.
         let walk = |step: fn(&Self, u32) -> Option<u32>| {
             let mut h = half;
@@ -57,7 +65,7 @@ impl Net {
 
     /// Turns an edge to join the two corners opposite to it. The four outer
     /// half-edges of the pair are `3f`, `3f + 1`, `3g`, `3g + 1` afterwards.
-    pub(crate) fn flip(&mut self, half: u32, other: u32) {
+    pub fn flip(&mut self, half: u32, other: u32) {
         let (a, b) = (self.from(half), self.from(other));
         let (c, d) = (self.apex(half), self.apex(other));
         let outer = [prev(half), next(other), prev(other), next(half)].map(|h| self.twin[h as usize]);
@@ -71,7 +79,7 @@ impl Net {
     }
 
     /// Splits an edge at vertex `m`; gives the four faces round it.
-    pub(crate) fn split(&mut self, half: u32, other: u32, m: u32) -> [u32; 4] {
+    pub fn split(&mut self, half: u32, other: u32, m: u32) -> [u32; 4] {
         let (a, b) = (self.from(half), self.from(other));
         let (c, d) = (self.apex(half), self.apex(other));
         let outer = [prev(half), next(half), prev(other), next(other)].map(|h| self.twin[h as usize]);
@@ -103,12 +111,14 @@ impl Net {
 }
 
 /// The half-edge after `h` in its face.
-pub(crate) fn next(h: u32) -> u32 {
+#[must_use]
+pub fn next(h: u32) -> u32 {
     if h % 3 == 2 { h - 2 } else { h + 1 }
 }
 
 /// The half-edge before `h` in its face.
-pub(crate) fn prev(h: u32) -> u32 {
+#[must_use]
+pub fn prev(h: u32) -> u32 {
     if h.is_multiple_of(3) { h + 2 } else { h - 1 }
 }
 
