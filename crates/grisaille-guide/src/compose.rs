@@ -144,7 +144,7 @@ impl<'a> Composer<'a> {
         let prints = |kind| scheme.print.prints(kind);
         let wanted = [SheetKind::Summary, SheetKind::Primer, SheetKind::Stages].map(prints);
         let [summary, primer, stages] = wanted;
-        let summary = if summary { self.summary()? } else { None };
+        let summary = if summary { Some(self.summary()?) } else { None };
         let (values, scale) = self.value_sheets()?;
         let lights = self.light_sheets()?;
         let band_pictures = self.band_pictures()?;

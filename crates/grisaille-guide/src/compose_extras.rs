@@ -68,6 +68,11 @@ impl Composer<'_> {
         Ok(sheets)
     }
 
+    /// Whether a face is marked.
+    pub(crate) fn has_faces(&self) -> bool {
+        self.coloured.is_some_and(|c| c.colouring.rows.iter().any(|row| !row.faces.is_empty()))
+    }
+
     /// From where a face is looked at.
     pub(crate) fn face_view(&self, nose: Point3<f64>) -> View {
         let near = |f: &&FaceChoice| (Point3::from(f.at) - nose).norm() < 1e-6;

@@ -7,7 +7,7 @@ use crate::labels::boundary;
 use crate::view_sheet::{NamedRow, NamedView, Tag, ViewSheet};
 use crate::words::{area, percent};
 use grisaille_base::{Lightness, Millimetres, RegionId, Stop};
-use grisaille_colour::{LinearRgb, luminance_from_lightness, munsell_value};
+use grisaille_colour::{LinearRgb, colour_words, luminance_from_lightness, munsell_value};
 use grisaille_form::Regions;
 use grisaille_picture::{BorderPen, Mark, Pattern, Scene, View, places, region_number};
 use grisaille_plan::RegionColours;
@@ -59,7 +59,9 @@ impl Composer<'_> {
         }
         let rows = self.region_rows(regions, &painted, &seen);
         let coloured = self.coloured.is_some();
-        let columns = ["Region", "L*", "Value", "Area", "Share"];
+        let colour = coloured.then_some("Base coat");
+        let columns =
+            ["Region"].into_iter().chain(colour).chain(["L*", "Value", "Strongest light", "Area", "Share"]);
         let map = ViewSheet {
             part: "Regions".into(),
             title: "What is what?".into(),
@@ -70,7 +72,7 @@ impl Composer<'_> {
             }
             .into(),
             views,
-            columns: columns.into_iter().map(Into::into).collect(),
+            columns: columns.map(Into::into).collect(),
             rows,
             ..ViewSheet::default()
         };
@@ -187,6 +189,7 @@ impl Composer<'_> {
     fn region_rows(&self, regions: &Regions, painted: &[bool], seen: &[Vec<usize>]) -> Vec<NamedRow> {
         let whole: f64 = regions.regions.iter().map(|r| r.area_mm2).sum();
         let mean = self.mean_lightness(regions);
+        let ruling = self.strongest_lights(regions);
         let mut rows = Vec::new();
         for (i, region) in regions.regions.iter().enumerate().filter(|(i, _)| painted[*i]) {
             let shown = self.colours_of(i).map_or_else(
@@ -200,13 +203,19 @@ impl Composer<'_> {
                 ),
                 None => ("–".into(), "–".into()),
             };
-            let mut cells = vec![
-                self.region_name(i),
+            let mut cells = vec![self.region_name(i)];
+            if self.coloured.is_some() {
+                let row = self.colours_of(i);
+                let base = row.and_then(|row| row.ramp.get(row.base_step()));
+                cells.push(base.map_or_else(|| "–".into(), |step| colour_words(step.shown())));
+            }
+            cells.extend([
                 lightness,
                 value,
+                ruling[i].clone(),
                 area(region.area_mm2),
                 percent(region.area_mm2 / whole.max(f64::MIN_POSITIVE)),
-            ];
+            ]);
             if seen.iter().all(|counts| counts[i] < SEEN) {
                 cells[0] += " (hidden from all sides)";
             }
@@ -220,6 +229,30 @@ impl Composer<'_> {
             });
         }
         rows
+    }
+
+    /// The light that rules most of each region, with its share of what is painted there.
+    fn strongest_lights(&self, regions: &Regions) -> Vec<String> {
+        let zones = &self.plan.zones.rows;
+        let mut area = vec![vec![0.0; zones.len()]; regions.regions.len()];
+        for (f, region) in regions.of_face.iter().enumerate() {
+            if self.plan.surface.open_corners(f) == 0
+                || !self.plan.part_of_face.get(f).is_some_and(|p| p.is_painted())
+            {
+                continue;
+            }
+            let number = self.plan.zone_at(f, [1.0 / 3.0; 3]);
+            let zone = zones.iter().position(|z| z.number == number);
+            if let Some((area, zone)) = area.get_mut(region.index()).zip(zone) {
+                area[zone] += self.plan.surface.face_area(f);
+            }
+        }
+        let told = area.into_iter().map(|area| {
+            let all: f64 = area.iter().sum();
+            let most = area.iter().zip(zones).max_by(|a, b| a.0.total_cmp(b.0)).filter(|(a, _)| **a > 0.0);
+            most.map_or_else(|| "–".into(), |(a, zone)| format!("{} {}", zone.name, percent(a / all)))
+        });
+        told.collect()
     }
 
     /// The mean planned lightness of each region over what is painted of it.

@@ -6,12 +6,12 @@ use crate::compose::{Composer, SMOOTH, THREE_QUARTER, named, srgb};
 use crate::compose_extras::FACE;
 use crate::mark::Marking;
 use crate::paper::Paper;
-use crate::sheets::{MixRow, Picture, Srgb, StageCard, Swatch, ViewPicture};
+use crate::sheets::{MixRow, Picture, SeeSheet, Srgb, StageCard, Swatch, ViewPicture};
 use grisaille_base::{Lightness, Stop};
 use grisaille_colour::{Lab, LinearRgb, colour_words, luminance_from_lightness, munsell_value};
 use grisaille_picture::{Coat, Frame, Look, Pattern};
 use grisaille_plan::{Band, Coloured, MixPlace, Recipe, Stage, StageKind};
-use grisaille_scheme::Ink;
+use grisaille_scheme::{Ink, SheetKind};
 
 /// How large pictures are on cards, mm.
 #[derive(Clone, Copy)]
@@ -46,9 +46,10 @@ impl Composer<'_> {
         match self.coloured {
             Some(coloured) => {
                 for (i, stage) in coloured.stages.iter().enumerate() {
-                    for (k, part) in by_region(stage).iter().enumerate() {
+                    let parts = by_region(stage);
+                    for (k, part) in parts.iter().enumerate() {
                         let card = self.coloured_card(i as u32 + 1, part, coloured, false)?;
-                        cards.push(StageCard { continues: k > 0, ..card });
+                        cards.push(StageCard { part: (parts.len() > 1).then_some(k as u32), ..card });
                     }
                 }
             }
@@ -70,7 +71,8 @@ impl Composer<'_> {
                 for (i, stage) in stages.iter().enumerate() {
                     let scale = if stage.kind == StageKind::Compare { compare } else { usual };
                     let pictures = self.whole_figure(stage.kind, scale)?;
-                    cards.push(card(i as u32 + 1, stage, pictures, Vec::new()));
+                    let see = see(self, stage.kind);
+                    cards.push(StageCard { see, ..card(i as u32 + 1, stage, pictures, Vec::new()) });
                 }
             }
         }
@@ -83,10 +85,11 @@ impl Composer<'_> {
         let Some(coloured) = self.coloured else { return Ok(Vec::new()) };
         let mut cards = Vec::new();
         for (i, stage) in coloured.stages.iter().enumerate().filter(|(_, stage)| !stage.recipes.is_empty()) {
-            for (k, part) in by_region(stage).iter().enumerate().filter(|(_, part)| !part.recipes.is_empty())
-            {
+            let parts = by_region(stage);
+            for (k, part) in parts.iter().enumerate().filter(|(_, part)| !part.recipes.is_empty()) {
                 let card = self.coloured_card(i as u32 + 1, part, coloured, true)?;
-                cards.push(without_answers(StageCard { continues: k > 0, ..card }));
+                let part = (parts.len() > 1).then_some(k as u32);
+                cards.push(without_answers(StageCard { part, ..card }));
             }
         }
         self.scenes.clear();
@@ -126,8 +129,13 @@ impl Composer<'_> {
             pictures.extend(faces.into_iter().take(1).map(close));
         }
         let print = (self.plan.bands.rows.as_slice(), self.ink());
-        let mixes = groups.iter().map(|group| mix_row(stage, group, &letters, print)).collect();
-        Ok(card(number, stage, pictures, mixes))
+        let mut mixes: Vec<MixRow> =
+            groups.iter().map(|group| mix_row(stage, group, &letters, print)).collect();
+        if !pictures.is_empty() {
+            tell_unseen(&mut mixes, &pictures);
+        }
+        let see = see(self, stage.kind);
+        Ok(StageCard { see, ..card(number, stage, pictures, mixes) })
     }
 
     /// What the whole figure looks like after a stage that is about all of it.
@@ -180,6 +188,22 @@ impl Composer<'_> {
     }
 }
 
+/// The sheet that shows more of what a stage is about.
+fn see(composer: &Composer<'_>, kind: StageKind) -> Option<SeeSheet> {
+    let prints = |kind| composer.scheme.print.prints(kind);
+    let at = |sheet: &str, key: String| Some(SeeSheet { sheet: sheet.into(), key });
+    match kind {
+        StageKind::Compare if prints(SheetKind::Values) => at("Values", "values".into()),
+        StageKind::Lining | StageKind::Edges if prints(SheetKind::Lines) => at("Lines", "lines".into()),
+        StageKind::Eyes if prints(SheetKind::Faces) && composer.has_faces() => at("Faces", "faces".into()),
+        StageKind::Lamp(id) | StageKind::LampColour(id) if prints(SheetKind::Lights) => {
+            let place = composer.plan.lights.iter().position(|l| l.id == id)?;
+            at("Lights", if place == 0 { "lights".into() } else { format!("light-{place}") })
+        }
+        _ => None,
+    }
+}
+
 fn card(number: u32, stage: &Stage, pictures: Vec<ViewPicture>, mixes: Vec<MixRow>) -> StageCard {
     // Where something is mixed its colour is told with the mix.
     let tone = stage.tone.filter(|_| mixes.is_empty());
@@ -191,7 +215,8 @@ fn card(number: u32, stage: &Stage, pictures: Vec<ViewPicture>, mixes: Vec<MixRo
     });
     StageCard {
         number,
-        continues: false,
+        part: None,
+        see: None,
         title: stage.title.clone(),
         files: stage.files.join(", "),
         steps: stage.steps.clone(),
@@ -229,7 +254,9 @@ fn by_region(stage: &Stage) -> Vec<Stage> {
             title: format!("{}: {region}", stage.title),
             regions: vec![region],
             recipes: run.to_vec(),
-            table_ready: false,
+            thinning: stage.thinning.clone(),
+            brush: stage.brush.clone(),
+            drying: stage.drying.clone(),
             ..Stage::default()
         });
     }
@@ -371,6 +398,19 @@ fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], (bands, ink): (
         mix: first.mix.clone().unwrap_or_else(|| "mix it to match".into()),
         purpose,
         tone: tone.join(", "),
+    }
+}
+
+/// Says of a mix whose letter found no room on the pictures that it has none there.
+fn tell_unseen(mixes: &mut [MixRow], pictures: &[ViewPicture]) {
+    let labels = || pictures.iter().flat_map(|view| &view.picture.labels);
+    for mix in mixes {
+        let unseen = mix.looks.iter().map(|look| look.letter.as_str());
+        let unseen = unseen.filter(|letter| !letter.is_empty() && labels().all(|l| l.text != *letter));
+        let unseen: Vec<&str> = unseen.collect();
+        if !unseen.is_empty() {
+            mix.tone += &format!("; too little of {} is seen here to mark", unseen.join(" and "));
+        }
     }
 }
 

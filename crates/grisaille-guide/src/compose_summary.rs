@@ -10,28 +10,35 @@ use grisaille_plan::{Bottle, Coloured, Proportion, Stage};
 use grisaille_scheme::{ColourChoice, Route};
 
 impl Composer<'_> {
-    /// The summary; none without colours.
-    pub(crate) fn summary(&mut self) -> Result<Option<Summary>, Stop> {
-        let Some(coloured) = self.coloured else { return Ok(None) };
+    /// The summary; without colours that of light and priming alone.
+    pub(crate) fn summary(&mut self) -> Result<Summary, Stop> {
         let room = self.paper.summary();
         let field = Field { width: room.width.0, height: room.height.0 + 10.0 };
         let scale = on_field(&self.extents, &[THREE_QUARTER], 1, field).scale;
-        let picture = self.picture(THREE_QUARTER, scale, Look::Colours)?;
+        let (look, caption) = match self.coloured {
+            Some(_) => (Look::Colours, "the finished figure"),
+            None => (Look::Tones, "the planned values"),
+        };
+        let picture = self.picture(THREE_QUARTER, scale, look)?;
         let choice = &self.scheme.colours;
         let fact = |label: &str, value: String| Fact { label: label.into(), value };
-        let mut facts = vec![fact("Route", route(choice.route).into())];
-        if let Some(mood) = &choice.mood {
-            facts.push(fact("Mood", format!("{}, {:.0} %", mood.name, 100.0 * mood.strength)));
+        let mut facts = Vec::new();
+        if self.coloured.is_some() {
+            facts.push(fact("Route", route(choice.route).into()));
+            if let Some(mood) = &choice.mood {
+                facts.push(fact("Mood", format!("{}, {:.0} %", mood.name, 100.0 * mood.strength)));
+            }
         }
-        facts.push(fact("Stages", coloured.stages.len().to_string()));
+        let stages = self.coloured.map_or(&self.plan.stages, |c| &c.stages);
+        facts.push(fact("Stages", stages.len().to_string()));
         let lights = self.plan.lights.iter().map(|l| fact(&l.name, source(l, self.plan)));
-        Ok(Some(Summary {
-            picture: named(THREE_QUARTER, "the finished figure", picture),
+        Ok(Summary {
+            picture: named(THREE_QUARTER, caption, picture),
             facts,
             lights: lights.collect(),
-            palette: palette(choice, coloured),
-            bottles: bottles(&coloured.stages),
-        }))
+            palette: self.coloured.map(|c| palette(choice, c)).unwrap_or_default(),
+            bottles: bottles(stages),
+        })
     }
 }
 
@@ -83,20 +90,13 @@ fn bottles(stages: &[Stage]) -> Vec<BottleRow> {
     rows.collect()
 }
 
-/// So many runs of stages stand on one line.
-const RUNS: usize = 5;
-
-/// Rising numbers with runs drawn together: "3, 5–8, 12"; of many runs their count and ends.
+/// Rising numbers with runs drawn together: "3, 5–8, 12".
 fn in_runs(numbers: &[usize]) -> String {
     let runs = numbers.chunk_by(|a, b| a + 1 == *b).flat_map(|run| match run {
         [first, _, .., last] => vec![format!("{first}–{last}")],
         few => few.iter().map(ToString::to_string).collect(),
     });
-    let runs = runs.collect::<Vec<_>>();
-    match (numbers.first(), numbers.last()) {
-        (Some(first), Some(last)) if runs.len() > RUNS => format!("{} from {first} to {last}", numbers.len()),
-        _ => runs.join(", "),
-    }
+    runs.collect::<Vec<_>>().join(", ")
 }
 
 fn route(route: Route) -> &'static str {
@@ -114,7 +114,7 @@ mod tests {
     #[test]
     fn runs_of_stages_are_drawn_together() {
         assert_eq!(in_runs(&[3, 5, 6, 7, 9, 10]), "3, 5–7, 9, 10");
-        assert_eq!(in_runs(&[1, 3, 5, 7, 9, 11]), "6 from 1 to 11");
+        assert_eq!(in_runs(&[1, 3, 5, 7, 9, 11]), "1, 3, 5, 7, 9, 11");
         assert_eq!(in_runs(&[]), "");
     }
 }

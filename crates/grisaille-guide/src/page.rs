@@ -250,6 +250,8 @@ struct Set {
 struct Stage {
     number: u32,
     continues: bool,
+    /// The number as printed, with the letter of a further part.
+    numbered: String,
     blank: bool,
     title: String,
     steps: Vec<String>,
@@ -265,6 +267,8 @@ struct Stage {
     repair: String,
     drying: String,
     table_ready: bool,
+    /// Another sheet's name and label.
+    see: Option<(String, String)>,
 }
 
 #[derive(Serialize)]
@@ -611,7 +615,8 @@ impl Copyist<'_, '_> {
         let what = format!("stage {}", stage.number);
         Ok(Stage {
             number: stage.number,
-            continues: stage.continues,
+            continues: stage.part.is_some_and(|k| k > 0),
+            numbered: numbered(stage),
             blank: false,
             title: self.print(&stage.title),
             steps: self.all(&stage.steps),
@@ -627,6 +632,7 @@ impl Copyist<'_, '_> {
             repair: self.tell(&stage.repair),
             drying: self.tell(&stage.drying),
             table_ready: stage.table_ready,
+            see: stage.see.as_ref().map(|see| (self.print(&see.sheet), see.key.clone())),
         })
     }
 
@@ -645,6 +651,15 @@ impl Copyist<'_, '_> {
             colour: Fill::of(swatch.colour, swatch.pattern, self.ink),
             words: self.tell(&swatch.words),
         }
+    }
+}
+
+/// The number of a card: with a letter where it is one of several of its stage.
+fn numbered(stage: &StageCard) -> String {
+    match stage.part.map(u8::try_from) {
+        None => stage.number.to_string(),
+        Some(Ok(part @ ..26)) => format!("{}{}", stage.number, char::from(b'a' + part)),
+        Some(_) => format!("{}.{}", stage.number, stage.part.unwrap_or_default() + 1),
     }
 }
 

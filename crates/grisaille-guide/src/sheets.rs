@@ -258,8 +258,8 @@ pub struct ZoneRow {
 pub struct StageCard {
     /// The number, large on the card.
     pub number: u32,
-    /// Whether it goes on with the stage of the card before it.
-    pub continues: bool,
+    /// Which part of its stage it is, from 0, where the stage has several cards: they are lettered.
+    pub part: Option<u32>,
     /// What the stage is called.
     pub title: String,
     /// Of several files those that it is about, or empty.
@@ -290,6 +290,17 @@ pub struct StageCard {
     /// Whether the figure can go on the table once this is done: a band below
     /// the card says so.
     pub table_ready: bool,
+    /// The sheet that shows more of it; told with its page where it is printed.
+    pub see: Option<SeeSheet>,
+}
+
+/// Where more is shown.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct SeeSheet {
+    /// What the cover calls it.
+    pub sheet: String,
+    /// The label of its first page in the template.
+    pub key: String,
 }
 
 /// One mix, with an empty box to paint the real one into.

@@ -159,8 +159,8 @@ fn off_palette(choice: &ColourChoice, colouring: &Colouring) -> Vec<Finding> {
         let Some(pulled) = pulled.filter(|_| !named) else { continue };
         let Some(with) = pulled.with else { continue };
         let [mine, theirs] = pulled.parts;
-        // Metal has no place in a palette's range; a trace more or less is not seen.
-        if row.material == Material::Tmm || mine > 4 * theirs {
+        // Metal and light have no place in a palette's range; a trace more or less is not seen.
+        if matches!(row.material, Material::Tmm | Material::Glow) || mine > 4 * theirs {
             continue;
         }
         let palette = &choice.palette[with].name;

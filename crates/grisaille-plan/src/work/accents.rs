@@ -56,7 +56,7 @@ pub(super) fn wash(from: &WorkGround<'_>, figure: &[&RegionColours]) -> Option<S
     stage.brush = Some("round, size 2, and a clean damp one".into());
     stage.drying = Some("30 to 60 minutes; it must not shine any more (common practice)".into());
     stage.done_when = "recesses are dark and open forms keep their colour.".into();
-    stage.mistake = "Rings where it dried on open forms.".into();
+    stage.mistake = "It stained: rings where it dried on open forms.".into();
     stage.repair = "Go over them with the base coat, thinly.".into();
     Some(stage)
 }

@@ -74,13 +74,19 @@ pub(super) fn metal(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Vec<Stage
             one.what = format!("{}, all over", row.name);
             one.place = MixPlace::Entry(row.entry);
         }
+        let several = recipes.len() > 1;
         stage.recipes = recipes;
         if let Some(wash) = &row.wash {
             stage.recipes.push(wash_recipe(row, wash, from));
         }
         stage.steps = vec![
             "Once more, after the matt varnish, which has taken its shine.".into(),
-            crate::colouring::material_rule(row.material).technique.into(),
+            if several {
+                crate::colouring::material_rule(row.material).technique.into()
+            } else {
+                "Metallic paint thinly and evenly; a wash shades it, and its edges shine by themselves."
+                    .into()
+            },
         ];
         stage.thinning = Some(METAL_THINNING.into());
         stage.brush = Some(crate::colouring::material_rule(row.material).brush.into());

@@ -14,7 +14,7 @@ pub use accents::LINES_TOLD;
 use crate::colouring::{Colouring, RegionColours, Shelf, StepColour};
 use crate::lining::Lining;
 use crate::plan::Plan;
-use crate::stage::{MixPlace, Recipe, Stage, StageKind};
+use crate::stage::{MixPlace, Recipe, Stage, StageKind, compare};
 use grisaille_colour::{Lab, Mix};
 use grisaille_form::Regions;
 use grisaille_scheme::{Material, Scheme, Skipped};
@@ -90,9 +90,19 @@ pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
     list.extend(finish::varnish(from, &figure, skips(Skipped::Varnish)));
     list.extend(finish::metal(from, &metal));
     list.extend(finish::base(from, &on_base));
-    list.push(crate::stage::compare());
+    list.push(compare_painted());
     files::name_files(&mut list, from);
     list
+}
+
+/// The last stage of a painted figure: nothing is primed anew for what is amiss.
+fn compare_painted() -> Stage {
+    Stage {
+        repair: "Glaze the shadows with each region's darkest step, 1 part to 4 parts water, and lay its lightest step \
+                 once more on the lights: the far ends first, the middle last."
+            .into(),
+        ..compare()
+    }
 }
 
 /// Rows from the deepest to the outermost, so that what hangs over is painted after what lies below.

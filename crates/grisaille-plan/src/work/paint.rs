@@ -84,7 +84,7 @@ pub(super) fn glaze(row: &RegionColours, layer: &ThinLayer, from: &WorkGround<'_
     stage.brush = Some("round, size 1, damp, wiped once".into());
     stage.drying = Some("20 to 30 minutes, until it no longer shines (common practice)".into());
     stage.done_when = "light and dark of the primer still read through one colour.".into();
-    stage.mistake = "Tide marks, or blotches where a half-dry spot was touched again.".into();
+    stage.mistake = "It stained: tide marks, or blotches where a half-dry spot was touched again.".into();
     stage.repair =
         "Let it dry fully, then glaze the spot again thinner; a stain that is too dark is lifted with \
                     the primer's tone."
@@ -190,12 +190,9 @@ pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> 
     let mixed =
         |i: &usize| recipe(step_words(row, *i), &row.ramp[*i], from.shelf).at(MixPlace::Step(row.entry, *i));
     stage.recipes = order.iter().map(mixed).collect();
-    let shares = order
-        .iter()
-        .map(|i| format!("step {}: {}", i + 1, share_in_words(row.ramp[*i].area_mm2 / row.area_mm2)));
     stage.steps = vec![
         rule.technique.into(),
-        format!("How much of it: {}.", shares.collect::<Vec<_>>().join(", ")),
+        how_much(row, &order),
         "For a softer border mix both steps in equal parts and lay that between them.".into(),
     ];
     if row.material == Material::Nmm {
@@ -216,6 +213,23 @@ pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> 
     stage.mistake = "Chalky lights: too much white, too dry.".into();
     stage.repair = "Glaze them with the base colour, 1 part to 4 parts water.".into();
     Some(stage)
+}
+
+/// Which share of a row each step takes, and what stays as it is.
+fn how_much(row: &RegionColours, order: &[usize]) -> String {
+    let share = |i: usize| row.ramp[i].area_mm2 / row.area_mm2;
+    let shares = order.iter().map(|i| format!("step {}: {}", i + 1, share_in_words(share(*i))));
+    let told = format!("How much of it: {}.", shares.collect::<Vec<_>>().join(", "));
+    let stays: Vec<usize> = (0..row.ramp.len()).filter(|i| !order.contains(i) && share(*i) > 0.0).collect();
+    if stays.is_empty() {
+        return told;
+    }
+    let left = share_in_words(stays.iter().map(|i| share(*i)).sum());
+    let names: Vec<String> = stays.iter().map(|i| (i + 1).to_string()).collect();
+    match &row.glaze {
+        Some(_) => format!("{told} The other {left} stay as the glaze has left them."),
+        None => format!("{told} The other {left} stay as they are: the base coat, step {}.", listed(&names)),
+    }
 }
 
 /// The light of each coloured lamp on the regions that it rules, and as a glaze.
