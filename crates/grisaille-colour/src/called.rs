@@ -12,16 +12,51 @@ const NO_HUE: f64 = 7.0;
 /// olive, pale red pink, as English does. Where one word ends and the next begins is ours.
 #[must_use]
 pub fn colour_words(colour: Lab) -> String {
+    let Called { depth, dull, hue } = colour_called(colour);
+    let depth = match depth {
+        Depth::Plain => "",
+        Depth::Dark => "dark ",
+        Depth::Pale => "pale ",
+    };
+    let dull = if dull { "greyish " } else { "" };
+    format!("{depth}{dull}{hue}")
+}
+
+/// What a colour is called, word by word.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Called {
+    /// Dark or pale, where that is not in the word for its hue.
+    pub depth: Depth,
+    /// Whether it is greyish.
+    pub dull: bool,
+    /// The word for its hue, or for the grey that it is.
+    pub hue: &'static str,
+}
+
+/// How dark a colour is called.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Depth {
+    /// Neither.
+    Plain,
+    /// Dark.
+    Dark,
+    /// Pale.
+    Pale,
+}
+
+/// What a colour is called, word by word: see [`colour_words`].
+#[must_use]
+pub fn colour_called(colour: Lab) -> Called {
     let (l, chroma) = (colour.l, colour.chroma());
     if chroma < NO_HUE {
-        return match l {
+        let hue = match l {
             l if l < 18.0 => "black",
             l if l < 42.0 => "dark grey",
             l if l < 68.0 => "mid grey",
             l if l < 90.0 => "pale grey",
             _ => "white",
-        }
-        .into();
+        };
+        return Called { depth: Depth::Plain, dull: false, hue };
     }
     let hue = match colour.hue().rem_euclid(360.0) {
         h if !(8.0..345.0).contains(&h) && l >= 60.0 => "pink",
@@ -49,12 +84,11 @@ pub fn colour_words(colour: Lab) -> String {
     };
     let own = matches!(hue, "cream" | "sand" | "pink" | "ochre" | "olive brown" | "red brown");
     let depth = match l {
-        l if l < 32.0 => "dark ",
-        l if l >= 75.0 && chroma < 50.0 && !own && !matches!(hue, "yellow" | "orange") => "pale ",
-        _ => "",
+        l if l < 32.0 => Depth::Dark,
+        l if l >= 75.0 && chroma < 50.0 && !own && !matches!(hue, "yellow" | "orange") => Depth::Pale,
+        _ => Depth::Plain,
     };
-    let dull = if chroma < 16.0 && !own { "greyish " } else { "" };
-    format!("{depth}{dull}{hue}")
+    Called { depth, dull: chroma < 16.0 && !own, hue }
 }
 
 #[cfg(test)]

@@ -42,7 +42,7 @@ mod rgb;
 mod shared_mixes;
 mod sheet;
 
-pub use called::colour_words;
+pub use called::{Called, Depth, colour_called, colour_words};
 pub use colour_blind::ColourBlind;
 pub use colour_text::{colour_from_text, hex_of};
 pub use contrast::wcag_contrast;

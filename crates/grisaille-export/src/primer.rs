@@ -1,6 +1,7 @@
 //! JSON: the primer plan.
 
 use grisaille_plan::{Plan, Primer, Remaining, SprayPass, SprayPlan, set_words, spray_in_words, tone_words};
+use grisaille_words::Words;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -117,7 +118,7 @@ fn block(primer: &Primer) -> PrimerBlock {
         most_form: FormBlock {
             tilt_degrees: once.axis.tilt,
             azimuth_degrees: once.axis.azimuth,
-            words: spray_in_words(once.axis),
+            words: spray_in_words(once.axis, Words::english()),
             bits: once.bits,
             straight_down_bits: once.straight_down_bits,
         },
@@ -133,7 +134,7 @@ fn spray(plan: &SprayPlan) -> SprayBlock {
         tone: p.tone.token(),
         tilt_degrees: p.axis.tilt,
         azimuth_degrees: p.axis.azimuth,
-        words: spray_in_words(p.axis),
+        words: spray_in_words(p.axis, Words::english()),
         strength: p.strength.token(),
         covers_facing: grisaille_plan::coverage(p.strength.passes(), 1.0),
     };

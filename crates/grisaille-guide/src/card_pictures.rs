@@ -11,6 +11,7 @@ use grisaille_picture::{
 };
 use grisaille_plan::{Plan, StageKind};
 use grisaille_scheme::Ink;
+use grisaille_words::say;
 
 /// Pixels along the height of the figure in pictures that only measure.
 const MEASURED: f64 = 160.0;
@@ -268,28 +269,20 @@ impl Composer<'_> {
             }
             lines.push(marked_svg([frame.width(), frame.height()], &layers, SMOOTH));
         }
-        let view = frame.view().words().to_owned();
+        let view = self.side(frame.view());
         let [width, height] = size.map(Millimetres);
         let picture = Picture {
             width,
             height,
             file: image.png(SMOOTH, self.watch)?,
             scale: if scale.fract() == 0.0 { *scale as u32 } else { 0 },
-            alt: format!(
-                "The figure pale, {}, with the place of this stage marked: {title}. Its letters and numbers are \
-                 those of the mixes on the card.",
-                in_a_sentence(&view)
-            ),
+            alt: say!(self.words, "alt-marked", side = &view, title = title),
             lines,
             labels,
         };
         self.span.advance(1);
         Ok((picture, view))
     }
-}
-
-fn in_a_sentence(view: &str) -> String {
-    view.to_lowercase()
 }
 
 fn label([x, y]: [f64; 2], text: &str, names: Option<[f64; 2]>) -> Label {

@@ -15,9 +15,11 @@ use grisaille_picture::{
     BorderPen, Coat, DrawingSettings, EXPOSURE_TICKS, Frame, Hit, Look, Mark, Pattern, Scene, Shaded, View,
     ViewLines, band_grey, places, zone_style,
 };
-use grisaille_plan::{Coloured, Lining, Plan, PlannedLight, falloff_in_words, side_in_words};
+use grisaille_plan::{Coloured, Lining, Plan, PlannedLight, Stage, falloff_in_words, priming, side_in_words};
 use grisaille_scheme::{Ink, Scheme, SheetKind};
+use grisaille_words::{Said, Words, messages, say};
 use nalgebra::Point3;
+use std::borrow::Cow;
 
 /// What the sheets say beside the plan.
 #[derive(Clone, Debug, Default)]
@@ -58,6 +60,8 @@ pub(crate) const LEFT: usize = 2;
 pub(crate) const RIGHT: usize = 3;
 pub(crate) const ABOVE: usize = 4;
 pub(crate) const THREE_QUARTER: usize = 5;
+/// What they are called in keys of sentences.
+const VIEWS: [&str; 6] = ["front", "back", "left", "right", "above", "three-quarter"];
 
 /// Draws and words all sheets of a plan.
 ///
@@ -80,6 +84,8 @@ pub struct Subject<'a> {
     pub coloured: Option<&'a Coloured>,
     /// Regions and lines of a plan without colours, if they are to be printed.
     pub form: Option<(&'a Regions, &'a Lining)>,
+    /// The language of the sheets.
+    pub words: &'a Words,
 }
 
 /// Draws pictures for one plan, each view at one size only once.
@@ -90,6 +96,9 @@ pub(crate) struct Composer<'a> {
     pub(crate) coloured: Option<&'a Coloured>,
     pub(crate) regions: Option<&'a Regions>,
     pub(crate) lining: Option<&'a Lining>,
+    pub(crate) words: &'a Words,
+    /// What to do, in order.
+    pub(crate) stages: Cow<'a, [Stage]>,
     pub(crate) watch: &'a Watch,
     pub(crate) span: grisaille_base::Span<'a>,
     /// Widths and heights of the views, in figure millimetres, in the order of [`View::all`].
@@ -104,7 +113,7 @@ pub(crate) struct Composer<'a> {
 
 impl<'a> Composer<'a> {
     fn new(subject: &Subject<'a>, watch: &'a Watch) -> Self {
-        let Subject { plan, scheme, coloured, form, .. } = *subject;
+        let Subject { plan, scheme, coloured, form, words, .. } = *subject;
         let (regions, lining) = match coloured {
             Some(coloured) => (Some(&coloured.regions), Some(&coloured.lining)),
             None => form.unzip(),
@@ -121,6 +130,11 @@ impl<'a> Composer<'a> {
             coloured,
             regions,
             lining,
+            words,
+            stages: match coloured {
+                Some(coloured) => Cow::Borrowed(&coloured.stages),
+                None => Cow::Owned(priming(plan, words)),
+            },
             watch,
             span,
             extents,
@@ -149,7 +163,7 @@ impl<'a> Composer<'a> {
         let lights = self.light_sheets()?;
         let band_pictures = self.band_pictures()?;
         let zone_pictures = self.zone_pictures()?;
-        let zones = if zone_pictures.is_empty() { Vec::new() } else { zones(plan, self.ink()) };
+        let zones = if zone_pictures.is_empty() { Vec::new() } else { self.zones() };
         let mut maps = Vec::new();
         if prints(SheetKind::Regions) {
             maps.extend(self.region_sheets()?);
@@ -187,12 +201,12 @@ impl<'a> Composer<'a> {
             model_file: heading.model_file.clone(),
             made_with: heading.made_with.clone(),
             height: Millimetres(plan.mesh.bounds().extents()[2]),
-            facts: facts(plan, scale, self.coloured.is_some()),
+            facts: self.facts(scale),
             cover,
             summary,
             values,
             lights,
-            bands: bands(plan),
+            bands: self.bands(),
             bands_are_legend: band_pictures.is_empty(),
             band_pictures,
             zones,
@@ -202,7 +216,9 @@ impl<'a> Composer<'a> {
             stages,
             extras,
             handout,
-            warnings: findings.iter().map(warning).collect(),
+            warnings: findings.iter().map(|f| warning(f, self.words)).collect(),
+            words: printed_words(self.words),
+            language: self.words.language(),
         })
     }
 
@@ -240,9 +256,9 @@ impl<'a> Composer<'a> {
             &[(&[FRONT, THREE_QUARTER, BACK], 3)],
         ];
         let light_sheet = best(&self.extents, &ways, (self.paper, 2.0 * STRIP));
-        for light in &self.plan.lights {
+        for number in 0..self.plan.lights.len() {
             for sheet in &light_sheet {
-                lights.push(self.light_sheet(light, sheet)?);
+                lights.push(self.light_sheet(number, sheet)?);
             }
         }
         self.scenes.clear();
@@ -264,13 +280,13 @@ impl<'a> Composer<'a> {
         let scale = if true_size { beside } else { largest(&self.extents, &[FRONT, BACK], field) }.scale;
         for view in [FRONT, BACK] {
             let picture = self.picture(view, scale, Look::Tones)?;
-            pictures.push(named(view, "the tones before they are cut into bands", picture));
+            pictures.push(named(self.words, view, "caption-tones", picture));
         }
         if true_size {
             let picture = self.picture(FRONT, 1.0, Look::Tones)?;
             pictures.push(ViewPicture {
-                name: "True size".into(),
-                caption: "hold it beside the figure and squint".into(),
+                name: say!(self.words, "view-true-size"),
+                caption: say!(self.words, "caption-true-size"),
                 picture,
             });
         }
@@ -286,7 +302,7 @@ impl<'a> Composer<'a> {
         let paper = largest(&self.extents, &[FRONT, THREE_QUARTER], self.field_under(rows));
         for view in [FRONT, THREE_QUARTER] {
             let picture = self.picture(view, paper.scale, Look::Zones)?;
-            pictures.push(named(view, "", picture));
+            pictures.push(named(self.words, view, "", picture));
         }
         self.scenes.clear();
         Ok(pictures)
@@ -301,12 +317,16 @@ impl<'a> Composer<'a> {
         let mut pictures = Vec::new();
         for view in &sheet.views {
             let picture = self.picture(*view, sheet.scale, Look::Values)?;
-            pictures.push(named(*view, "", picture));
+            pictures.push(named(self.words, *view, "", picture));
         }
-        let all = View::all();
-        let sides: Vec<String> = sheet.views.iter().map(|v| in_a_row(all[*v].words())).collect();
-        let sides = if sides.len() > 2 { "from the other sides".into() } else { sides.join(" and ") };
-        Ok(ValueSheet { sides, pictures, columns: sheet.columns as u32 })
+        let title = match sheet.views.as_slice() {
+            [one] => say!(self.words, &format!("values-title-{}", VIEWS[*one])),
+            [one, other] => {
+                say!(self.words, &format!("values-title-{}-and-{}", VIEWS[*one], VIEWS[*other]))
+            }
+            _ => say!(self.words, "values-title-other-sides"),
+        };
+        Ok(ValueSheet { title, pictures, columns: sheet.columns as u32 })
     }
 
     /// A view, by its place in [`View::all`], at a scale and in a look.
@@ -375,7 +395,7 @@ impl<'a> Composer<'a> {
             file,
             // Less than life size is no whole enlargement and goes unstated.
             scale: scale as u32,
-            alt: alt(self.plan, &View::all()[view], look),
+            alt: self.alt(&View::all()[view], look),
             lines,
             labels,
         })
@@ -434,11 +454,12 @@ impl<'a> Composer<'a> {
         Frame::new(view.clone(), frame.mm_per_pixel(), width, height, frame.centre())
     }
 
-    fn light_sheet(&mut self, light: &PlannedLight, sheet: &Arranged) -> Result<LightSheet, Stop> {
+    fn light_sheet(&mut self, number: usize, sheet: &Arranged) -> Result<LightSheet, Stop> {
+        let light = &self.plan.lights[number];
         let mut pictures = Vec::new();
         for view in &sheet.views {
             let picture = self.picture(*view, sheet.scale, Look::Exposure(light.id))?;
-            pictures.push(named(*view, "", picture));
+            pictures.push(named(self.words, *view, "", picture));
         }
         let sketches = match from_where(&light.kind, self.plan) {
             Some((tilt, azimuth)) => self.direction_sketches(tilt, azimuth)?,
@@ -451,17 +472,23 @@ impl<'a> Composer<'a> {
                 Ink::Grey => exposed_in(step as u16).colour,
             }),
             number: (*number).into(),
-            words: (*words).into(),
+            words: self.words.term("exposure", words),
         });
         Ok(LightSheet {
-            name: light.name.clone(),
-            source: source(light, self.plan),
+            title: say!(self.words, "light-title-of", name = &light.name),
+            lead: say!(
+                self.words,
+                "light-lead",
+                number = (number + 1).to_string(),
+                count = self.plan.lights.len().to_string(),
+                source = self.source(light),
+            ),
             share: light.answer.reached_share,
-            legend: Legend { title: "How much of this light arrives".into(), steps: steps.collect() },
+            legend: Legend { title: say!(self.words, "light-legend"), steps: steps.collect() },
             pictures,
             columns: sheet.columns as u32,
             sketches,
-            notes: notes(light, self.plan),
+            notes: self.notes(light),
         })
     }
 }
@@ -494,15 +521,27 @@ fn zone_mark(plan: &Plan, ink: Ink, number: u8) -> Mark {
     Mark { colour, pattern: style.pattern }
 }
 
-pub(crate) fn named(view: usize, caption: &str, picture: Picture) -> ViewPicture {
-    ViewPicture { name: View::all()[view].words().to_owned(), caption: caption.to_owned(), picture }
+/// A picture of a side with its name and, if a key is given, its caption.
+pub(crate) fn named(words: &Words, view: usize, caption: &str, picture: Picture) -> ViewPicture {
+    let caption = if caption.is_empty() { String::new() } else { say!(words, caption) };
+    ViewPicture { name: words.term("view", View::all()[view].words()), caption, picture }
 }
 
-/// A caption for the middle of a sentence.
-fn in_a_row(words: &str) -> String {
-    let small = words.to_lowercase();
-    if small.starts_with("from") { small } else { format!("in {small}") }
+/// What the template says by itself, by keys.
+#[must_use]
+pub fn printed_words(words: &Words) -> Vec<(String, String)> {
+    let own = messages().into_iter().filter(|m| m.key.starts_with("print-"));
+    // What goes into these is known to the typesetter alone: it puts it in place of the sign.
+    let said = own.map(|m| {
+        let signs: Vec<(&str, Said<'_>)> =
+            m.takes.iter().map(|name| (name.as_str(), Said::from(SIGN))).collect();
+        (m.key["print-".len()..].to_owned(), words.say(&m.key, &signs))
+    });
+    said.collect()
 }
+
+/// Stands for what the template puts in.
+const SIGN: &str = "¤";
 
 pub(crate) fn srgb(colour: LinearRgb) -> Srgb {
     Srgb(colour.to_srgb8())
@@ -522,85 +561,86 @@ pub(crate) fn extent(plan: &Plan, view: &View) -> [f64; 2] {
     [span(view.right()), span(view.up())]
 }
 
-fn facts(plan: &Plan, factor: u32, coloured: bool) -> Vec<Fact> {
-    let fact = |label: &str, value: String| Fact { label: label.into(), value };
-    let [width, depth, height] = plan.mesh.bounds().extents();
-    let painted: f64 = plan.bands.rows.iter().map(|b| b.figure_mm2 + b.base_mm2).sum();
-    let lights: Vec<&str> = plan.lights.iter().map(|l| l.name.as_str()).collect();
-    let mut facts = vec![
-        fact("Size", format!("{width:.1} × {depth:.1} × {height:.1} mm")),
-        fact("Painted surface", format!("{:.0} cm²", painted / 100.0)),
-        fact("Shells in the file", plan.mesh.pieces().len().to_string()),
-        fact("Triangles", plan.mesh.counts().triangles.to_string()),
-        fact("Lights", lights.join(", ")),
-    ];
-    // Only a plan in colour has had its files put together.
-    if coloured && plan.assembly.is_none() {
-        facts.push(fact("Gluing", "one print: nothing to glue".into()));
+impl Composer<'_> {
+    fn facts(&self, factor: u32) -> Vec<Fact> {
+        let (plan, words) = (self.plan, self.words);
+        let fact = |key: &str, value: String| Fact { label: say!(words, key), value };
+        let [width, depth, height] = plan.mesh.bounds().extents();
+        let painted: f64 = plan.bands.rows.iter().map(|b| b.figure_mm2 + b.base_mm2).sum();
+        let lights: Vec<String> = plan.lights.iter().map(|l| l.name.clone()).collect();
+        let mut facts = vec![
+            fact("fact-size", format!("{width:.1} × {depth:.1} × {height:.1} mm")),
+            fact("fact-painted", format!("{:.0} cm²", painted / 100.0)),
+            fact("fact-shells", plan.mesh.pieces().len().to_string()),
+            fact("fact-triangles", plan.mesh.counts().triangles.to_string()),
+            fact("fact-lights", words.row(&lights)),
+        ];
+        // Only a plan in colour has had its files put together.
+        if self.coloured.is_some() && plan.assembly.is_none() {
+            facts.push(fact("fact-gluing", say!(words, "fact-gluing-none")));
+        }
+        if factor > 0 {
+            facts.push(fact("fact-views", format!("{factor} : 1")));
+        }
+        if let Some(top) = plan.base_top_mm {
+            facts.push(fact("fact-base", say!(words, "fact-base-high", height = format!("{top:.1}"))));
+        }
+        facts
     }
-    if factor > 0 {
-        facts.push(fact("Largest views", format!("{factor} : 1")));
-    }
-    if let Some(top) = plan.base_top_mm {
-        facts.push(fact("Base", format!("{top:.1} mm high; takes no highlights")));
-    }
-    facts
-}
 
-fn bands(plan: &Plan) -> Vec<BandRow> {
-    let row = |(i, b): (usize, &grisaille_plan::Band)| BandRow {
-        letter: b.letter.to_string(),
-        name: b.name.into(),
-        from: b.low,
-        to: b.high,
-        munsell: munsell_value(luminance_from_lightness(b.tone)),
-        grey: srgb(band_grey(plan, i)),
-        area: b.figure_mm2 + b.base_mm2,
-        share: b.share,
-    };
-    // Lightest first, as it stands on the figure.
-    plan.bands.rows.iter().enumerate().map(row).rev().collect()
-}
+    fn bands(&self) -> Vec<BandRow> {
+        let plan = self.plan;
+        let row = |(i, b): (usize, &grisaille_plan::Band)| BandRow {
+            letter: b.letter.to_string(),
+            name: self.words.term("band", b.name),
+            from: b.low,
+            to: b.high,
+            munsell: munsell_value(luminance_from_lightness(b.tone)),
+            grey: srgb(band_grey(plan, i)),
+            area: b.figure_mm2 + b.base_mm2,
+            share: b.share,
+        };
+        // Lightest first, as it stands on the figure.
+        plan.bands.rows.iter().enumerate().map(row).rev().collect()
+    }
 
-fn zones(plan: &Plan, ink: Ink) -> Vec<ZoneRow> {
-    plan.zones
-        .rows
-        .iter()
-        .map(|z| ZoneRow {
+    fn zones(&self) -> Vec<ZoneRow> {
+        let (plan, ink) = (self.plan, self.ink());
+        let row = |z: &grisaille_plan::Zone| ZoneRow {
             letter: z.number.to_string(),
             light: z.name.clone(),
             meaning: plan
                 .lights
                 .iter()
                 .find(|l| l.id == z.light)
-                .map_or_else(String::new, |l| source(l, plan)),
+                .map_or_else(String::new, |l| self.source(l)),
             colour: srgb(zone_mark(plan, ink, z.number).colour),
             pattern: zone_mark(plan, ink, z.number).pattern,
             area: z.area_mm2,
             share: z.share,
-        })
-        .collect()
-}
+        };
+        plan.zones.rows.iter().map(row).collect()
+    }
 
-/// Where a light comes from, in plain words.
-pub(crate) fn source(light: &PlannedLight, plan: &Plan) -> String {
-    match light.kind {
-        Kind::Zenithal { tilt, .. } if tilt < 1.0 => "from straight above".into(),
-        Kind::Zenithal { tilt, azimuth, .. } => {
-            format!("from {tilt:.0}° off straight above, {}", side_in_words(azimuth))
-        }
-        Kind::Ring => "from all round, 45° above".into(),
-        Kind::Ambient { sky: Sky::Uniform } => "dim, from everywhere above".into(),
-        Kind::Ambient { sky: Sky::Overcast } => "dim, from everywhere above, most from overhead".into(),
-        Kind::Point { at, .. } => {
-            let bounds = plan.mesh.bounds();
-            let centre = bounds.centre();
-            let azimuth = (at.x - centre[0]).atan2(centre[1] - at.y).to_degrees();
-            format!(
-                "a lamp {:.0} mm above the lowest point, shining {}",
-                at.z - f64::from(bounds.low[2]),
-                side_in_words(azimuth)
-            )
+    /// Where a light comes from, in plain words.
+    pub(crate) fn source(&self, light: &PlannedLight) -> String {
+        let words = self.words;
+        match light.kind {
+            Kind::Zenithal { tilt, .. } if tilt < 1.0 => say!(words, "source-straight-above"),
+            Kind::Zenithal { tilt, azimuth, .. } => {
+                let side = side_in_words(azimuth, words);
+                say!(words, "source-tilted", tilt = format!("{tilt:.0}"), side = side)
+            }
+            Kind::Ring => say!(words, "source-ring"),
+            Kind::Ambient { sky: Sky::Uniform } => say!(words, "source-ambient"),
+            Kind::Ambient { sky: Sky::Overcast } => say!(words, "source-overcast"),
+            Kind::Point { at, .. } => {
+                let bounds = self.plan.mesh.bounds();
+                let centre = bounds.centre();
+                let azimuth = (at.x - centre[0]).atan2(centre[1] - at.y).to_degrees();
+                let up = format!("{:.0}", at.z - f64::from(bounds.low[2]));
+                say!(words, "source-lamp", up = up, side = side_in_words(azimuth, words))
+            }
         }
     }
 }
@@ -620,44 +660,38 @@ fn from_where(kind: &Kind, plan: &Plan) -> Option<(f64, f64)> {
 }
 
 /// Where a lamp stands, for a hand that holds one there.
-fn place_of(at: Point3<f64>, plan: &Plan) -> String {
+fn place_of(at: Point3<f64>, plan: &Plan, words: &Words) -> String {
     let bounds = plan.mesh.bounds();
     let [x, y, _] = bounds.centre();
-    let told = |d: f64, less: &str, more: &str| match d {
-        d if d.abs() < 0.5 => None,
-        d if d < 0.0 => Some(format!("{:.0} mm {less}", -d)),
-        d => Some(format!("{d:.0} mm {more}")),
+    let told = |d: f64, less: &str, more: &str| {
+        let key = if d < 0.0 { less } else { more };
+        (d.abs() >= 0.5).then(|| say!(words, key, mm = format!("{:.0}", d.abs())))
     };
-    let round = [told(at.x - x, "to the left", "to the right"), told(at.y - y, "before it", "behind it")];
+    let round = [told(at.x - x, "place-left", "place-right"), told(at.y - y, "place-before", "place-behind")];
     let round: Vec<String> = round.into_iter().flatten().collect();
-    let up = format!("{:.0} mm above its foot", at.z - f64::from(bounds.low[2]));
+    let up = format!("{:.0}", at.z - f64::from(bounds.low[2]));
     match round.as_slice() {
-        [] => format!("The lamp is {up}, over the middle of the figure."),
-        round => format!(
-            "The lamp is {up}; seen from the front, from the middle of the figure {}.",
-            round.join(" and ")
-        ),
+        [] => say!(words, "place-of-lamp-middle", up = up),
+        round => say!(words, "place-of-lamp", up = up, round = words.list(round)),
     }
 }
 
-fn notes(light: &PlannedLight, plan: &Plan) -> Vec<String> {
-    let mut notes = Vec::new();
-    if let Kind::Point { at, .. } = light.kind {
-        notes.push(place_of(at, plan));
+impl Composer<'_> {
+    fn notes(&self, light: &PlannedLight) -> Vec<String> {
+        let (plan, words) = (self.plan, self.words);
+        let mut notes = Vec::new();
+        if let Kind::Point { at, .. } = light.kind {
+            notes.push(place_of(at, plan, words));
+        }
+        if let Some(zone) = plan.zones.rows.iter().find(|z| z.light == light.id) {
+            notes.push(say!(words, "light-strongest", share = format!("{:.0}", 100.0 * zone.share)));
+        }
+        if let Some(falloff) = falloff_in_words(&light.kind, 1, words) {
+            let tone = format!("{:.0}", plan.values.fit.lamp().0);
+            notes.push(say!(words, "light-falloff", falloff = falloff, tone = tone));
+        }
+        notes
     }
-    if let Some(zone) = plan.zones.rows.iter().find(|z| z.light == light.id) {
-        notes.push(format!(
-            "It is the strongest light on {:.0} % of the painted surface.",
-            100.0 * zone.share
-        ));
-    }
-    if let Some(words) = falloff_in_words(&light.kind, 1) {
-        notes.push(format!(
-            "The lamp's light is {words}. Nothing that it lights is painted lighter than the lamp itself, L* {:.0}.",
-            plan.values.fit.lamp().0
-        ));
-    }
-    notes
 }
 
 /// A hint as a sentence.
@@ -671,110 +705,89 @@ fn in_full(hint: &str) -> String {
     text
 }
 
-fn warning(finding: &Finding) -> Warning {
+fn warning(finding: &Finding, words: &Words) -> Warning {
     let place = match finding.place {
-        Some(Place::Point([x, y, z])) => format!("first at {x:.1}, {y:.1}, {z:.1} mm"),
-        Some(Place::Line(n)) => format!("first at line {n} of the file"),
-        Some(Place::Byte(n)) => format!("at byte {n} of the file"),
+        Some(Place::Point(at)) => {
+            let [x, y, z] = at.map(|x| format!("{x:.1}"));
+            say!(words, "warning-at-point", x = x, y = y, z = z)
+        }
+        Some(Place::Line(n)) => say!(words, "warning-at-line", line = n.to_string()),
+        Some(Place::Byte(n)) => say!(words, "warning-at-byte", byte = n.to_string()),
         None => String::new(),
     };
-    match finding.code {
-        // Samples are the program's own; the painter has pieces.
-        Code::BuriedSamples => Warning {
-            text: "Some parts lie inside others. They are not painted and count in no area.".into(),
-            place: String::new(),
-        },
-        Code::NoBase => Warning {
-            text: "No base was found: the whole model is planned as the figure.".into(),
-            place: String::new(),
-        },
-        _ => {
-            let mut text = in_full(&finding.hint);
-            if finding.count > 1 {
-                text += &format!(" Found {} times.", finding.count);
-            }
-            Warning { text, place }
-        }
+    let key = format!("finding-{}", finding.code.as_str());
+    if words.has(&key) {
+        // What samples are is the program's own business; the painter has parts.
+        let place = if finding.code == Code::BuriedSamples { String::new() } else { place };
+        return Warning { text: words.say(&key, &[("n", Said::Count(finding.count))]), place };
     }
-}
-
-/// Such as "2 passes"; without a number for all of them.
-fn count_of(n: usize, one: &str, many: &str) -> String {
-    match n {
-        usize::MAX => format!("all {many}"),
-        1 => format!("1 {one}"),
-        n => format!("{n} {many}"),
+    let mut text = in_full(&finding.hint);
+    if finding.count > 1 {
+        text = say!(words, "warning-times", text = text, n = finding.count.to_string());
     }
+    Warning { text, place }
 }
 
 /// Fills nothing, where nothing is marked.
 pub(crate) const NOTHING: Mark = Mark { colour: LinearRgb::WHITE, pattern: Pattern::Plain };
 
-/// How the words of a picture begin, for who cannot see it.
-pub(crate) fn alt_of_side(words: &str) -> String {
-    format!("The figure, view: {words}")
-}
+impl Composer<'_> {
+    /// The name of a side, for the description of a picture.
+    pub(crate) fn side(&self, view: &View) -> String {
+        self.words.term("view", view.words())
+    }
 
-/// What a painter would take from a picture, for who cannot see it.
-fn alt(plan: &Plan, view: &View, look: Look) -> String {
-    let words = view.words();
-    let side = alt_of_side(words);
-    match look {
-        Look::Values | Look::Tones => {
-            let light = plan.bands.rows.last();
-            let dark = plan.bands.rows.first();
-            match (light, dark) {
-                (Some(l), Some(d)) => format!(
-                    "{side}, in planned values. Band {} ({}) covers {:.0} percent, band {} ({}) {:.0} percent of the surface.",
-                    l.letter,
-                    l.name,
-                    100.0 * l.share,
-                    d.letter,
-                    d.name,
-                    100.0 * d.share
+    /// What a painter would take from a picture, for who cannot see it.
+    fn alt(&self, view: &View, look: Look) -> String {
+        let (plan, words) = (self.plan, self.words);
+        let side = self.side(view);
+        let percent = |share: f64| format!("{:.0}", 100.0 * share);
+        let plain = || say!(words, "alt-plain", side = &side);
+        match look {
+            Look::Values | Look::Tones => match (plan.bands.rows.last(), plan.bands.rows.first()) {
+                (Some(l), Some(d)) => say!(
+                    words,
+                    "alt-values",
+                    side = &side,
+                    light = l.letter,
+                    light_name = words.term("band", l.name),
+                    light_share = percent(l.share),
+                    dark = d.letter,
+                    dark_name = words.term("band", d.name),
+                    dark_share = percent(d.share),
                 ),
-                _ => side,
+                _ => plain(),
+            },
+            Look::Exposure(id) => match plan.lights.iter().find(|l| l.id == id) {
+                Some(l) => say!(
+                    words,
+                    "alt-exposure",
+                    side = &side,
+                    name = &l.name,
+                    source = self.source(l),
+                    share = percent(l.answer.reached_share),
+                ),
+                None => plain(),
+            },
+            Look::Zones => {
+                let share = |z: &grisaille_plan::Zone| {
+                    say!(words, "alt-zone-share", name = &z.name, share = percent(z.share))
+                };
+                let shares = words.row(&plan.zones.rows.iter().map(share).collect::<Vec<_>>());
+                say!(words, "alt-zones", side = &side, shares = shares)
             }
-        }
-        Look::Exposure(id) => match plan.lights.iter().find(|l| l.id == id) {
-            Some(l) => format!(
-                "{side}, showing how much of the light '{}' arrives, {}. It reaches {:.0} percent of the surface.",
-                l.name,
-                source(l, plan),
-                100.0 * l.answer.reached_share
-            ),
-            None => side,
-        },
-        Look::Zones => {
-            let shares: Vec<String> = plan
-                .zones
-                .rows
-                .iter()
-                .map(|z| format!("{} {:.0} percent", z.name, 100.0 * z.share))
-                .collect();
-            format!("{side}, showing which light is the strongest: {}.", shares.join(", "))
-        }
-        Look::Colours => format!("{side}, in the planned colours, blended."),
-        Look::Steps => format!("{side}, in the planned colours, step by step."),
-        Look::Reach => format!("{side}, with the areas marked that a pointed brush cannot reach."),
-        Look::Openness => {
-            format!(
-                "{side}, showing how open each spot lies: dark in recesses, pale on edges and open surface."
-            )
-        }
-        Look::Sprayed(pass) => format!("{side}, after {} of spray.", count_of(pass, "pass", "passes")),
-        Look::SprayedOnce => format!("{side}, after one pass of spray in the light tone."),
-        Look::DryBrushed(round) => {
-            format!("{side}, after {} of dry brush.", count_of(round, "round", "rounds"))
-        }
-        Look::Primed(Coat::Dark) => format!("{side}, after the dark coat: one even dark."),
-        Look::Primed(Coat::Mid) => {
-            format!("{side}, after the mid coat: grey wherever light comes from all round, dark below.")
-        }
-        Look::Primed(Coat::Light) => {
-            format!(
-                "{side}, primed dark, mid and light: bright on top, grey on the sides, dark below and in recesses."
-            )
+            Look::Colours => say!(words, "alt-colours", side = &side),
+            Look::Steps => say!(words, "alt-steps", side = &side),
+            Look::Reach => say!(words, "alt-reach", side = &side),
+            Look::Openness => say!(words, "alt-openness", side = &side),
+            Look::Sprayed(usize::MAX) => say!(words, "alt-sprayed-all", side = &side),
+            Look::Sprayed(pass) => say!(words, "alt-sprayed", side = &side, n = pass),
+            Look::SprayedOnce => say!(words, "alt-sprayed-once", side = &side),
+            Look::DryBrushed(usize::MAX) => say!(words, "alt-dry-brushed-all", side = &side),
+            Look::DryBrushed(round) => say!(words, "alt-dry-brushed", side = &side, n = round),
+            Look::Primed(Coat::Dark) => say!(words, "alt-primed-dark", side = &side),
+            Look::Primed(Coat::Mid) => say!(words, "alt-primed-mid", side = &side),
+            Look::Primed(Coat::Light) => say!(words, "alt-primed-light", side = &side),
         }
     }
 }

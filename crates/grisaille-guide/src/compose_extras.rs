@@ -1,13 +1,14 @@
 //! Sheets of views alone: marked faces enlarged, blank outlines, and how to take pictures that can be compared.
 
 use crate::arrange::{Field, largest, on_field};
-use crate::compose::{BACK, Composer, FINENESS, FRONT, LEFT, SMOOTH, THREE_QUARTER, alt_of_side, named};
+use crate::compose::{BACK, Composer, FINENESS, FRONT, LEFT, SMOOTH, THREE_QUARTER, named};
 use crate::paper::GAP;
 use crate::sheets::{Picture, ViewPicture};
 use crate::view_sheet::{NamedView, ViewSheet};
 use grisaille_base::Stop;
 use grisaille_picture::{BorderPen, Frame, Look, Scene, View};
 use grisaille_scheme::{FaceChoice, Ink};
+use grisaille_words::say;
 use nalgebra::{Point3, Vector3};
 
 /// How many times larger than the figure a face is shown at most.
@@ -23,6 +24,7 @@ impl Composer<'_> {
     /// The marked faces, as they will be painted, in values, and as a drawing to try on.
     pub(crate) fn face_sheets(&mut self) -> Result<Vec<ViewSheet>, Stop> {
         let Some(coloured) = self.coloured else { return Ok(Vec::new()) };
+        let words = self.words;
         let mut sheets = Vec::new();
         for face in coloured.colouring.rows.iter().flat_map(|row| &row.faces) {
             let view = self.face_view(face.nose);
@@ -36,32 +38,30 @@ impl Composer<'_> {
             let scene = self.scene(&frame, FINENESS)?;
             let mut views = Vec::new();
             let looks = [
-                (Some(Look::Steps), "Steps", "as it is laid down"),
-                (Some(Look::Colours), "Blended", "as it will look"),
-                (Some(Look::Values), "Values", "squint: is it as light and as dark as this?"),
-                (None, "Outline", "to try on"),
+                (Some(Look::Steps), "steps"),
+                (Some(Look::Colours), "blended"),
+                (Some(Look::Values), "values"),
+                (None, "outline"),
             ];
-            for (look, name, caption) in looks {
-                let picture =
-                    self.drawn(&scene, look, scale, format!("The face, close by: {name}, {caption}."))?;
-                views.push(NamedView {
-                    view: ViewPicture { name: name.into(), caption: caption.into(), picture },
-                    tags: Vec::new(),
-                });
+            for (look, which) in looks {
+                let name = say!(words, &format!("face-{which}"));
+                let caption = say!(words, &format!("face-{which}-caption"));
+                let alt = say!(words, "alt-face", name = &name, caption = &caption);
+                let picture = self.drawn(&scene, look, scale, alt)?;
+                views.push(NamedView { view: ViewPicture { name, caption, picture }, tags: Vec::new() });
             }
             sheets.push(ViewSheet {
-                part: "Faces".into(),
-                title: "How do I paint the face?".into(),
-                lead: format!(
-                    "{:.1} mm from hairline to chin; the eyes look {}.",
-                    face.height,
-                    face.gaze.as_str()
+                key: "faces",
+                part: say!(words, "part-faces"),
+                title: say!(words, "faces-title"),
+                lead: say!(
+                    words,
+                    "faces-lead",
+                    height = format!("{:.1}", face.height),
+                    gaze = words.term("gaze", face.gaze.as_str()),
                 ),
                 views,
-                notes: vec![
-                    "Turn the figure as on these pictures: the lights on brow, nose and cheeks are planned from there."
-                        .into(),
-                ],
+                notes: vec![say!(words, "faces-note")],
                 ..ViewSheet::default()
             });
         }
@@ -115,14 +115,15 @@ impl Composer<'_> {
             for view in sides.iter().copied() {
                 let frame = self.frame(&View::all()[view], scale, SMOOTH);
                 let scene = self.scene(&frame, SMOOTH)?;
-                let alt = format!("{}: outlines alone.", alt_of_side(View::all()[view].words()));
+                let alt = say!(self.words, "alt-outlines", side = self.side(&View::all()[view]));
                 let picture = self.drawn(&scene, None, scale, alt)?;
-                views.push(NamedView { view: named(view, "", picture), tags: Vec::new() });
+                views.push(NamedView { view: named(self.words, view, "", picture), tags: Vec::new() });
             }
             sheets.push(ViewSheet {
-                part: "Outlines".into(),
-                title: "Which colours shall I try?".into(),
-                lead: "Pencil, marker or thin paint: try the scheme on paper before the figure.".into(),
+                key: "outlines",
+                part: say!(self.words, "part-outlines"),
+                title: say!(self.words, "outlines-title"),
+                lead: say!(self.words, "outlines-lead"),
                 views,
                 ..ViewSheet::default()
             });
@@ -132,6 +133,7 @@ impl Composer<'_> {
 
     /// How to take pictures of the figure that can be compared with the plan and with each other.
     pub(crate) fn photo_sheets(&mut self) -> Result<Vec<ViewSheet>, Stop> {
+        let words = self.words;
         let [width, depth, height] = self.plan.mesh.bounds().extents();
         let away = (DEPTHS_AWAY * depth.max(width).max(0.5 * height) / 10.0).ceil() * 10.0;
         let views = [FRONT, THREE_QUARTER, BACK];
@@ -142,45 +144,27 @@ impl Composer<'_> {
         let scale = scale.fold(f64::INFINITY, f64::min);
         let look = if self.coloured.is_some() { Look::Colours } else { Look::Tones };
         for view in views {
-            pictures.push(NamedView {
-                view: named(view, "", self.picture(view, scale, look)?),
-                tags: Vec::new(),
-            });
+            let picture = self.picture(view, scale, look)?;
+            pictures.push(NamedView { view: named(words, view, "", picture), tags: Vec::new() });
         }
         let [turn, up] = angles_of(View::all()[THREE_QUARTER].toward());
+        let three = if turn > 0.0 { "photo-three-right" } else { "photo-three-left" };
+        let whole = |x: f64| format!("{x:.0}");
         Ok(vec![ViewSheet {
-            part: "Photo".into(),
-            title: "How do I take pictures that can be compared?".into(),
-            lead: "The same place, light and settings each time; then two pictures differ by your paint alone.".into(),
+            key: "photo",
+            part: say!(words, "part-photo"),
+            title: say!(words, "photo-title"),
+            lead: say!(words, "photo-lead"),
             views: pictures,
             steps: vec![
-                format!(
-                    "Camera {away:.0} mm away, level with the middle of the figure, {:.0} mm above the table. Zoom until \
-                     the figure fills two thirds of the picture; do not go nearer instead.",
-                    0.5 * height
-                ),
-                "Mark where camera, figure and lamp stand, with tape on the table.".into(),
-                "One white lamp from above and a little to the front, a sheet of white paper opposite it; no window, \
-                 no ceiling light."
-                    .into(),
-                "Grey card (18 % reflectance, L* 50) beside the figure, in its light. Set white balance and exposure on \
-                 it, then lock both."
-                    .into(),
-                format!(
-                    "Three pictures: front; {:.0}° to the {} and {up:.0}° from above; back. A turntable with marks \
-                     helps.",
-                    turn.abs(),
-                    if turn > 0.0 { "right" } else { "left" }
-                ),
-                "Look at them in grey beside the sheets of values: squint, and compare the darkest and the lightest \
-                 places."
-                    .into(),
+                say!(words, "photo-camera", away = whole(away), up = whole(0.5 * height)),
+                say!(words, "photo-mark"),
+                say!(words, "photo-lamp"),
+                say!(words, "photo-grey-card"),
+                say!(words, three, turn = whole(turn.abs()), up = whole(up)),
+                say!(words, "photo-look"),
             ],
-            notes: vec![
-                "Distances, lamp and card are common practice; at ten times the figure's depth its near and far side \
-                 appear within a tenth of one size, as straight on as the sheets show them."
-                    .into(),
-            ],
+            notes: vec![say!(words, "photo-note")],
             ..ViewSheet::default()
         }])
     }

@@ -12,6 +12,7 @@ use grisaille_picture::{
     Frame, Hit, ItemBuffer, LineKind, LinePen, Look, Stroke, View, colour_of_hit, marked_svg,
 };
 use grisaille_scheme::{FreehandChoice, Ink};
+use grisaille_words::{Words, say};
 use nalgebra::{Point3, Vector3};
 use std::f64::consts::{PI, TAU};
 
@@ -117,41 +118,39 @@ impl Composer<'_> {
         let fits = |k: usize, room: f64| (room - 2.0 * ROUND) / size[k].max(1e-6);
         let scale = fits(0, half).min(fits(1, tall)).floor().clamp(1.0, MOST);
         let mut views = Vec::new();
-        let mut add = |name: &str, caption: &str, picture: Option<Picture>| {
-            let shown = |picture| ViewPicture { name: name.into(), caption: caption.into(), picture };
+        let words = self.words;
+        let mut add = |which: &str, picture: Option<Picture>| {
+            let name = say!(words, &format!("freehand-{which}"));
+            let caption = say!(words, &format!("freehand-{which}-caption"));
+            let shown = |picture| ViewPicture { name, caption, picture };
             views.extend(picture.map(|p| NamedView { view: shown(p), tags: Vec::new() }));
         };
         if scale > 1.0 {
             let blank = self.flat(template, scale, None, &design.name)?;
-            add("To draw on", "one square is 1 mm of the figure", Some(blank));
+            add("blank", Some(blank));
         }
         let look = if self.coloured.is_some() { Look::Colours } else { Look::Tones };
         let lit = self.flat(template, scale, Some(look), &design.name)?;
-        add("As it is lit", "the design goes lighter and darker with its ground", Some(lit));
+        add("lit", Some(lit));
         let place = self.place_of_template(template, toward, shape, &design.name)?;
-        add("Where it lies", "the thick line is the rim of the template", Some(place));
+        add("place", Some(place));
         let room = self.paper.view();
         let own = (size[0] + 2.0 * ROUND <= room.width.0 && size[1] + 2.0 * ROUND <= room.height.0)
             .then(|| self.flat(template, 1.0, None, &design.name))
             .transpose()?;
-        add("True size", "cut it out, hold it to the figure", own);
+        add("own", own);
         Ok(ViewSheet {
-            part: "Freehand".into(),
-            title: format!("How does my design fit: {}?", design.name),
-            lead: stretch_in_words(&template.patch.stretch),
+            key: "freehand",
+            part: say!(words, "part-freehand"),
+            title: say!(words, "freehand-title", name = &design.name),
+            lead: stretch_in_words(&template.patch.stretch, words),
             views,
             steps: vec![
-                "Draw the design with a pencil on the enlarged outline until it reads from two metres.".into(),
-                "Mark its middle, ends and one or two crossings on the figure with thinned paint, square by square."
-                    .into(),
-                "Paint from the middle outward, large shapes first, in a mid tone; then shade it as the ground is lit."
-                    .into(),
+                say!(words, "freehand-draw"),
+                say!(words, "freehand-mark"),
+                say!(words, "freehand-paint"),
             ],
-            notes: vec![
-                "The paper is the surface laid flat. It ends at sharp edges and where the region ends; where it would meet \
-                 itself it is cut."
-                    .into(),
-            ],
+            notes: vec![say!(words, "freehand-note")],
             ..ViewSheet::default()
         })
     }
@@ -171,7 +170,7 @@ impl Composer<'_> {
         let scale = if fit >= 1.0 { fit.floor() } else { fit };
         let frame = self.frame(&view, scale, SMOOTH);
         let scene = self.scene(&frame, SMOOTH)?;
-        let alt = format!("The figure, seen straight at the place of the design {name}, which is outlined.");
+        let alt = say!(self.words, "alt-freehand-place", name = name);
         let mut picture = self.drawn(&scene, Some(Look::Tones), scale, alt)?;
         let points = self.on_surface(template, shape)?;
         let behind = 2.0 * frame.mm_per_pixel() + 0.002 * self.plan.mesh.bounds().extents()[2];
@@ -230,14 +229,12 @@ impl Composer<'_> {
         }
         let lines = vec![rimmed(&frame, std::slice::from_ref(&outline), &fine, fineness)];
         let what = match (look, scale > 1.0) {
-            (Some(_), _) => "in its planned light",
-            (None, true) => "blank, with a grid",
-            (None, false) => "blank, to cut out",
+            (Some(_), _) => "alt-freehand-lit",
+            (None, true) => "alt-freehand-blank",
+            (None, false) => "alt-freehand-own",
         };
-        let [across, up] = [0, 1].map(|k| template.high[k] - template.low[k]);
-        let alt = format!(
-            "The area of the design {name} laid flat, {what}: {across:.1} mm wide and {up:.1} mm high on the figure."
-        );
+        let [across, up] = [0, 1].map(|k| format!("{:.1}", template.high[k] - template.low[k]));
+        let alt = say!(self.words, what, name = name, width = across, height = up);
         Ok(self.printed((&frame, fineness, scale), file, alt, lines))
     }
 }
@@ -351,23 +348,21 @@ fn grid(rim: &[[f64; 2]], k: usize, step: f64, (low, high): (f64, f64)) -> Vec<[
 }
 
 /// How far paper and figure agree, for who cuts a template.
-fn stretch_in_words(stretch: &Stretch) -> String {
-    let percent = |x: f64| format!("{:.0} %", 100.0 * x.abs().max(0.01));
+fn stretch_in_words(stretch: &Stretch, words: &Words) -> String {
+    let percent = |x: f64| format!("{:.0}", 100.0 * x.abs().max(0.01));
+    let (longer, shorter) = (percent(stretch.longer), percent(stretch.shorter));
     let worst = match (stretch.longer > UNSEEN, -stretch.shorter > UNSEEN) {
-        (false, false) => "Laid flat without stretching: what fits on paper fits on the figure.".to_owned(),
-        (true, false) => format!("Lengths on paper are up to {} too long.", percent(stretch.longer)),
-        (false, true) => format!("Lengths on paper are up to {} too short.", percent(stretch.shorter)),
-        (true, true) => format!(
-            "Lengths on paper are up to {} too long and {} too short, {} on average.",
-            percent(stretch.longer),
-            percent(stretch.shorter),
-            percent(stretch.mean)
-        ),
+        (false, false) => say!(words, "stretch-none"),
+        (true, false) => say!(words, "stretch-longer", longer = longer),
+        (false, true) => say!(words, "stretch-shorter", shorter = shorter),
+        (true, true) => {
+            say!(words, "stretch-both", longer = longer, shorter = shorter, mean = percent(stretch.mean))
+        }
     };
-    if stretch.folded == 0 {
-        return worst;
+    match stretch.folded {
+        0 => worst,
+        n => say!(words, "stretch-folded", worst = worst, n = n),
     }
-    format!("{worst} It lies over itself at {} spots: choose a smaller radius.", stretch.folded)
 }
 
 #[cfg(test)]
@@ -404,7 +399,9 @@ mod tests {
 
     #[test]
     fn stretch_is_told_as_it_is() {
-        let of = |mean, shorter, longer, folded| stretch_in_words(&Stretch { mean, shorter, longer, folded });
+        let of = |mean, shorter, longer, folded| {
+            stretch_in_words(&Stretch { mean, shorter, longer, folded }, Words::english())
+        };
         assert!(of(0.0, -1e-4, 1e-4, 0).contains("without stretching"));
         assert_eq!(
             of(0.02, -0.06, 0.04, 0),

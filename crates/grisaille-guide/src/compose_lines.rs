@@ -2,7 +2,7 @@
 
 use crate::arrange::{Field, on_field};
 use crate::compose::{
-    ABOVE, BACK, Composer, FRONT, LEFT, NOTHING, RIGHT, SMOOTH, THREE_QUARTER, alt_of_side, named, srgb,
+    ABOVE, BACK, Composer, FRONT, LEFT, NOTHING, RIGHT, SMOOTH, THREE_QUARTER, named, srgb,
 };
 use crate::compose_regions::NAME;
 use crate::labels::boundary;
@@ -13,6 +13,7 @@ use grisaille_form::{Line, parted};
 use grisaille_picture::{BorderPen, LinePen, Stroke, View, marked_svg};
 use grisaille_plan::{LINES_TOLD, MixPlace, StageKind};
 use grisaille_scheme::Ink;
+use grisaille_words::say;
 
 /// Dark blue and orange are told apart by every kind of colour vision (M. Okabe, K. Ito, 2008).
 const RECESS: [u8; 3] = [0, 45, 120];
@@ -65,35 +66,29 @@ impl Composer<'_> {
             }
             let rest = lines.len().saturating_sub(LINES_TOLD);
             let (title, lead) = match of {
-                Of::Recesses => (
-                    "Which recesses do I line?",
-                    "Numbered lines first, in this order: they are long and deep. Draw them thin and dark.",
-                ),
-                Of::Edges => (
-                    "Which edges do I catch?",
-                    "Numbered lines first, in this order: long, high and in the light. Draw them thin and light.",
-                ),
+                Of::Recesses => ("recesses-title", "recesses-lead"),
+                Of::Edges => ("edges-sheet-title", "edges-sheet-lead"),
             };
+            let words = self.words;
+            let deep = if of == Of::Recesses { "column-depth" } else { "column-height" };
             let mut notes = Vec::new();
             if rest > 0 {
-                notes.push(format!(
-                    "The thin lines are the next {}; {} are left to a wash or a dry brush.",
-                    rest.min(DRAWN - LINES_TOLD),
-                    match rest.saturating_sub(DRAWN - LINES_TOLD) {
-                        0 => "none".into(),
-                        n => format!("{n} more"),
-                    }
-                ));
+                let thin = rest.min(DRAWN - LINES_TOLD).to_string();
+                notes.push(match rest.saturating_sub(DRAWN - LINES_TOLD) {
+                    0 => say!(words, "lines-thin", thin = thin),
+                    n => say!(words, "lines-thin-and-more", thin = thin, n = n.to_string()),
+                });
             }
             sheets.push(ViewSheet {
-                part: "Lines".into(),
-                title: title.into(),
-                lead: lead.into(),
+                key: "lines",
+                part: say!(words, "part-lines"),
+                title: say!(words, title),
+                lead: say!(words, lead),
                 views,
-                columns: ["Where", "Length", if of == Of::Recesses { "Depth" } else { "Height" }, "Mix"]
+                columns: ["column-where", "column-length", deep]
                     .into_iter()
-                    .filter(|c| self.coloured.is_some() || *c != "Mix")
-                    .map(Into::into)
+                    .chain(self.coloured.map(|_| "column-mix"))
+                    .map(|key| say!(words, key))
                     .collect(),
                 rows: self.line_rows(of, lines),
                 notes,
@@ -169,13 +164,13 @@ impl Composer<'_> {
                 })
             })
             .collect();
-        let words = frame.view().words();
-        let what = if of == Of::Recesses { "recesses to line" } else { "edges to catch" };
+        let words = self.words;
+        let what = if of == Of::Recesses { "alt-recesses" } else { "alt-edges" };
         let told: Vec<String> = tags.iter().map(|t| format!("{} {}", t.number, t.name)).collect();
-        let alt = format!("{}, pale, with the {what} drawn on it: {}.", alt_of_side(words), told.join(", "));
+        let alt = say!(words, what, side = self.side(frame.view()), lines = words.row(&told));
         let file = pale.image.jpeg(SMOOTH, self.watch)?;
         let picture = self.printed((&frame, SMOOTH, scale), file, alt, svgs);
-        Ok(NamedView { view: named(view, "", picture), tags })
+        Ok(NamedView { view: named(words, view, "", picture), tags })
     }
 
     /// Between which regions a line runs, or on which.

@@ -9,10 +9,11 @@ use grisaille_base::{Millimetres, Stop};
 use grisaille_colour::LinearRgb;
 use grisaille_picture::{Look, Scene, View};
 use grisaille_plan::{
-    DryBrushPass, Load, Primer, Remaining, SPRAY_CAUTION, SprayPass, Stroke, Tone, set_words, spray_in_words,
+    DryBrushPass, Load, Primer, Remaining, SprayPass, Stroke, Tone, set_words, spray_caution, spray_in_words,
     tone_colour, tone_words,
 };
 use grisaille_scheme::{Ink, PrimerTones};
+use grisaille_words::{Words, say};
 
 /// Half the length of an arrow round a sketch, mm.
 const ARM: f64 = 10.0;
@@ -26,62 +27,56 @@ impl Composer<'_> {
         let sheets = vec![self.spray_sheet(primer)?, self.once_sheet(primer)?, self.dry_brush_sheet(primer)?];
         self.scenes.clear();
         let most = self.paper.primer_columns();
-        Ok(sheets.into_iter().flat_map(|sheet| parted(sheet, most)).collect())
+        Ok(sheets.into_iter().flat_map(|sheet| parted(sheet, most, self.words)).collect())
     }
 
     fn spray_sheet(&mut self, primer: &Primer) -> Result<PrimerSheet, Stop> {
+        let words = self.words;
         let passes = &primer.advised().passes;
         let scale = self.column_scale(passes.len() + 1, &[THREE_QUARTER, BACK]);
         let mut columns = Vec::new();
         for (i, pass) in passes.iter().enumerate() {
             columns.push(PrimerColumn {
                 number: (i + 1).to_string(),
-                title: in_full(tone_words(primer.set, pass.tone)),
+                title: in_full(&tone(primer, pass.tone, words)),
                 swatch: Some(value(primer, pass.tone)),
                 sketches: self.spray_sketches(pass)?,
                 words: vec![
-                    format!("{}.", in_full(&spray_in_words(pass.axis))),
-                    format!("{}.", in_full(pass.strength.words())),
-                    degrees(pass),
+                    format!("{}.", in_full(&spray_in_words(pass.axis, words))),
+                    format!("{}.", in_full(&words.term("strength", pass.strength.words()))),
+                    degrees(pass, words),
                 ],
                 pictures: self.both_sides(scale, Look::Sprayed(i + 1))?,
             });
         }
-        columns.push(self.compared_with("Planned", "The values to come, to compare.", scale, Look::Tones)?);
+        columns.push(self.compared_with("primer-planned", scale, Look::Tones)?);
         let usual = primer.all_round.as_ref();
         let closer = usual.is_some_and(|r| r.rms < primer.advised().remaining.rms);
-        let mut notes = left_over(&primer.advised().remaining);
+        let mut notes = left_over(&primer.advised().remaining, words);
         let mut others = Vec::new();
         if primer.three_advised {
-            others.push(format!("the best two passes {:.0} L*", primer.two.remaining.rms));
+            others.push(say!(words, "primer-best-two", rms = whole(primer.two.remaining.rms)));
         }
         if let Some(usual) = usual {
-            others.push(format!("the coats of the stage cards {:.0} L*", usual.rms));
+            others.push(say!(words, "primer-usual", rms = whole(usual.rms)));
         }
         if !others.is_empty() {
-            notes.push(format!(
-                "To compare, what other ways leave: {}.{}",
-                others.join(", "),
-                if closer { " Here the stage cards come closer: follow them." } else { "" }
-            ));
+            let key = if closer { "primer-others-closer" } else { "primer-others" };
+            notes.push(say!(words, key, others = words.row(&others)));
         }
-        let count = if passes.len() > 2 { "three" } else { "two" };
+        let lead = if passes.len() > 2 { "primer-lead-three" } else { "primer-lead-two" };
         Ok(PrimerSheet {
-            title: "Where do I spray from?".into(),
-            lead: format!(
-                "First {} all over, as on the stage cards. Then these {count} passes, which come closest to the \
-                 planned values, in place of the cards' mid and light coats. What a pass covers is meant where it \
-                 falls straight. Each picture is taken after its pass.",
-                tone_words(primer.set, Tone::Dark)
-            ),
+            title: say!(words, "primer-title"),
+            lead: say!(words, lead, dark = tone(primer, Tone::Dark, words)),
             columns,
             notes,
             sets: Vec::new(),
-            cautions: vec![SPRAY_CAUTION.into()],
+            cautions: vec![spray_caution(words)],
         })
     }
 
     fn once_sheet(&mut self, primer: &Primer) -> Result<PrimerSheet, Stop> {
+        let words = self.words;
         let pass = primer.once_pass();
         // Each in its own half, so that neither takes room from the other.
         let field = Field { width: self.paper.primer().width.0, height: self.paper.primer_row() };
@@ -89,26 +84,29 @@ impl Composer<'_> {
         let scale = alone(FRONT).min(alone(THREE_QUARTER));
         let columns = vec![
             PrimerColumn {
-                title: format!(
-                    "{} over {}",
-                    in_full(tone_words(primer.set, pass.tone)),
-                    tone_words(primer.set, Tone::Dark)
+                title: say!(
+                    words,
+                    "primer-over",
+                    light = in_full(&tone(primer, pass.tone, words)),
+                    dark = tone(primer, Tone::Dark, words),
                 ),
                 sketches: self.spray_sketches(&pass)?,
                 words: vec![
-                    format!("{}.", in_full(&spray_in_words(pass.axis))),
-                    format!("{}.", in_full(pass.strength.words())),
-                    degrees(&pass),
+                    format!("{}.", in_full(&spray_in_words(pass.axis, words))),
+                    format!("{}.", in_full(&words.term("strength", pass.strength.words()))),
+                    degrees(&pass, words),
                 ],
                 pictures: vec![self.picture(FRONT, scale, Look::SprayedOnce)?],
                 ..PrimerColumn::default()
             },
             PrimerColumn {
-                title: "Which tones?".into(),
-                words: vec![format!(
-                    "One set for all coats: L* {:.0}, {:.0} and {:.0}, whatever the colour. Warm suits skin and \
-                     leather, cold steel and water; a coloured shadow shines through thin paint.",
-                    primer.tones.dark.0, primer.tones.mid.0, primer.tones.light.0
+                title: say!(words, "primer-tones"),
+                words: vec![say!(
+                    words,
+                    "primer-tones-text",
+                    dark = whole(primer.tones.dark.0),
+                    mid = whole(primer.tones.mid.0),
+                    light = whole(primer.tones.light.0),
                 )],
                 pictures: vec![self.picture(THREE_QUARTER, scale, Look::SprayedOnce)?],
                 ..PrimerColumn::default()
@@ -117,61 +115,59 @@ impl Composer<'_> {
         // As many even tones would have the same entropy.
         let tones = |bits: f64| bits.exp2();
         let sets = PrimerTones::ALL.map(|set| ToneSet {
-            name: in_full(set_words(set)),
+            name: in_full(&words.term("primer-set", set_words(set))),
             tones: [Tone::Dark, Tone::Mid, Tone::Light]
-                .map(|tone| Swatch { words: tone_words(set, tone).into(), ..swatch(primer, set, tone) })
+                .map(|tone| Swatch {
+                    words: words.term("primer-tone", tone_words(set, tone)),
+                    ..swatch(primer, set, tone)
+                })
                 .into(),
         });
         Ok(PrimerSheet {
-            title: "If I spray only once, from where?".into(),
-            lead: format!(
-                "{}: seen from the front this reveals the most form. It spreads the figure over about {:.0} tones; \
-                 straight down gives {:.0}.",
-                in_full(&spray_in_words(pass.axis)),
-                tones(primer.once.bits),
-                tones(primer.once.straight_down_bits)
+            title: say!(words, "primer-once-title"),
+            lead: say!(
+                words,
+                "primer-once-lead",
+                direction = in_full(&spray_in_words(pass.axis, words)),
+                tones = whole(tones(primer.once.bits)),
+                straight = whole(tones(primer.once.straight_down_bits)),
             ),
             columns,
             notes: Vec::new(),
             sets: sets.into(),
-            cautions: vec![SPRAY_CAUTION.into()],
+            cautions: vec![spray_caution(words)],
         })
     }
 
     fn dry_brush_sheet(&mut self, primer: &Primer) -> Result<PrimerSheet, Stop> {
+        let words = self.words;
         let passes = &primer.dry_brush.passes;
         let scale = self.column_scale(passes.len() + 1, &[THREE_QUARTER, BACK]);
         let mut columns = Vec::new();
         for (i, pass) in passes.iter().enumerate() {
             columns.push(PrimerColumn {
                 number: (i + 1).to_string(),
-                title: in_full(tone_words(primer.set, pass.tone)),
+                title: in_full(&tone(primer, pass.tone, words)),
                 swatch: Some(value(primer, pass.tone)),
                 sketches: vec![self.stroke_sketch(pass)?],
-                words: vec![strokes(pass.stroke), format!("{}.", in_full(pass.load.words()))],
+                words: vec![
+                    strokes(pass.stroke, words),
+                    format!("{}.", in_full(&words.term("load", pass.load.words()))),
+                ],
                 pictures: self.both_sides(scale, Look::DryBrushed(i + 1))?,
             });
         }
-        columns.push(self.compared_with(
-            "Sprayed instead",
-            "What the spray passes give, to compare.",
-            scale,
-            Look::Sprayed(usize::MAX),
-        )?);
-        let mut notes = left_over(&primer.dry_brush.remaining);
-        notes.push(format!(
-            "A dry brush catches on edges that meet the stroke and skips what lies behind them; recesses narrower \
-             than a tuft stay dark. A flat plate takes little: {:.0} % of it nearly dry, {:.0} % as an overbrush.",
-            100.0 * Load::Light.on_a_plate(),
-            100.0 * Load::Heavy.on_a_plate()
+        columns.push(self.compared_with("primer-sprayed", scale, Look::Sprayed(usize::MAX))?);
+        let mut notes = left_over(&primer.dry_brush.remaining, words);
+        notes.push(say!(
+            words,
+            "dry-brush-note",
+            light = whole(100.0 * Load::Light.on_a_plate()),
+            heavy = whole(100.0 * Load::Heavy.on_a_plate()),
         ));
         Ok(PrimerSheet {
-            title: "No spray: where does a dry brush catch?".into(),
-            lead: format!(
-                "Paint {} all over with a brush. When it is dry, draw a soft, nearly dry brush over the figure in \
-                 these rounds, which come closest to the planned values.",
-                tone_words(primer.set, Tone::Dark)
-            ),
+            title: say!(words, "dry-brush-sheet-title"),
+            lead: say!(words, "dry-brush-sheet-lead", dark = tone(primer, Tone::Dark, words)),
             columns,
             notes,
             ..PrimerSheet::default()
@@ -179,16 +175,10 @@ impl Composer<'_> {
     }
 
     /// A column in which nothing is to be done.
-    fn compared_with(
-        &mut self,
-        title: &str,
-        words: &str,
-        scale: f64,
-        look: Look,
-    ) -> Result<PrimerColumn, Stop> {
+    fn compared_with(&mut self, which: &str, scale: f64, look: Look) -> Result<PrimerColumn, Stop> {
         Ok(PrimerColumn {
-            title: title.into(),
-            words: vec![words.into()],
+            title: say!(self.words, which),
+            words: vec![say!(self.words, &format!("{which}-text"))],
             pictures: self.both_sides(scale, look)?,
             ..PrimerColumn::default()
         })
@@ -219,10 +209,10 @@ impl Composer<'_> {
         let (s, c) = azimuth.to_radians().sin_cos();
         // Seen from above the front is at the foot: azimuth 0 comes from below.
         let across = if ts > 0.04 { [s, c] } else { [0.0, 0.0] };
-        let above = self.sketch(&View::above(), across, "from above, front below")?;
+        let above = self.sketch(&View::above(), across, "sketch-above")?;
         // Seen across it, so that it comes in at the right.
         let side = View::from_angles(azimuth - 90.0, 0.0);
-        Ok(vec![above, self.sketch(&side, [ts, -tc], "from the side")?])
+        Ok(vec![above, self.sketch(&side, [ts, -tc], "sketch-side")?])
     }
 
     fn stroke_sketch(&self, pass: &DryBrushPass) -> Result<Sketch, Stop> {
@@ -233,11 +223,11 @@ impl Composer<'_> {
             Stroke::Rightward => [-1.0, 0.0],
             Stroke::Leftward => [1.0, 0.0],
         };
-        let (view, words) = match pass.stroke {
-            Stroke::OverTops => (View::above(), "from above, to and fro"),
-            _ => (View::front(), "the stroke"),
+        let (view, caption) = match pass.stroke {
+            Stroke::OverTops => (View::above(), "sketch-to-and-fro"),
+            _ => (View::front(), "sketch-stroke"),
         };
-        let mut sketch = self.sketch(&view, from, words)?;
+        let mut sketch = self.sketch(&view, from, caption)?;
         // It runs across the figure.
         sketch.to = sketch.from.map(|x| Millimetres(-x.0));
         Ok(sketch)
@@ -246,6 +236,7 @@ impl Composer<'_> {
     /// A small picture with an arrow that comes in from a direction, right and
     /// down on paper, of length 1 or 0.
     fn sketch(&self, view: &View, from: [f64; 2], caption: &str) -> Result<Sketch, Stop> {
+        let caption = say!(self.words, caption);
         let [width, height] = extent(self.plan, view);
         let room =
             [self.paper.sketch().width.0, self.paper.sketch().height.0].map(|mm| mm - 2.0 * MARGIN - 0.2);
@@ -272,24 +263,24 @@ impl Composer<'_> {
                 height: millimetres(image.height()),
                 file: image.png(FINENESS, self.watch)?,
                 scale: 0,
-                alt: format!("A small picture of the figure, {caption}. An arrow shows the direction."),
+                alt: say!(self.words, "alt-sketch", caption = &caption),
                 lines: Vec::new(),
                 labels: Vec::new(),
             },
             from: at(ARM),
             to: at(NEAR),
-            caption: caption.into(),
+            caption,
         })
     }
 }
 
 /// A sheet over as many as its columns need, with so many at most on each; what is left comes on the last one,
 /// cautions stand on each.
-fn parted(sheet: PrimerSheet, most: usize) -> Vec<PrimerSheet> {
+fn parted(sheet: PrimerSheet, most: usize, words: &Words) -> Vec<PrimerSheet> {
     let count = sheet.columns.len().div_ceil(most).max(1);
     let columns = sheet.columns.chunks(most).map(<[_]>::to_vec);
     let sheets = columns.enumerate().map(|(k, columns)| PrimerSheet {
-        lead: if k == 0 { sheet.lead.clone() } else { "Continued.".into() },
+        lead: if k == 0 { sheet.lead.clone() } else { say!(words, "primer-continued") },
         columns,
         notes: if k + 1 == count { sheet.notes.clone() } else { Vec::new() },
         sets: if k + 1 == count { sheet.sets.clone() } else { Vec::new() },
@@ -298,11 +289,17 @@ fn parted(sheet: PrimerSheet, most: usize) -> Vec<PrimerSheet> {
     if sheet.columns.is_empty() { vec![sheet] } else { sheets.collect() }
 }
 
-fn strokes(stroke: Stroke) -> String {
+fn strokes(stroke: Stroke, words: &Words) -> String {
+    let how = words.term("stroke", stroke.words());
     match stroke {
-        Stroke::OverTops => format!("Strokes {}.", stroke.words()),
-        _ => format!("Strokes {}, round every side.", stroke.words()),
+        Stroke::OverTops => say!(words, "strokes", how = how),
+        _ => say!(words, "strokes-round", how = how),
     }
+}
+
+/// A tone of the chosen set in words.
+fn tone(primer: &Primer, tone: Tone, words: &Words) -> String {
+    words.term("primer-tone", tone_words(primer.set, tone))
 }
 
 fn swatch(primer: &Primer, set: PrimerTones, tone: Tone) -> Swatch {
@@ -310,7 +307,7 @@ fn swatch(primer: &Primer, set: PrimerTones, tone: Tone) -> Swatch {
         letter: String::new(),
         pattern: grisaille_picture::Pattern::Plain,
         colour: srgb(tone_colour(set, &primer.tones, tone)),
-        words: format!("{}, L* {:.0}", tone_words(set, tone), primer.tones.of(tone).0),
+        words: String::new(),
     }
 }
 
@@ -319,35 +316,34 @@ fn value(primer: &Primer, tone: Tone) -> Swatch {
     Swatch { words: format!("L* {:.0}", primer.tones.of(tone).0), ..swatch(primer, primer.set, tone) }
 }
 
-fn degrees(pass: &SprayPass) -> String {
+fn whole(x: f64) -> String {
+    format!("{x:.0}")
+}
+
+fn degrees(pass: &SprayPass, words: &Words) -> String {
     // Half degrees of a hand are no news.
-    let round = pass.axis.azimuth.rem_euclid(360.0).floor();
-    let side = match round {
-        _ if pass.axis.tilt < 1.0 => return "Tilt 0°.".into(),
-        r if r < 1.0 => "azimuth 0°".into(),
-        r if r < 180.0 => format!("azimuth {r:.0}° right"),
-        r if r < 181.0 => "azimuth 180°".into(),
-        r => format!("azimuth {:.0}° left", 360.0 - r),
+    let tilt = whole(pass.axis.tilt.floor());
+    let key = match pass.axis.azimuth.rem_euclid(360.0).floor() {
+        _ if pass.axis.tilt < 1.0 => return say!(words, "degrees-down"),
+        r if r < 1.0 => return say!(words, "degrees-front", tilt = tilt),
+        r if r < 180.0 => ("degrees-right", r),
+        r if r < 181.0 => return say!(words, "degrees-back", tilt = tilt),
+        r => ("degrees-left", 360.0 - r),
     };
-    format!("Tilt {:.0}°, {side}.", pass.axis.tilt.floor())
+    say!(words, key.0, tilt = tilt, azimuth = whole(key.1))
 }
 
 /// What a look leaves to the brush.
-fn left_over(left: &Remaining) -> Vec<String> {
-    let mut notes = vec![format!(
-        "Afterwards {:.0} % of the figure is within one step of the value scale; tones are off by {:.0} L* (r.m.s.).",
-        100.0 * left.within_step,
-        left.rms
-    )];
+fn left_over(left: &Remaining, words: &Words) -> Vec<String> {
+    let (within, rms) = (whole(100.0 * left.within_step), whole(left.rms));
+    let mut notes = vec![say!(words, "left-over", within = within, rms = rms)];
     if let Some(worst) = &left.worst {
-        let (by, what) = (worst.lighter.abs(), if worst.lighter > 0.0 { "light" } else { "dark" });
+        let by = worst.lighter.abs();
+        let key = if worst.lighter > 0.0 { "left-over-light" } else { "left-over-dark" };
         notes.push(if by < 1.0 {
-            "No part of it is off as a whole.".into()
+            say!(words, "left-over-none")
         } else {
-            format!(
-                "It is farthest off {}: {by:.0} L* too {what} on average. Begin there with the brush.",
-                worst.place
-            )
+            say!(words, key, place = words.term("place", &worst.place), by = whole(by))
         });
     }
     notes

@@ -2,15 +2,17 @@
 
 use crate::arrange::{Field, on_field};
 use crate::card_pictures::{Survey, in_ink};
-use crate::compose::{BACK, Composer, FINENESS, FRONT, alt_of_side, srgb};
+use crate::compose::{BACK, Composer, FINENESS, FRONT, srgb};
+use crate::compose_stages::called;
 use crate::labels::boundary;
+use crate::print::{area, percent};
 use crate::view_sheet::{NamedRow, NamedView, Tag, ViewSheet};
-use crate::words::{area, percent};
 use grisaille_base::{Lightness, Millimetres, RegionId, Stop};
-use grisaille_colour::{LinearRgb, colour_words, luminance_from_lightness, munsell_value};
+use grisaille_colour::{LinearRgb, luminance_from_lightness, munsell_value};
 use grisaille_form::Regions;
 use grisaille_picture::{BorderPen, Mark, Pattern, Scene, View, places, region_number};
 use grisaille_plan::RegionColours;
+use grisaille_words::say;
 
 /// The height of a name beside a picture, mm.
 pub(crate) const NAME: f64 = 5.0;
@@ -59,20 +61,17 @@ impl Composer<'_> {
         }
         let rows = self.region_rows(regions, &painted, &seen);
         let coloured = self.coloured.is_some();
-        let colour = coloured.then_some("Base coat");
-        let columns =
-            ["Region"].into_iter().chain(colour).chain(["L*", "Value", "Strongest light", "Area", "Share"]);
+        let words = self.words;
+        let colour = coloured.then_some("column-base-coat");
+        let more = ["column-lightness", "column-value", "column-light", "column-area", "column-share"];
+        let columns = ["column-region"].into_iter().chain(colour).chain(more);
         let map = ViewSheet {
-            part: "Regions".into(),
-            title: "What is what?".into(),
-            lead: if coloured {
-                "Each region with its number, name and base coat."
-            } else {
-                "Each region with its number and name; the colours only tell them apart."
-            }
-            .into(),
+            key: "regions",
+            part: say!(words, "part-regions"),
+            title: say!(words, "regions-title"),
+            lead: say!(words, if coloured { "regions-lead-coloured" } else { "regions-lead" }),
             views,
-            columns: columns.map(Into::into).collect(),
+            columns: columns.map(|key| say!(words, key)).collect(),
             rows,
             ..ViewSheet::default()
         };
@@ -178,12 +177,12 @@ impl Composer<'_> {
             })
         });
         let tags: Vec<Tag> = tags.collect();
-        let names: Vec<&str> = tags.iter().map(|t| t.name.as_str()).collect();
-        let side = alt_of_side(frame.view().words());
-        let alt = format!("{side}, each region in its own colour, named: {}.", names.join(", "));
+        let names: Vec<String> = tags.iter().map(|t| t.name.clone()).collect();
+        let alt =
+            say!(self.words, "alt-regions", side = self.side(frame.view()), names = self.words.row(&names));
         let file = shaded.image.png(FINENESS, self.watch)?;
         let picture = self.printed((&frame, FINENESS, scale), file, alt, lines);
-        Ok(NamedView { view: crate::compose::named(view, "", picture), tags })
+        Ok(NamedView { view: crate::compose::named(self.words, view, "", picture), tags })
     }
 
     fn region_rows(&self, regions: &Regions, painted: &[bool], seen: &[Vec<usize>]) -> Vec<NamedRow> {
@@ -207,7 +206,7 @@ impl Composer<'_> {
             if self.coloured.is_some() {
                 let row = self.colours_of(i);
                 let base = row.and_then(|row| row.ramp.get(row.base_step()));
-                cells.push(base.map_or_else(|| "–".into(), |step| colour_words(step.shown())));
+                cells.push(base.map_or_else(|| "–".into(), |step| called(step.shown(), self.words)));
             }
             cells.extend([
                 lightness,
@@ -217,10 +216,10 @@ impl Composer<'_> {
                 percent(region.area_mm2 / whole.max(f64::MIN_POSITIVE)),
             ]);
             if seen.iter().all(|counts| counts[i] < SEEN) {
-                cells[0] += " (hidden from all sides)";
+                cells[0] = say!(self.words, "region-hidden", name = &cells[0]);
             }
             if self.coloured.is_some() && self.colours_of(i).is_none() {
-                cells[0] += " (no colour yet)";
+                cells[0] = say!(self.words, "region-no-colour", name = &cells[0]);
             }
             rows.push(NamedRow {
                 number: region_number(RegionId(i as u16)).to_string(),

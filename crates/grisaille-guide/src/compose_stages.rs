@@ -8,10 +8,13 @@ use crate::mark::Marking;
 use crate::paper::Paper;
 use crate::sheets::{MixRow, Picture, SeeSheet, Srgb, StageCard, Swatch, ViewPicture};
 use grisaille_base::{Lightness, Stop};
-use grisaille_colour::{Lab, LinearRgb, colour_words, luminance_from_lightness, munsell_value};
+use grisaille_colour::{
+    Called, Depth, Lab, LinearRgb, Nearness, colour_called, luminance_from_lightness, munsell_value,
+};
 use grisaille_picture::{Coat, Frame, Look, Pattern};
 use grisaille_plan::{Band, Coloured, MixPlace, Recipe, Stage, StageKind};
 use grisaille_scheme::{Ink, SheetKind};
+use grisaille_words::{Words, say};
 
 /// How large pictures are on cards, mm.
 #[derive(Clone, Copy)]
@@ -42,11 +45,13 @@ const MANY: usize = 12;
 impl Composer<'_> {
     /// The cards of all stages: of the coloured plan where there is one.
     pub(crate) fn stage_cards(&mut self) -> Result<Vec<StageCard>, Stop> {
+        let words = self.words;
+        let stages = self.stages.clone();
         let mut cards = Vec::new();
         match self.coloured {
             Some(coloured) => {
-                for (i, stage) in coloured.stages.iter().enumerate() {
-                    let parts = by_region(stage);
+                for (i, stage) in stages.iter().enumerate() {
+                    let parts = by_region(stage, words);
                     for (k, part) in parts.iter().enumerate() {
                         let card = self.coloured_card(i as u32 + 1, part, coloured, false)?;
                         cards.push(StageCard { part: (parts.len() > 1).then_some(k as u32), ..card });
@@ -57,7 +62,6 @@ impl Composer<'_> {
                 let tall = Sizes::on(self.paper).plain;
                 let paper = Field { width: tall, height: tall + 10.0 };
                 let usual = on_field(&self.extents, &[THREE_QUARTER], 1, paper).scale;
-                let stages = &self.plan.stages;
                 // The last card stands beside one more, or alone on its sheet.
                 let paper = if self.paper.is_small() {
                     paper
@@ -72,7 +76,7 @@ impl Composer<'_> {
                     let scale = if stage.kind == StageKind::Compare { compare } else { usual };
                     let pictures = self.whole_figure(stage.kind, scale)?;
                     let see = see(self, stage.kind);
-                    cards.push(StageCard { see, ..card(i as u32 + 1, stage, pictures, Vec::new()) });
+                    cards.push(StageCard { see, ..card(i as u32 + 1, stage, (pictures, Vec::new()), words) });
                 }
             }
         }
@@ -83,13 +87,14 @@ impl Composer<'_> {
     /// The same cards for a class: what is marked, but not with what; none without colours.
     pub(crate) fn handout_cards(&mut self) -> Result<Vec<StageCard>, Stop> {
         let Some(coloured) = self.coloured else { return Ok(Vec::new()) };
+        let words = self.words;
         let mut cards = Vec::new();
         for (i, stage) in coloured.stages.iter().enumerate().filter(|(_, stage)| !stage.recipes.is_empty()) {
-            let parts = by_region(stage);
+            let parts = by_region(stage, words);
             for (k, part) in parts.iter().enumerate().filter(|(_, part)| !part.recipes.is_empty()) {
                 let card = self.coloured_card(i as u32 + 1, part, coloured, true)?;
                 let part = (parts.len() > 1).then_some(k as u32);
-                cards.push(without_answers(StageCard { part, ..card }));
+                cards.push(without_answers(StageCard { part, ..card }, words));
             }
         }
         self.scenes.clear();
@@ -125,46 +130,48 @@ impl Composer<'_> {
         if stage.kind == StageKind::Eyes && !blank {
             let faces: Vec<Picture> = self.faces(coloured, height)?;
             pictures.truncate(1);
-            let close = |picture| ViewPicture { name: "Close by".into(), caption: String::new(), picture };
+            let name = say!(self.words, "view-close-by");
+            let close = |picture| ViewPicture { name: name.clone(), caption: String::new(), picture };
             pictures.extend(faces.into_iter().take(1).map(close));
         }
-        let print = (self.plan.bands.rows.as_slice(), self.ink());
+        let print = Print { bands: &self.plan.bands.rows, ink: self.ink(), words: self.words };
         let mut mixes: Vec<MixRow> =
             groups.iter().map(|group| mix_row(stage, group, &letters, print)).collect();
         if !pictures.is_empty() {
-            tell_unseen(&mut mixes, &pictures);
+            tell_unseen(&mut mixes, &pictures, self.words);
         }
         let see = see(self, stage.kind);
-        Ok(StageCard { see, ..card(number, stage, pictures, mixes) })
+        Ok(StageCard { see, ..card(number, stage, (pictures, mixes), self.words) })
     }
 
     /// What the whole figure looks like after a stage that is about all of it.
     fn whole_figure(&mut self, kind: StageKind, scale: f64) -> Result<Vec<ViewPicture>, Stop> {
         let coat = |coat| Some(Look::Primed(coat));
         let (look, caption) = match kind {
-            StageKind::Dark => (coat(Coat::Dark), "after this coat"),
-            StageKind::Mid => (coat(Coat::Mid), "after this coat"),
-            StageKind::Light => (coat(Coat::Light), "after this coat"),
+            StageKind::Dark => (coat(Coat::Dark), "caption-after-coat"),
+            StageKind::Mid => (coat(Coat::Mid), "caption-after-coat"),
+            StageKind::Light => (coat(Coat::Light), "caption-after-coat"),
             StageKind::DryBrush(round) if self.plan.primer.is_some() => {
                 let of = self.plan.primer.as_ref().map_or(0, |p| p.dry_brush.passes.len());
                 // Two rounds of a stage are as many of the primer plan as it has.
                 let rounds = if round == 0 { of.div_ceil(2) } else { of };
-                (Some(Look::DryBrushed(rounds)), "after this round")
+                (Some(Look::DryBrushed(rounds)), "caption-after-round")
             }
-            StageKind::DryBrush(0) => (coat(Coat::Mid), "about this light afterwards"),
-            StageKind::DryBrush(_) => (coat(Coat::Light), "about this light afterwards"),
-            StageKind::Lamp(id) => (Some(Look::Exposure(id)), "where its light falls, bright is more"),
-            StageKind::Compare if self.coloured.is_some() => (Some(Look::Colours), "the finished figure"),
-            StageKind::Compare => (Some(Look::Tones), "what to compare with"),
+            StageKind::DryBrush(0) => (coat(Coat::Mid), "caption-about-this-light"),
+            StageKind::DryBrush(_) => (coat(Coat::Light), "caption-about-this-light"),
+            StageKind::Lamp(id) => (Some(Look::Exposure(id)), "caption-lamp"),
+            StageKind::Compare if self.coloured.is_some() => (Some(Look::Colours), "caption-finished"),
+            StageKind::Compare => (Some(Look::Tones), "caption-compare"),
             // What the others are about is marked.
             _ => (None, ""),
         };
         let picture = look.map(|look| self.picture(THREE_QUARTER, scale, look)).transpose()?;
-        let mut pictures: Vec<_> = picture.into_iter().map(|p| named(THREE_QUARTER, caption, p)).collect();
+        let mut pictures: Vec<_> =
+            picture.into_iter().map(|p| named(self.words, THREE_QUARTER, caption, p)).collect();
         if kind == StageKind::Compare && self.coloured.is_some() {
             // Contrast is judged in grey.
             let grey = self.picture(THREE_QUARTER, scale, Look::Tones)?;
-            pictures.push(named(THREE_QUARTER, "squinting, as light and dark as this", grey));
+            pictures.push(named(self.words, THREE_QUARTER, "caption-squinting", grey));
         }
         Ok(pictures)
     }
@@ -181,7 +188,8 @@ impl Composer<'_> {
             let side = ((shown * scale).min(room) * SMOOTH) as u32;
             let frame = Frame::new(view, 1.0 / (SMOOTH * scale), side, side, face.nose);
             let scene = self.scene(&frame, SMOOTH)?;
-            let alt = format!("The face close by, with its eyes looking {}.", face.gaze.as_str());
+            let gaze = self.words.term("gaze", face.gaze.as_str());
+            let alt = say!(self.words, "alt-face-close-by", gaze = gaze);
             pictures.push(self.drawn(&scene, Some(Look::Colours), scale, alt)?);
         }
         Ok(pictures)
@@ -191,34 +199,46 @@ impl Composer<'_> {
 /// The sheet that shows more of what a stage is about.
 fn see(composer: &Composer<'_>, kind: StageKind) -> Option<SeeSheet> {
     let prints = |kind| composer.scheme.print.prints(kind);
-    let at = |sheet: &str, key: String| Some(SeeSheet { sheet: sheet.into(), key });
+    let at = |part: &str, key: String| Some(SeeSheet { sheet: say!(composer.words, part), key });
     match kind {
-        StageKind::Compare if prints(SheetKind::Values) => at("Values", "values".into()),
-        StageKind::Lining | StageKind::Edges if prints(SheetKind::Lines) => at("Lines", "lines".into()),
-        StageKind::Eyes if prints(SheetKind::Faces) && composer.has_faces() => at("Faces", "faces".into()),
+        StageKind::Compare if prints(SheetKind::Values) => at("print-part-values", "values".into()),
+        StageKind::Lining | StageKind::Edges if prints(SheetKind::Lines) => at("part-lines", "lines".into()),
+        StageKind::Eyes if prints(SheetKind::Faces) && composer.has_faces() => {
+            at("part-faces", "faces".into())
+        }
         StageKind::Lamp(id) | StageKind::LampColour(id) if prints(SheetKind::Lights) => {
             let place = composer.plan.lights.iter().position(|l| l.id == id)?;
-            at("Lights", if place == 0 { "lights".into() } else { format!("light-{place}") })
+            at("print-part-lights", if place == 0 { "lights".into() } else { format!("light-{place}") })
         }
         _ => None,
     }
 }
 
-fn card(number: u32, stage: &Stage, pictures: Vec<ViewPicture>, mixes: Vec<MixRow>) -> StageCard {
+fn card(
+    number: u32,
+    stage: &Stage,
+    (pictures, mixes): (Vec<ViewPicture>, Vec<MixRow>),
+    words: &Words,
+) -> StageCard {
     // Where something is mixed its colour is told with the mix.
     let tone = stage.tone.filter(|_| mixes.is_empty());
     let swatches = tone.map(|tone| Swatch {
         letter: String::new(),
         pattern: Pattern::Plain,
         colour: srgb(LinearRgb::grey(luminance_from_lightness(tone))),
-        words: format!("value {:.1} of 10, L* {:.0}", value(tone), tone.0),
+        words: say!(
+            words,
+            "card-tone",
+            value = format!("{:.1}", value(tone)),
+            tone = format!("{:.0}", tone.0),
+        ),
     });
     StageCard {
         number,
         part: None,
         see: None,
         title: stage.title.clone(),
-        files: stage.files.join(", "),
+        files: words.row(&stage.files),
         steps: stage.steps.clone(),
         cautions: stage.cautions.clone(),
         pictures,
@@ -236,7 +256,7 @@ fn card(number: u32, stage: &Stage, pictures: Vec<ViewPicture>, mixes: Vec<MixRo
 
 /// A stage with more mixes than a card holds in parts: what is to be done first, then the mixes of each region. Others
 /// stay whole.
-fn by_region(stage: &Stage) -> Vec<Stage> {
+fn by_region(stage: &Stage, words: &Words) -> Vec<Stage> {
     let entry_of = |r: &Recipe| match r.place {
         MixPlace::LitStep(entry, ..) | MixPlace::Step(entry, _) | MixPlace::Entry(entry) => Some(entry),
         _ => None,
@@ -247,11 +267,10 @@ fn by_region(stage: &Stage) -> Vec<Stage> {
     let first = Stage { recipes: Vec::new(), table_ready: false, ..stage.clone() };
     let mut parts = vec![first];
     for run in stage.recipes.chunk_by(|a, b| entry_of(a) == entry_of(b)) {
-        // The words of a recipe begin with its region.
-        let region = run[0].what.split(',').next().unwrap_or_default().to_owned();
+        let region = run[0].region.clone();
         parts.push(Stage {
             kind: stage.kind,
-            title: format!("{}: {region}", stage.title),
+            title: say!(words, "card-part-title", stage = &stage.title, region = &region),
             regions: vec![region],
             recipes: run.to_vec(),
             thinning: stage.thinning.clone(),
@@ -267,7 +286,7 @@ fn by_region(stage: &Stage) -> Vec<Stage> {
 }
 
 /// A card with lines to write on in place of its answers; cautions and what it is about stay.
-fn without_answers(card: StageCard) -> StageCard {
+fn without_answers(card: StageCard, words: &Words) -> StageCard {
     let line = || "\u{2026}".repeat(12);
     let mixes = card.mixes.into_iter().map(|row| MixRow {
         looks: row
@@ -275,9 +294,9 @@ fn without_answers(card: StageCard) -> StageCard {
             .into_iter()
             .map(|s| Swatch { colour: Srgb([255; 3]), pattern: Pattern::Plain, ..s })
             .collect(),
-        mix: format!("{} parts {}", line(), line()),
+        mix: say!(words, "handout-mix", line = line()),
         purpose: row.purpose,
-        tone: format!("value {}, warm or cool?", "\u{2026}".repeat(4)),
+        tone: say!(words, "handout-tone", line = "\u{2026}".repeat(4)),
     });
     StageCard {
         mixes: mixes.collect(),
@@ -344,8 +363,17 @@ fn letter(n: usize) -> String {
     if n < 26 { last.to_string() } else { format!("{}{last}", letter(n / 26 - 1)) }
 }
 
+/// What mixes are told by: the bands of the values sheet, the printer's ink, the language.
+#[derive(Clone, Copy)]
+struct Print<'a> {
+    bands: &'a [Band],
+    ink: Ink,
+    words: &'a Words,
+}
+
 /// How a mix is told: its tone beside the bands of the values sheet.
-fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], (bands, ink): (&[Band], Ink)) -> MixRow {
+fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], print: Print<'_>) -> MixRow {
+    let Print { bands, ink, words } = print;
     let of = |r: &Recipe| stage.recipes.iter().position(|other| std::ptr::eq(other, r));
     let looks = group.iter().map(|r| Swatch {
         letter: of(r).and_then(|i| letters.get(i)).cloned().unwrap_or_default(),
@@ -353,63 +381,84 @@ fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], (bands, ink): (
         pattern: of(r).map_or(Pattern::Plain, |i| pattern_of(i as u16, ink)),
         words: String::new(),
     });
-    // What the card's title says is not said again on each line.
-    let alone = match stage.regions.as_slice() {
-        [one] => format!("{one}, "),
-        _ => String::new(),
-    };
-    let purpose = |r: &Recipe| r.what.strip_prefix(&alone).unwrap_or(&r.what).to_owned();
-    let purposes: Vec<String> = group.iter().map(|r| purpose(r)).collect();
-    let purpose = match purposes.as_slice() {
-        [first, .., last] if stage.kind == StageKind::Glaze => {
-            format!("{}; {}: each as it looks afterwards", first, last.trim_start_matches("over "))
-        }
-        all => all.join("; "),
-    };
     let first = group[0];
     let mut values: Vec<String> =
         group.iter().map(|r| format!("{:.1}", value(Lightness(r.colour.l)))).collect();
     values.dedup();
-    let value = match values.as_slice() {
-        [one] => format!("value {one}"),
-        all => format!("values {}", all.join(", ")),
-    };
     let mut in_bands: Vec<char> =
         group.iter().filter_map(|r| Some(band_of(Lightness(r.colour.l), bands)?.letter)).collect();
     in_bands.dedup();
-    let value = match in_bands.as_slice() {
-        [one] => format!("{value} (band {one})"),
-        _ => value,
+    let told = words.row(&values);
+    let value = match (values.len(), in_bands.as_slice()) {
+        (1, [band]) => say!(words, "mix-value-band", value = told, band = *band),
+        (1, _) => say!(words, "mix-value", value = told),
+        (_, [band]) => say!(words, "mix-values-band", values = told, band = *band),
+        (_, _) => say!(words, "mix-values", values = told),
     };
-    let mut tone = vec![colour_words(first.colour), value];
+    let mut tone = vec![called(first.colour, words), value];
+    let purpose = purpose(stage, group, words);
     // A long list says of each mix only what tells it from the others.
-    if stage.recipes.len() > MANY {
-        let purpose = purpose.replace(", in this light", "");
-        let mix = first.mix.clone().unwrap_or_default();
-        return MixRow { looks: looks.collect(), mix, purpose, tone: tone.join(", ") };
+    if stage.recipes.len() <= MANY {
+        tone.push(say!(words, warmth(first.colour)));
+        let worst = group.iter().filter_map(|r| r.near).max();
+        tone.extend(worst.and_then(nearness).map(|key| say!(words, key)));
     }
-    tone.push(warmth(first.colour).into());
-    let nearness = ["near", "test it first", "out of reach"];
-    let words = ["comes near", "test it first", "as near as these paints come"];
-    let worst = group.iter().filter_map(|r| nearness.iter().position(|n| r.near == Some(n))).max();
-    tone.extend(worst.map(|w| words[w].to_owned()));
-    MixRow {
-        looks: looks.collect(),
-        mix: first.mix.clone().unwrap_or_else(|| "mix it to match".into()),
-        purpose,
-        tone: tone.join(", "),
+    let mix = match &first.mix {
+        Some(mix) => mix.clone(),
+        None if stage.recipes.len() > MANY => String::new(),
+        None => say!(words, "mix-to-match"),
+    };
+    MixRow { looks: looks.collect(), mix, purpose, tone: words.row(&tone) }
+}
+
+/// What a mix is for; what the card's title says is not said again on each line.
+fn purpose(stage: &Stage, group: &[&Recipe], words: &Words) -> String {
+    if let (StageKind::Glaze, [MixPlace::Step(_, first), .., MixPlace::Step(_, last)]) =
+        (stage.kind, group.iter().map(|r| r.place).collect::<Vec<_>>().as_slice())
+    {
+        let [first, last] = [first, last].map(|step| (step + 1).to_string());
+        return say!(words, "what-over-tones", first = first, last = last);
+    }
+    let each = group.iter().map(|r| match stage.regions.as_slice() {
+        [one] if *one == r.region => r.what.clone(),
+        _ => r.told(words),
+    });
+    each.reduce(|list, next| say!(words, "what-more", list = list, next = next)).unwrap_or_default()
+}
+
+/// What to say of a mix that does not quite come to what was wanted.
+fn nearness(near: Nearness) -> Option<&'static str> {
+    match near {
+        Nearness::Same => None,
+        Nearness::Near => Some("mix-comes-near"),
+        Nearness::TestFirst => Some("mix-test-first"),
+        Nearness::OutOfReach => Some("mix-out-of-reach"),
+    }
+}
+
+/// A colour in everyday words of the language.
+pub(crate) fn called(colour: Lab, words: &Words) -> String {
+    let Called { depth, dull, hue } = colour_called(colour);
+    let hue = words.term("colour", hue);
+    let hue = if dull { say!(words, "colour-greyish-of", colour = hue) } else { hue };
+    match depth {
+        Depth::Plain => hue,
+        Depth::Dark => say!(words, "colour-dark-of", colour = hue),
+        Depth::Pale => say!(words, "colour-pale-of", colour = hue),
     }
 }
 
 /// Says of a mix whose letter found no room on the pictures that it has none there.
-fn tell_unseen(mixes: &mut [MixRow], pictures: &[ViewPicture]) {
+fn tell_unseen(mixes: &mut [MixRow], pictures: &[ViewPicture], words: &Words) {
     let labels = || pictures.iter().flat_map(|view| &view.picture.labels);
     for mix in mixes {
         let unseen = mix.looks.iter().map(|look| look.letter.as_str());
         let unseen = unseen.filter(|letter| !letter.is_empty() && labels().all(|l| l.text != *letter));
-        let unseen: Vec<&str> = unseen.collect();
-        if !unseen.is_empty() {
-            mix.tone += &format!("; too little of {} is seen here to mark", unseen.join(" and "));
+        let unseen: Vec<String> = unseen.map(str::to_owned).collect();
+        if let Some(letters) =
+            unseen.into_iter().reduce(|list, next| say!(words, "letters-more", list = list, next = next))
+        {
+            mix.tone = say!(words, "mix-unseen", tone = &mix.tone, letters = letters);
         }
     }
 }
@@ -419,15 +468,15 @@ fn band_of(tone: Lightness, bands: &[Band]) -> Option<&Band> {
     bands.iter().rev().find(|b| tone.0 >= b.low.0).or(bands.first())
 }
 
-/// Warm or cool, in words. Where the one ends and the other begins is common practice: reds, oranges and
+/// Warm or cool, as the key of its word. Where the one ends and the other begins is common practice: reds, oranges and
 /// yellows are warm, greens that lean to blue, blues and violets cool (CIELAB hue angles; the borders are ours).
 fn warmth(colour: Lab) -> &'static str {
     const NEUTRAL: f64 = 5.0;
     match colour.hue().rem_euclid(360.0) {
-        _ if colour.chroma() < NEUTRAL => "neutral",
-        h if !(115.0..330.0).contains(&h) => "warm",
-        h if (150.0..315.0).contains(&h) => "cool",
-        _ => "between warm and cool",
+        _ if colour.chroma() < NEUTRAL => "tone-neutral",
+        h if !(115.0..330.0).contains(&h) => "tone-warm",
+        h if (150.0..315.0).contains(&h) => "tone-cool",
+        _ => "tone-between",
     }
 }
 
@@ -438,11 +487,12 @@ mod tests {
     fn recipe(what: &str, mix: Option<&str>, place: MixPlace) -> Recipe {
         let colour = Lab::new(50.0, 20.0, 20.0);
         Recipe {
+            region: "boots".into(),
             what: what.into(),
             colour,
             mix: mix.map(Into::into),
             paints: Vec::new(),
-            near: Some("near"),
+            near: Some(Nearness::Near),
             place,
         }
     }
@@ -460,16 +510,13 @@ mod tests {
     #[test]
     fn one_mix_for_several_places_is_one_row() {
         let of = |what, mix, step| recipe(what, mix, MixPlace::Step(0, step));
-        let recipes = [
-            of("boots, step 2", Some("a"), 1),
-            of("boots, step 1", Some("a"), 0),
-            of("z", None, 2),
-            of("z", None, 3),
-        ];
+        let recipes =
+            [of("step 2", Some("a"), 1), of("step 1", Some("a"), 0), of("z", None, 2), of("z", None, 3)];
         let stage = Stage { regions: vec!["boots".into()], recipes: recipes.to_vec(), ..Stage::default() };
         let groups = grouped(&stage.recipes);
         assert_eq!(groups.iter().map(Vec::len).collect::<Vec<_>>(), [2, 1, 1]);
-        let row = mix_row(&stage, &groups[0], &letters(&stage.recipes), (&[], Ink::Colour));
+        let print = Print { bands: &[], ink: Ink::Colour, words: Words::english() };
+        let row = mix_row(&stage, &groups[0], &letters(&stage.recipes), print);
         assert_eq!((row.purpose.as_str(), row.mix.as_str()), ("step 2; step 1", "a"));
         assert_eq!(row.looks.iter().map(|l| l.letter.as_str()).collect::<Vec<_>>(), ["2", "1"]);
         assert!(row.tone.contains("warm") && row.tone.ends_with("comes near"), "{}", row.tone);
@@ -479,12 +526,12 @@ mod tests {
     fn warm_and_cool_are_told_as_painters_tell_them() {
         let told = |rgb: [u8; 3]| warmth(Lab::from(LinearRgb::from_srgb8(rgb)));
         for warm in [[200, 40, 30], [230, 140, 40], [220, 200, 60], [107, 68, 41]] {
-            assert_eq!(told(warm), "warm", "{warm:?}");
+            assert_eq!(told(warm), "tone-warm", "{warm:?}");
         }
         for cool in [[40, 60, 200], [40, 150, 160], [110, 140, 170]] {
-            assert_eq!(told(cool), "cool", "{cool:?}");
+            assert_eq!(told(cool), "tone-cool", "{cool:?}");
         }
-        assert_eq!(told([128; 3]), "neutral");
-        assert_eq!(told([60, 160, 60]), "between warm and cool");
+        assert_eq!(told([128; 3]), "tone-neutral");
+        assert_eq!(told([60, 160, 60]), "tone-between");
     }
 }

@@ -1,13 +1,14 @@
 //! The whole plan on one page: the finished figure, route and mood, palette with its shares, lights.
 
 use crate::arrange::{Field, on_field};
-use crate::compose::{Composer, THREE_QUARTER, named, source, srgb};
+use crate::compose::{Composer, THREE_QUARTER, named, srgb};
 use crate::sheets::{BottleRow, Fact, PaletteRow, Summary};
 use grisaille_base::Stop;
 use grisaille_colour::{Lab, colour_from_text};
 use grisaille_picture::Look;
 use grisaille_plan::{Bottle, Coloured, Proportion, Stage};
 use grisaille_scheme::{ColourChoice, Route};
+use grisaille_words::{Words, say};
 
 impl Composer<'_> {
     /// The summary; without colours that of light and priming alone.
@@ -16,28 +17,30 @@ impl Composer<'_> {
         let field = Field { width: room.width.0, height: room.height.0 + 10.0 };
         let scale = on_field(&self.extents, &[THREE_QUARTER], 1, field).scale;
         let (look, caption) = match self.coloured {
-            Some(_) => (Look::Colours, "the finished figure"),
-            None => (Look::Tones, "the planned values"),
+            Some(_) => (Look::Colours, "caption-finished"),
+            None => (Look::Tones, "caption-planned-values"),
         };
         let picture = self.picture(THREE_QUARTER, scale, look)?;
         let choice = &self.scheme.colours;
-        let fact = |label: &str, value: String| Fact { label: label.into(), value };
+        let words = self.words;
+        let fact = |key: &str, value: String| Fact { label: say!(words, key), value };
         let mut facts = Vec::new();
         if self.coloured.is_some() {
-            facts.push(fact("Route", route(choice.route).into()));
+            facts.push(fact("fact-route", route(choice.route, words)));
             if let Some(mood) = &choice.mood {
-                facts.push(fact("Mood", format!("{}, {:.0} %", mood.name, 100.0 * mood.strength)));
+                let (name, strength) =
+                    (words.term("mood", &mood.name), format!("{:.0}", 100.0 * mood.strength));
+                facts.push(fact("fact-mood", say!(words, "mood-strength", name = name, strength = strength)));
             }
         }
-        let stages = self.coloured.map_or(&self.plan.stages, |c| &c.stages);
-        facts.push(fact("Stages", stages.len().to_string()));
-        let lights = self.plan.lights.iter().map(|l| fact(&l.name, source(l, self.plan)));
+        facts.push(fact("fact-stages", self.stages.len().to_string()));
+        let lights = self.plan.lights.iter().map(|l| Fact { label: l.name.clone(), value: self.source(l) });
         Ok(Summary {
-            picture: named(THREE_QUARTER, caption, picture),
+            picture: named(words, THREE_QUARTER, caption, picture),
             facts,
             lights: lights.collect(),
             palette: self.coloured.map(|c| palette(choice, c)).unwrap_or_default(),
-            bottles: bottles(stages),
+            bottles: bottles(&self.stages),
         })
     }
 }
@@ -99,12 +102,15 @@ fn in_runs(numbers: &[usize]) -> String {
     runs.collect::<Vec<_>>().join(", ")
 }
 
-fn route(route: Route) -> &'static str {
-    match route {
-        Route::Sketch => "sketch: three-tone primer as a reference, then opaque paint",
-        Route::Transparent => "transparent: thin paint over the primer's tones",
-        Route::BrushOnly => "brush only: dry brush instead of spray, then opaque paint",
-    }
+fn route(route: Route, words: &Words) -> String {
+    say!(
+        words,
+        match route {
+            Route::Sketch => "route-sketch",
+            Route::Transparent => "route-transparent",
+            Route::BrushOnly => "route-brush-only",
+        }
+    )
 }
 
 #[cfg(test)]

@@ -1,11 +1,12 @@
 //! True size: what is larger than a sheet, in parts that are laid together by register marks.
 
-use crate::compose::{ABOVE, Composer, FRONT, SMOOTH, alt_of_side};
+use crate::compose::{ABOVE, Composer, FRONT, SMOOTH};
 use crate::sheets::{Picture, ViewPicture};
 use crate::view_sheet::{NamedView, ViewSheet};
 use grisaille_base::Stop;
 use grisaille_colour::LinearRgb;
 use grisaille_picture::{BorderPen, Frame, LineKind, LinePen, Look, Stroke, View, marked_svg};
+use grisaille_words::say;
 
 /// Parts overlap by this much, mm, so that their marks can be laid over each other.
 const OVERLAP: f64 = 10.0;
@@ -18,6 +19,7 @@ impl Composer<'_> {
     /// The front, and the figure from above, at true size in parts; nothing for what fits on one sheet.
     pub(crate) fn true_size_sheets(&mut self) -> Result<Vec<ViewSheet>, Stop> {
         let mut sheets = Vec::new();
+        let words = self.words;
         let room = self.paper.view();
         let (wide, tall) = (room.width.0, room.height.0 - 4.0);
         for view in [FRONT, ABOVE] {
@@ -33,20 +35,21 @@ impl Composer<'_> {
             for (row, down) in parts[1].iter().enumerate() {
                 for (column, across) in parts[0].iter().enumerate() {
                     let picture = self.part(view, extent, [*across, *down])?;
-                    let name = format!(
-                        "Row {} of {}, column {} of {}",
-                        row + 1,
-                        parts[1].len(),
-                        column + 1,
-                        parts[0].len()
+                    let of = |k: usize| parts[k].len().to_string();
+                    let name = say!(
+                        words,
+                        "true-size-part",
+                        row = (row + 1).to_string(),
+                        rows = of(1),
+                        column = (column + 1).to_string(),
+                        columns = of(0),
                     );
                     let view = ViewPicture { name, caption: String::new(), picture };
                     sheets.push(ViewSheet {
-                        part: "True size".into(),
-                        title: "How does it look at true size?".into(),
-                        lead:
-                            "Lay the crosses of neighbouring parts over each other. Squint at arm's length."
-                                .into(),
+                        key: "true-size",
+                        part: say!(words, "part-true-size"),
+                        title: say!(words, "true-size-title"),
+                        lead: say!(words, "true-size-lead"),
                         views: vec![NamedView { view, tags: Vec::new() }],
                         ..ViewSheet::default()
                     });
@@ -106,10 +109,7 @@ impl Composer<'_> {
             (crosses.as_slice(), pen(0.25, LinearRgb::BLACK)),
         ];
         lines.push(marked_svg([frame.width(), frame.height()], &layers, SMOOTH));
-        let alt = format!(
-            "{}, a part of it at true size, in planned values, with register marks.",
-            alt_of_side(all[view].words())
-        );
+        let alt = say!(self.words, "alt-true-size", side = self.side(&all[view]));
         Ok(self.printed((&frame, SMOOTH, 1.0), image.jpeg(SMOOTH, self.watch)?, alt, lines))
     }
 }

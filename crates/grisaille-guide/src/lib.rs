@@ -37,21 +37,21 @@ mod page;
 mod paper;
 mod picture;
 mod primer_sheet;
+mod print;
 mod sheets;
 mod typeset;
 mod view_sheet;
-mod words;
 mod world;
 
-pub use compose::{Heading, Subject, compose};
+pub use compose::{Heading, Subject, compose, printed_words};
 pub use paper::Paper;
 pub use picture::Room;
 pub use primer_sheet::{PrimerColumn, PrimerSheet, Sketch, ToneSet};
+pub use print::percent;
 pub use sheets::{
-    BandRow, BottleRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, PaletteRow, Picture, Sheets,
-    Srgb, StageCard, Summary, Swatch, ValueSheet, ViewPicture, Warning, ZoneRow,
+    BandRow, BottleRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, PaletteRow, Picture, SeeSheet,
+    Sheets, Srgb, StageCard, Summary, Swatch, ValueSheet, ViewPicture, Warning, ZoneRow,
 };
 pub use typeset::{GuideError, typeset};
 pub use view_sheet::{NamedRow, NamedView, Tag, ViewSheet};
-pub use words::percent;
 pub use world::sans;

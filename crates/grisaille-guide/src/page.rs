@@ -5,20 +5,23 @@ use grisaille_base::{Finding, Millimetres};
 use grisaille_colour::{LinearRgb, printed_in_grey};
 use grisaille_picture::Pattern;
 use grisaille_scheme::{Ink, Lengths};
+use grisaille_words::Words;
 use serde::Serialize;
+use std::collections::BTreeMap;
 use typst::foundations::Bytes;
 
+use crate::compose::printed_words;
 use crate::lengths::told_in;
 use crate::paper::Paper;
 use crate::picture::{Kind, Room, check, pixels};
 use crate::primer_sheet::{PrimerColumn, PrimerSheet, Sketch};
+use crate::print::{Printable, area, lightness_range, munsell, percent, spoken};
 use crate::sheets::{
     BandRow, Fact, LightSheet, MixRow, Picture, Sheets, Srgb, StageCard, Summary, Swatch, ValueSheet,
     ViewPicture, ZoneRow,
 };
 use crate::typeset::GuideError;
 use crate::view_sheet::{NamedView, Tag, ViewSheet};
-use crate::words::{Words, area, lightness_range, munsell, percent, spoken};
 
 /// Warnings up to this many stand on the cover's foot.
 const FOOT_WARNINGS: usize = 2;
@@ -30,6 +33,9 @@ const FOOT_CHARACTERS: usize = 180;
 #[derive(Serialize)]
 pub(crate) struct Page {
     paper: Sheet,
+    /// The language, two or three letters.
+    language: String,
+    words: BTreeMap<String, String>,
     spoken_title: String,
     title: String,
     model_file: String,
@@ -129,15 +135,15 @@ struct View {
 
 #[derive(Serialize)]
 struct Values {
-    sides: String,
+    title: String,
     pictures: Vec<View>,
     columns: u32,
 }
 
 #[derive(Serialize)]
 struct Light {
-    name: String,
-    source: String,
+    title: String,
+    lead: String,
     share: String,
     legend: String,
     steps: Vec<Step>,
@@ -179,6 +185,7 @@ struct Zone {
 
 #[derive(Serialize)]
 struct ViewPage {
+    key: &'static str,
     part: String,
     title: String,
     lead: String,
@@ -297,7 +304,7 @@ pub(crate) struct Manuscript {
 }
 
 /// Checks the sheets' pictures and makes their text printable.
-pub(crate) fn manuscript(sheets: &Sheets, mut words: Words<'_>) -> Result<Manuscript, GuideError> {
+pub(crate) fn manuscript(sheets: &Sheets, mut words: Printable<'_>) -> Result<Manuscript, GuideError> {
     let mut copyist = Copyist {
         paper: sheets.paper,
         lengths: sheets.lengths,
@@ -314,14 +321,19 @@ struct Copyist<'d, 'f> {
     paper: Paper,
     lengths: Lengths,
     ink: Ink,
-    words: &'d mut Words<'f>,
+    words: &'d mut Printable<'f>,
     files: Vec<(String, Bytes)>,
 }
 
 impl Copyist<'_, '_> {
     fn page(&mut self, sheets: &Sheets) -> Result<Page, GuideError> {
-        let title = if spoken(&sheets.title).is_empty() { "Painting guide" } else { &sheets.title };
-        let height = [("Height".to_owned(), self.tell(&sheets.height.to_string()))];
+        let english = if sheets.words.is_empty() { printed_words(Words::english()) } else { Vec::new() };
+        let words: BTreeMap<String, String> =
+            sheets.words.iter().chain(&english).map(|(key, text)| (key.clone(), self.print(text))).collect();
+        let own = |key: &str| words.get(key).cloned().unwrap_or_else(|| key.to_owned());
+        let untitled = own("untitled");
+        let title = if spoken(&sheets.title).is_empty() { &untitled } else { &sheets.title };
+        let height = [(own("height"), self.tell(&sheets.height.to_string()))];
         let facts = sheets.facts.iter().map(|f| (self.print(&f.label), self.tell(&f.value)));
         let facts: Vec<_> = facts.collect();
         let warnings = sheets.warnings.iter().map(|w| (self.tell(&w.text), self.tell(&w.place)));
@@ -330,6 +342,11 @@ impl Copyist<'_, '_> {
             warnings.iter().map(|(text, place)| text.chars().count() + place.chars().count()).sum();
         Ok(Page {
             paper: Sheet::of(sheets.paper, sheets.lengths),
+            language: match sheets.language.split('-').next() {
+                Some(own) if !own.is_empty() => own.to_lowercase(),
+                _ => "en".into(),
+            },
+            words,
             spoken_title: spoken(title),
             title: self.print(title),
             model_file: self.print(&sheets.model_file),
@@ -464,7 +481,7 @@ impl Copyist<'_, '_> {
 
     fn values(&mut self, sheet: &ValueSheet) -> Result<Values, GuideError> {
         Ok(Values {
-            sides: self.print(&sheet.sides),
+            title: self.print(&sheet.title),
             pictures: self.views(&sheet.pictures, "the values")?,
             columns: sheet.columns,
         })
@@ -472,8 +489,8 @@ impl Copyist<'_, '_> {
 
     fn light(&mut self, light: &LightSheet) -> Result<Light, GuideError> {
         Ok(Light {
-            name: self.print(&light.name),
-            source: self.tell(&light.source),
+            title: self.print(&light.title),
+            lead: self.tell(&light.lead),
             share: percent(light.share),
             legend: self.print(&light.legend.title),
             steps: light
@@ -486,7 +503,7 @@ impl Copyist<'_, '_> {
                     words: self.tell(&s.words),
                 })
                 .collect(),
-            pictures: self.views(&light.pictures, &format!("the light “{}”", light.name))?,
+            pictures: self.views(&light.pictures, &format!("the sheet “{}”", light.title))?,
             columns: light.columns,
             sketches: light
                 .sketches
@@ -574,7 +591,7 @@ impl Copyist<'_, '_> {
             let what = format!("the picture “{}” of “{}”", view.name, sheet.title);
             let near = |x: Millimetres| if x.0.is_finite() { x.0.clamp(-50.0, 400.0) } else { 0.0 };
             let ink = self.ink;
-            let tag = |tag: &Tag, words: &mut Words<'_>| PlacedTag {
+            let tag = |tag: &Tag, words: &mut Printable<'_>| PlacedTag {
                 number: words.print(&tag.number),
                 name: words.print(&tag.name),
                 colour: tag.look.map(|look| Fill::of(look, Pattern::Plain, ink)),
@@ -591,6 +608,7 @@ impl Copyist<'_, '_> {
             });
         }
         Ok(ViewPage {
+            key: sheet.key,
             part: self.print(&sheet.part),
             title: self.print(&sheet.title),
             lead: self.tell(&sheet.lead),

@@ -19,7 +19,7 @@ pub struct Sheets {
     pub ink: Ink,
     /// The unit in which lengths and areas are told; all texts here are in mm.
     pub lengths: Lengths,
-    /// The name of the guide, large on the cover; `Painting guide` where blank.
+    /// The name of the guide, large on the cover; a word for it where blank.
     pub title: String,
     /// The file name of the model, without its folder.
     pub model_file: String,
@@ -57,6 +57,10 @@ pub struct Sheets {
     pub extras: Vec<ViewSheet>,
     /// Step cards without their answers, for a class.
     pub handout: Vec<StageCard>,
+    /// The tag of the language (BCP 47); English where empty.
+    pub language: String,
+    /// What the template says by itself, by keys; see [`crate::printed_words`]. English where empty.
+    pub words: Vec<(String, String)>,
     /// What was noticed on the model. A few short ones stand on the foot of
     /// the cover, more get a sheet of their own at the end.
     pub warnings: Vec<Warning>,
@@ -160,8 +164,8 @@ pub struct ViewPicture {
 /// A sheet of views in planned values. The bands are its legend.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ValueSheet {
-    /// The sides that it shows, as in `from the front`.
-    pub sides: String,
+    /// The question that it answers, as in `How light is it from the front?`.
+    pub title: String,
     /// The views.
     pub pictures: Vec<ViewPicture>,
     /// How many views stand side by side; 0 for as many as fit.
@@ -175,10 +179,10 @@ pub struct Srgb(pub [u8; 3]);
 /// The sheet of one light.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct LightSheet {
-    /// The name of the light.
-    pub name: String,
-    /// Plain words on where the light comes from.
-    pub source: String,
+    /// The question that it answers, as in `Where does the ring light fall?`.
+    pub title: String,
+    /// Which light it is and where it comes from.
+    pub lead: String,
     /// How much of the painted surface it reaches, 0 to 1.
     pub share: f64,
     /// What the colours of the pictures mean.

@@ -7,8 +7,8 @@ use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
 use crate::page::{Manuscript, manuscript};
+use crate::print::{Printable, spoken};
 use crate::sheets::Sheets;
-use crate::words::{Words, spoken};
 use crate::world::{Desk, faces};
 
 const TEMPLATE: &str = include_str!("guide.typ");
@@ -66,7 +66,7 @@ fn lay_out(
 ) -> Result<(PagedDocument, Vec<Finding>), GuideError> {
     watch.check()?;
     let faces = faces()?;
-    let Manuscript { page, pictures: mut files, findings } = manuscript(sheets, Words::new(&faces))?;
+    let Manuscript { page, pictures: mut files, findings } = manuscript(sheets, Printable::new(&faces))?;
     let json = serde_json::to_vec(&page).map_err(|e| GuideError::Typeset { message: e.to_string() })?;
     span.count("pictures", files.len() as u64);
     files.push(("guide.json".into(), Bytes::new(json)));
@@ -263,7 +263,7 @@ mod tests {
             let mut sheets = sample::diver_on(size);
             let light = sheets.lights[0].clone();
             sheets.lights = (0..6)
-                .map(|i| crate::LightSheet { name: format!("{i} {}", long[i % 3]), ..light.clone() })
+                .map(|i| crate::LightSheet { title: format!("{i} {}", long[i % 3]), ..light.clone() })
                 .collect();
             let zone = sheets.zones[0].clone();
             sheets.zones = (0..6)
@@ -292,6 +292,7 @@ mod tests {
             });
             let view = crate::ViewPicture { name: "From the front".into(), picture, ..Default::default() };
             sheets.maps = vec![ViewSheet {
+                key: "regions",
                 part: "Regions".into(),
                 title: "What is what?".into(),
                 views: vec![NamedView { view, tags: tags.collect() }],
@@ -325,14 +326,14 @@ mod tests {
             sheets.model_file.clone_from(name);
             sheets.facts[0].label.clone_from(name);
             sheets.facts[1].value.clone_from(name);
-            sheets.values[0].sides.clone_from(name);
+            sheets.values[0].title.clone_from(name);
             sheets.values[0].pictures[0].name.clone_from(name);
             sheets.values[1].pictures[0].picture.labels = vec![crate::Label {
                 x: grisaille_base::Millimetres(1e9),
                 text: name.clone(),
                 ..Default::default()
             }];
-            sheets.lights[0].name.clone_from(name);
+            sheets.lights[0].title.clone_from(name);
             sheets.lights[0].legend.steps[0].words.clone_from(name);
             sheets.bands[0].name.clone_from(name);
             sheets.zones[0].light.clone_from(name);

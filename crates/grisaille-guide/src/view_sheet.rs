@@ -7,7 +7,9 @@ use grisaille_base::Millimetres;
 /// A sheet of views; it runs over as many pages as it needs.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ViewSheet {
-    /// What the cover lists it as, such as `Regions`; sheets of one name follow each other.
+    /// Which part of the guide it belongs to, such as `regions`; sheets of one part follow each other.
+    pub key: &'static str,
+    /// What the cover lists that part as.
     pub part: String,
     /// The question that it answers.
     pub title: String,

@@ -7,6 +7,7 @@ use grisaille_mesh::{ReadSettings, read};
 use grisaille_picture::{Coat, Frame, Look, Scene, View};
 use grisaille_plan::{Plan, Products, Shelf, coloured, plan};
 use grisaille_scheme::{LightChoice, RegionPaint, Scheme};
+use grisaille_words::Words;
 use std::sync::Arc;
 
 /// A ball on a base under all kinds of light, primer and all.
@@ -58,7 +59,14 @@ fn sheets_cancelled_anywhere_give_nothing() {
     let (mut scheme, mut plan) = planned();
     let heading =
         Heading { title: "Ball".into(), model_file: "ball.stl".into(), made_with: "grisaille".into() };
-    let plain = Subject { plan: &plan, scheme: &scheme, findings: &[], coloured: None, form: None };
+    let plain = Subject {
+        plan: &plan,
+        scheme: &scheme,
+        findings: &[],
+        coloured: None,
+        form: None,
+        words: Words::english(),
+    };
     cancelled_anywhere("sheets", 3, |watch| compose(&plain, &heading, watch));
     scheme.colours.regions = vec![RegionPaint {
         name: "ball".into(),
@@ -66,9 +74,16 @@ fn sheets_cancelled_anywhere_give_nothing() {
         colour: "#b06f45".into(),
         ..RegionPaint::default()
     }];
-    let coloured = coloured(&scheme, &mut plan, &Shelf::empty(), &Watch::quiet()).expect("nobody cancels");
-    let subject =
-        Subject { plan: &plan, scheme: &scheme, findings: &[], coloured: Some(&coloured), form: None };
+    let coloured = coloured(&scheme, &mut plan, &Shelf::empty(), Words::english(), &Watch::quiet())
+        .expect("nobody cancels");
+    let subject = Subject {
+        plan: &plan,
+        scheme: &scheme,
+        findings: &[],
+        coloured: Some(&coloured),
+        form: None,
+        words: Words::english(),
+    };
     let sheets = compose(&subject, &heading, &Watch::quiet()).expect("nobody cancels");
     assert_eq!(sheets.stages.len(), coloured.stages.len());
     cancelled_anywhere("sheets in colour", 3, |watch| compose(&subject, &heading, watch));

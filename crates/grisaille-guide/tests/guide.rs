@@ -70,7 +70,7 @@ fn a_name_of_sixty_foreign_characters_is_a_finding() {
     let mut sheets = sample::diver();
     sheets.title.clone_from(&name);
     sheets.model_file = format!("{name}.stl");
-    sheets.lights[0].name.clone_from(&name);
+    sheets.lights[0].title.clone_from(&name);
     sheets.bands[0].name.clone_from(&name);
     sheets.zones[0].light.clone_from(&name);
     sheets.stages[0].title.clone_from(&name);

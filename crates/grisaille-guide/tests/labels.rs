@@ -7,6 +7,7 @@ use grisaille_guide::{Heading, Picture, Sheets, Subject, Tag, compose};
 use grisaille_mesh::{Mesh, ReadSettings, UpAxis, read};
 use grisaille_plan::{Products, line_width, lining, plan, regions_of};
 use grisaille_scheme::{PaperSize, Scheme, SheetKind};
+use grisaille_words::Words;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -69,6 +70,7 @@ fn sheets(mesh: &Arc<Mesh>, paper: PaperSize) -> Sheets {
         findings: &[],
         coloured: None,
         form: Some((&regions, &lining)),
+        words: Words::english(),
     };
     compose(&subject, &Heading::default(), &watch).expect("nobody cancels")
 }

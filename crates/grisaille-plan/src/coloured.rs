@@ -13,6 +13,7 @@ use crate::work::{WorkGround, work};
 use grisaille_base::{Finding, Millimetres, Watch};
 use grisaille_form::Regions;
 use grisaille_scheme::Scheme;
+use grisaille_words::Words;
 use std::sync::Arc;
 
 /// How wide a line a brush draws, in spacings of the divided surface: 0.3 mm on a figure of 32 mm.
@@ -35,8 +36,8 @@ pub struct Coloured {
     pub stages: Vec<Stage>,
 }
 
-/// Colours a plan by its scheme, from the paints of a shelf, and tells all that follows. How open it lies and
-/// what it is painted with are kept in the plan.
+/// Colours a plan by its scheme, from the paints of a shelf, and tells all that follows, its stages in `words`. How
+/// open it lies and what it is painted with are kept in the plan.
 ///
 /// # Errors
 /// When the scheme calls a colour by a word that nothing is called by, or on request.
@@ -44,12 +45,20 @@ pub fn coloured(
     scheme: &Scheme,
     plan: &mut Plan,
     shelf: &Shelf,
+    words: &Words,
     watch: &Watch,
 ) -> Result<Coloured, ColouringError> {
     let (regions, colouring) = painted(scheme, plan, shelf, watch)?;
     let lining = lining(plan, line_width(scheme, plan), watch)?;
-    let stages =
-        work(&WorkGround { scheme, plan, regions: &regions, colouring: &colouring, lining: &lining, shelf });
+    let stages = work(&WorkGround {
+        scheme,
+        plan,
+        regions: &regions,
+        colouring: &colouring,
+        lining: &lining,
+        shelf,
+        words,
+    });
     let checks = checks(scheme, plan, &regions, &colouring, shelf);
     let proportions = proportions(&scheme.colours, &colouring);
     Ok(Coloured { regions, colouring, lining, proportions, checks, stages })

@@ -79,7 +79,9 @@ pub use products::Products;
 pub use proportion::{Proportion, proportions};
 pub use remaining::{Remaining, Worst};
 pub use spray::{FormDirection, SPRAY_RADIUS, SprayPass, SprayPlan, spray_in_words};
-pub use stage::{Bottle, MixPlace, Recipe, SPRAY_CAUTION, Stage, StageKind, falloff_in_words, side_in_words};
+pub use stage::{
+    Bottle, MixPlace, Recipe, Stage, StageKind, falloff_in_words, priming, side_in_words, spray_caution,
+};
 pub use through::{part_at, piece_at};
 pub use tone_set::{set_words, tone_colour, tone_words};
 pub use value::{Fit, Values};

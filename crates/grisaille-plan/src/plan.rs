@@ -15,7 +15,6 @@ use crate::openness::Openness;
 use crate::primer::{Primer, PrimerGround, primer};
 use crate::products::{Products, Refined};
 use crate::shadow::without_thin_shadows;
-use crate::stage::{Stage, stages};
 use crate::through::through;
 use crate::value::{Values, share, shares, values};
 use crate::zone::{Zones, zones};
@@ -82,8 +81,6 @@ pub struct Plan {
     pub assembly: Option<Arc<Assembly>>,
     /// What its regions are painted with, once it has been coloured.
     pub colouring: Option<Arc<Colouring>>,
-    /// What to do for values alone, in order; [`crate::coloured`] tells the stages in colour.
-    pub stages: Vec<Stage>,
     /// What was noticed while planning.
     pub findings: Vec<Finding>,
 }
@@ -150,7 +147,7 @@ struct Lit {
     lifts: Option<Vec<f32>>,
 }
 
-/// From light to values, bands, zones, answers and stages.
+/// From light to values, bands, zones and answers.
 fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch) -> Result<Plan, Stop> {
     let Lit { mesh, surface, parts, lights, exposure, direct, bounced, lifts } = lit;
     let span = watch.span("plan", 6);
@@ -197,7 +194,6 @@ fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch)
         .collect();
     findings.extend(watch.run(|| notice(&mesh, &lights, parts.base_top_mm)));
     findings.extend(parts.supports.as_ref().map(Supports::finding));
-    let stages = stages(&lights, &bands, &zones, &values);
     watch.check()?;
     span.advance(1);
     Ok(Plan {
@@ -218,7 +214,6 @@ fn planned(scheme: &Scheme, lit: Lit, mut findings: Vec<Finding>, watch: &Watch)
         reach: None,
         assembly: None,
         colouring: None,
-        stages,
         findings,
     })
 }

@@ -9,6 +9,7 @@ use crate::spots::Spots;
 use grisaille_base::{Stop, Watch};
 use grisaille_light::{SprayAxis, SprayCache, spray_exposure};
 use grisaille_sight::Sight;
+use grisaille_words::{Words, say};
 use rayon::prelude::*;
 
 /// The half angle in degrees of the cone in which a hand moves the can during
@@ -202,28 +203,28 @@ fn once(aim: &Aim<'_>, tried: &mut Tried<'_>, watch: &Watch) -> Result<FormDirec
 /// A direction of spray in a painter's words, to the nearest 5°. Left and
 /// right are the painter's, who stands before the figure.
 #[must_use]
-pub fn spray_in_words(axis: SprayAxis) -> String {
+pub fn spray_in_words(axis: SprayAxis, words: &Words) -> String {
     const SIDES: [&str; 8] = [
-        "from the front",
-        "from the front right",
-        "from your right",
-        "from the back right",
-        "from the back",
-        "from the back left",
-        "from your left",
-        "from the front left",
+        "spray-side-front",
+        "spray-side-front-right",
+        "spray-side-right",
+        "spray-side-back-right",
+        "spray-side-back",
+        "spray-side-back-left",
+        "spray-side-left",
+        "spray-side-front-left",
     ];
     let tilt = (axis.tilt / 5.0).round() * 5.0;
-    let side = SIDES[((axis.azimuth.rem_euclid(360.0) / 45.0).round() as usize) % 8];
+    let side = say!(words, SIDES[((axis.azimuth.rem_euclid(360.0) / 45.0).round() as usize) % 8]);
     // Nobody holds a can so closely that 5° were not straight down.
     if tilt < 10.0 {
-        "straight down".into()
+        say!(words, "spray-down")
     } else if (85.0..=95.0).contains(&tilt) {
-        format!("level, {side}")
+        say!(words, "spray-level", side = side)
     } else if tilt > 95.0 {
-        format!("{side}, {:.0}° up from below", tilt - 90.0)
+        say!(words, "spray-from-below", side = side, up = format!("{:.0}", tilt - 90.0))
     } else {
-        format!("{side}, {tilt:.0}° off straight down")
+        say!(words, "spray-tilted", side = side, tilt = format!("{tilt:.0}"))
     }
 }
 
@@ -435,7 +436,7 @@ mod tests {
 
     #[test]
     fn directions_read_as_a_painter_holds_the_can() {
-        let of = |tilt, azimuth| spray_in_words(SprayAxis { tilt, azimuth });
+        let of = |tilt, azimuth| spray_in_words(SprayAxis { tilt, azimuth }, Words::english());
         assert_eq!(of(0.0, 90.0), "straight down");
         assert_eq!(of(7.4, 90.0), "straight down");
         assert_eq!(of(7.6, 90.0), "from your right, 10° off straight down");

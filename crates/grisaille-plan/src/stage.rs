@@ -4,14 +4,14 @@
 //! the trade, without a published source; the label and the safety data sheet
 //! of the product come first, and the texts say so.
 
-use crate::band::Bands;
+use crate::band::{Band, Bands};
 use crate::colouring::EyePart;
-use crate::plan::PlannedLight;
+use crate::plan::{Plan, PlannedLight};
 use crate::value::Values;
-use crate::zone::Zones;
 use grisaille_base::{LightId, Lightness};
-use grisaille_colour::Lab;
+use grisaille_colour::{Lab, Nearness};
 use grisaille_light::Kind;
+use grisaille_words::{Words, say};
 
 /// What a stage does, for choosing its picture.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -112,7 +112,9 @@ pub struct Bottle {
 /// What is mixed for a stage.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Recipe {
-    /// What it is for, such as "canvas suit, step 3 of 5".
+    /// The region that it is for, by its name at the bench; empty where `what` says all.
+    pub region: String,
+    /// What it is for there, such as "step 3 of 5".
     pub what: String,
     /// What it looks like.
     pub colour: Lab,
@@ -120,13 +122,22 @@ pub struct Recipe {
     pub mix: Option<String>,
     /// Its paints, the main one first.
     pub paints: Vec<Bottle>,
-    /// How near it comes to what is wanted, in words; `None` without paints.
-    pub near: Option<&'static str>,
+    /// How near it comes to what is wanted; `None` without paints.
+    pub near: Option<Nearness>,
     /// Where it goes.
     pub place: MixPlace,
 }
 
 impl Recipe {
+    /// What it is for, with its region.
+    #[must_use]
+    pub fn told(&self, words: &Words) -> String {
+        match self.region.as_str() {
+            "" => self.what.clone(),
+            region => say!(words, "what-of-region", region = region, what = &self.what),
+        }
+    }
+
     /// The same recipe for a place.
     #[must_use]
     pub(crate) fn at(self, place: MixPlace) -> Self {
@@ -197,170 +208,162 @@ pub struct Stage {
 }
 
 /// What can hurt about spraying; stands beside every stage and sheet that says spray.
-pub const SPRAY_CAUTION: &str = "Spray fumes and mist: outdoors or in a ducted booth, no flames or sparks near, mask with \
-    filters for organic vapour and particles, as the can's label and safety data sheet and your local rules say.";
+#[must_use]
+pub fn spray_caution(words: &Words) -> String {
+    say!(words, "caution-spray")
+}
 
-pub(crate) const DUST: &str = "Sanding dust: sand wet, wear a particle mask.";
+/// What can hurt about sanding and cutting.
+pub(crate) fn dust_and_blades(words: &Words) -> String {
+    say!(words, "caution-dust-and-blades")
+}
 
-const STRIPPER: &str =
-    "Paint stripper: gloves, eye protection, fresh air, no flames, as its safety data sheet says.";
-
-const PRIMER_DRIES: &str = "15 to 60 minutes to the touch (common practice; the label counts)";
-
-pub(crate) fn stages(lights: &[PlannedLight], bands: &Bands, zones: &Zones, values: &Values) -> Vec<Stage> {
-    let mut list =
-        vec![prepare(), dark_coat(bands, values), mid_coat(bands), light_coat(lights, bands, values)];
+/// The stages of a plan without colours, in bench order.
+#[must_use]
+pub fn priming(plan: &Plan, words: &Words) -> Vec<Stage> {
+    let Plan { lights, bands, zones, values, .. } = plan;
+    let mut list = vec![
+        prepare(words),
+        dark_coat(bands, values, words),
+        mid_coat(bands, words),
+        light_coat(lights, bands, values, words),
+    ];
     for zone in &zones.rows {
         let lamp = lights.iter().find(|l| l.id == zone.light && matches!(l.kind, Kind::Point { .. }));
         if let Some(l) = lamp {
-            list.push(lamp_stage(l, zone.share, values.fit.lamp()));
+            list.push(lamp_stage(l, zone.share, values.fit.lamp(), words));
         }
     }
-    list.push(compare());
+    list.push(compare(words));
     list
 }
 
-pub(crate) fn prepare() -> Stage {
+pub(crate) fn prepare(words: &Words) -> Stage {
     Stage {
         kind: StageKind::Prepare,
-        title: "Clean the print".into(),
+        title: say!(words, "prepare-title"),
         steps: vec![
-            "Remove supports and their scars.".into(),
-            "Wash off grease and dust, and let it dry fully.".into(),
-            "Fix the figure on a handle so that fingers stay off it.".into(),
+            say!(words, "prepare-supports"),
+            say!(words, "prepare-wash"),
+            say!(words, "prepare-handle"),
         ],
-        tone: None,
-        done_when: "no shiny or sticky spot is left anywhere.".into(),
-        mistake: "A sticky spot is uncured resin; primer will not hold on it.".into(),
-        repair: "Wash and cure again.".into(),
-        drying: None,
-        cautions: vec![
-            "Uncured resin irritates and can make you allergic: nitrile gloves, eye protection, no bare skin; see \
-             its safety data sheet. Isopropyl alcohol burns easily: fresh air, no flames."
-                .into(),
-            format!("{DUST} Blades: cut away from the hand."),
-        ],
+        done_when: say!(words, "prepare-done"),
+        mistake: say!(words, "prepare-mistake"),
+        repair: say!(words, "prepare-repair"),
+        cautions: vec![say!(words, "caution-resin"), dust_and_blades(words)],
         ..Stage::default()
     }
 }
 
-pub(crate) fn dark_coat(bands: &Bands, values: &Values) -> Stage {
+pub(crate) fn dark_coat(bands: &Bands, values: &Values, words: &Words) -> Stage {
     let dark = &bands.rows[0];
     let tone = values.fit.lightness(0.0);
     Stage {
         kind: StageKind::Dark,
-        title: "Dark coat all over".into(),
-        steps: vec![
-            "Spray dark primer thinly from every side, from below too, until no bare print shows.".into(),
-            format!("Tone: L* {:.0}. It stays visible in band {} ({}).", tone.0, dark.letter, dark.name),
-        ],
+        title: say!(words, "dark-title"),
+        steps: vec![say!(words, "dark-spray"), stays_in_band(tone, dark, words)],
         tone: Some(tone),
-        done_when: "the whole figure is one even dark, and every detail is still crisp.".into(),
-        mistake: "Too wet, and it runs into the recesses.".into(),
-        repair: "Let it dry, sand or strip; two thin coats are better than one thick one.".into(),
-        drying: Some(PRIMER_DRIES.into()),
-        cautions: vec![SPRAY_CAUTION.into(), format!("{DUST} {STRIPPER}")],
+        done_when: say!(words, "dark-done"),
+        mistake: say!(words, "dark-mistake"),
+        repair: say!(words, "dark-repair"),
+        drying: Some(say!(words, "drying-primer")),
+        cautions: vec![
+            spray_caution(words),
+            format!("{} {}", say!(words, "caution-dust"), say!(words, "caution-stripper")),
+        ],
         ..Stage::default()
     }
 }
 
-pub(crate) fn mid_coat(bands: &Bands) -> Stage {
+/// In which value a dark coat is laid, and where it stays to be seen.
+pub(crate) fn stays_in_band(tone: Lightness, band: &Band, words: &Words) -> String {
+    let name = words.term("band", band.name);
+    say!(words, "dark-tone", tone = format!("{:.0}", tone.0), letter = band.letter, name = name)
+}
+
+pub(crate) fn mid_coat(bands: &Bands, words: &Words) -> Stage {
     let mid = &bands.rows[bands.rows.len() / 2];
     Stage {
         kind: StageKind::Mid,
-        title: "Mid grey from all round".into(),
+        title: say!(words, "mid-title"),
         steps: vec![
-            "Hold can or airbrush 45° above the figure and go once all round it, in short passes.".into(),
-            "Nothing from below.".into(),
-            format!("Tone: L* {:.0} where the light falls freely, bands {} and up.", mid.tone.0, mid.letter),
+            say!(words, "mid-spray"),
+            say!(words, "mid-not-below"),
+            say!(words, "mid-tone", tone = format!("{:.0}", mid.tone.0), letter = mid.letter),
         ],
         tone: Some(mid.tone),
-        done_when: format!(
-            "undersides and recesses are still dark, and band {} reads as mid grey.",
-            mid.letter
-        ),
-        mistake: "The recesses turned grey too.".into(),
-        repair: "Run thinned dark paint into them before the light coat.".into(),
-        drying: Some(PRIMER_DRIES.into()),
-        cautions: vec![SPRAY_CAUTION.into()],
+        done_when: say!(words, "mid-done", letter = mid.letter),
+        mistake: say!(words, "mid-mistake"),
+        repair: say!(words, "mid-repair"),
+        drying: Some(say!(words, "drying-primer")),
+        cautions: vec![spray_caution(words)],
         ..Stage::default()
     }
 }
 
-pub(crate) fn light_coat(lights: &[PlannedLight], bands: &Bands, values: &Values) -> Stage {
+pub(crate) fn light_coat(lights: &[PlannedLight], bands: &Bands, values: &Values, words: &Words) -> Stage {
     let light = &bands.rows[bands.rows.len() - 1];
     let axis = lights.iter().find_map(|l| match l.kind {
         Kind::Zenithal { tilt, azimuth, .. } if tilt >= 1.0 => Some((tilt, azimuth)),
         _ => None,
     });
-    let from = match axis {
-        Some((tilt, azimuth)) => format!("{tilt:.0}° off straight above, {}", side_in_words(azimuth)),
-        None => "straight above".into(),
+    let tone = values.fit.lightness(values.fit.brightest);
+    let (title, pass) = match axis {
+        Some((tilt, azimuth)) => {
+            let tilt = format!("{tilt:.0}");
+            let side = side_in_words(azimuth, words);
+            (
+                say!(words, "light-title-tilted", tilt = &tilt),
+                say!(words, "light-spray-tilted", tilt = &tilt, side = side),
+            )
+        }
+        None => (say!(words, "light-title"), say!(words, "light-spray")),
     };
     Stage {
         kind: StageKind::Light,
-        title: match axis {
-            Some((tilt, _)) => format!("Light coat from above, {tilt:.0}° tilted"),
-            None => "Light coat from straight above".into(),
-        },
-        steps: vec![
-            format!("One or two light passes from {from}, and from nowhere else."),
-            format!(
-                "Tone: L* {:.0} on the brightest spots, band {}.",
-                values.fit.lightness(values.fit.brightest).0,
-                light.letter
-            ),
-        ],
-        tone: Some(values.fit.lightness(values.fit.brightest)),
-        done_when: format!(
-            "beside the values sheet, at arm's length, the brightest spots are those marked {}.",
-            light.letter
-        ),
-        mistake: "Everything turned light.".into(),
-        repair: "Spray the dark once from straight below: the shadows come back.".into(),
-        drying: Some("overnight before handling (common practice; the label counts)".into()),
-        cautions: vec![SPRAY_CAUTION.into()],
+        title,
+        steps: vec![pass, say!(words, "light-tone", tone = format!("{:.0}", tone.0), letter = light.letter)],
+        tone: Some(tone),
+        done_when: say!(words, "light-done", letter = light.letter),
+        mistake: say!(words, "light-mistake"),
+        repair: say!(words, "light-repair"),
+        drying: Some(say!(words, "drying-overnight")),
+        cautions: vec![spray_caution(words)],
         ..Stage::default()
     }
 }
 
-fn lamp_stage(light: &PlannedLight, share: f64, lamp: Lightness) -> Stage {
+fn lamp_stage(light: &PlannedLight, share: f64, lamp: Lightness, words: &Words) -> Stage {
+    let falloff = falloff_in_words(&light.kind, 0, words).unwrap_or_default();
     Stage {
         kind: StageKind::Lamp(light.id),
-        title: format!("Light of '{}'", light.name),
+        title: say!(words, "lamp-title", name = &light.name),
         steps: vec![
-            format!(
-                "With thinned light paint brighten what faces the lamp: {}.",
-                falloff_in_words(&light.kind, 0).unwrap_or_default()
-            ),
-            format!("It rules {:.0} % of the surface; leave the rest alone.", 100.0 * share),
-            format!("The lamp itself is the brightest of all: L* {:.0}.", lamp.0),
+            say!(words, "lamp-brighten", falloff = falloff),
+            say!(words, "lamp-rules", share = format!("{:.0}", 100.0 * share)),
+            say!(words, "lamp-itself", tone = format!("{:.0}", lamp.0)),
         ],
         tone: Some(lamp),
-        done_when: "the eye goes to the lamp first, and nothing that it lights is brighter.".into(),
-        mistake: "A lit spot outshines the lamp.".into(),
-        repair: "Glaze it down with a thin darker tone.".into(),
-        drying: Some("5 to 30 minutes for thin acrylic (common practice)".into()),
-        cautions: Vec::new(),
+        done_when: say!(words, "lamp-done"),
+        mistake: say!(words, "lamp-mistake"),
+        repair: say!(words, "lamp-repair"),
+        drying: Some(say!(words, "drying-thin-acrylic")),
         ..Stage::default()
     }
 }
 
-pub(crate) fn compare() -> Stage {
+pub(crate) fn compare(words: &Words) -> Stage {
     Stage {
         kind: StageKind::Compare,
-        title: "Compare and stop".into(),
+        title: say!(words, "compare-title"),
         steps: vec![
-            "Hold the figure beside the values sheet under even light.".into(),
-            "Step back to arm's length and squint.".into(),
-            "Mend what reads darker or lighter than the sheet.".into(),
+            say!(words, "compare-beside"),
+            say!(words, "compare-squint"),
+            say!(words, "compare-mend"),
         ],
-        tone: None,
-        done_when: "squinting, figure and sheet show the same pattern of dark and light.".into(),
-        mistake: "All of it reads as one grey.".into(),
-        repair: "Take the mid coat's tone darker, or the light coat narrower.".into(),
-        drying: None,
-        cautions: Vec::new(),
+        done_when: say!(words, "compare-done"),
+        mistake: say!(words, "compare-mistake"),
+        repair: say!(words, "compare-repair"),
         ..Stage::default()
     }
 }
@@ -368,7 +371,7 @@ pub(crate) fn compare() -> Stage {
 /// How a lamp's light falls with distance, such as "full at 20 mm, a quarter
 /// at 40 mm", with so many digits of a millimetre; `None` for other lights.
 #[must_use]
-pub fn falloff_in_words(kind: &Kind, digits: usize) -> Option<String> {
+pub fn falloff_in_words(kind: &Kind, digits: usize, words: &Words) -> Option<String> {
     let Kind::Point { reference, falloff, .. } = *kind else { return None };
     // Light never rises with distance, so halving finds where it has fallen so far.
     let fallen_to = |light: f64| {
@@ -379,21 +382,22 @@ pub fn falloff_in_words(kind: &Kind, digits: usize) -> Option<String> {
         }
         near
     };
+    let told = |mm: f64| format!("{mm:.digits$}");
     let (full, quarter) = (fallen_to(1.0), fallen_to(0.25));
-    let mut words = if full < 0.5 {
-        "full close by".into()
+    let mut parts = vec![if full < 0.5 {
+        say!(words, "falloff-close")
     } else if full < 0.99 * FAR {
-        format!("full at {full:.digits$} mm")
+        say!(words, "falloff-full", mm = told(full))
     } else {
-        "full at every distance".to_owned()
-    };
+        say!(words, "falloff-everywhere")
+    }];
     if quarter < 0.99 * FAR {
-        words += &format!(", a quarter at {quarter:.digits$} mm");
+        parts.push(say!(words, "falloff-quarter", mm = told(quarter)));
     }
     if falloff.reach.0.is_finite() {
-        words += &format!(", nothing from {:.digits$} mm on", falloff.reach.0);
+        parts.push(say!(words, "falloff-end", mm = told(falloff.reach.0)));
     }
-    Some(words)
+    Some(words.row(&parts))
 }
 
 /// Beyond any figure, mm.
@@ -401,18 +405,18 @@ const FAR: f64 = 1000.0;
 
 /// An azimuth in words, as seen from the front of the figure.
 #[must_use]
-pub fn side_in_words(azimuth: f64) -> &'static str {
+pub fn side_in_words(azimuth: f64, words: &Words) -> String {
     const SIDES: [&str; 8] = [
-        "from the front",
-        "from the front right",
-        "from the right as you look at its front",
-        "from the back right",
-        "from the back",
-        "from the back left",
-        "from the left as you look at its front",
-        "from the front left",
+        "side-front",
+        "side-front-right",
+        "side-right",
+        "side-back-right",
+        "side-back",
+        "side-back-left",
+        "side-left",
+        "side-front-left",
     ];
-    SIDES[((azimuth.rem_euclid(360.0) / 45.0).round() as usize) % 8]
+    say!(words, SIDES[((azimuth.rem_euclid(360.0) / 45.0).round() as usize) % 8])
 }
 
 #[cfg(test)]
@@ -441,8 +445,8 @@ mod tests {
                 clear: Millimetres(0.0),
                 falloff,
             };
-            assert_eq!(falloff_in_words(&kind, 0).as_deref(), Some(words));
+            assert_eq!(falloff_in_words(&kind, 0, Words::english()).as_deref(), Some(words));
         }
-        assert_eq!(falloff_in_words(&Kind::Ring, 0), None);
+        assert_eq!(falloff_in_words(&Kind::Ring, 0, Words::english()), None);
     }
 }

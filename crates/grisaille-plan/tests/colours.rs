@@ -15,6 +15,7 @@ use grisaille_scheme::{
     ColourChoice, FaceChoice, FalloffChoice, Gaze, LightChoice, LightEntry, Material, MoodChoice,
     PaintChoice, PaletteEntry, RegionPaint, RegionSource, RegionSpot, Route, Scheme, Skipped,
 };
+use grisaille_words::Words;
 use std::f64::consts::PI;
 use std::sync::Arc;
 
@@ -109,7 +110,7 @@ fn planned(scheme: &Scheme, watch: &Watch) -> Plan {
 fn made(scheme: &Scheme) -> (Plan, Coloured) {
     let watch = Watch::quiet();
     let mut plan = planned(scheme, &watch);
-    let coloured = coloured(scheme, &mut plan, &shelf(), &watch).expect("sound");
+    let coloured = coloured(scheme, &mut plan, &shelf(), Words::english(), &watch).expect("sound");
     (plan, coloured)
 }
 
@@ -176,7 +177,7 @@ fn colours_do_not_depend_on_threads() {
         let watch = Watch::with_threads(threads).unwrap();
         let scheme = scheme();
         let mut plan = planned(&scheme, &watch);
-        coloured(&scheme, &mut plan, &shelf(), &watch).unwrap()
+        coloured(&scheme, &mut plan, &shelf(), Words::english(), &watch).unwrap()
     };
     assert_eq!(of(1), of(3));
 }
@@ -317,7 +318,7 @@ fn words_that_name_no_colour_and_entries_without_a_region_are_told() {
     let mut scheme = scheme();
     scheme.colours.regions[1].colour = "salmon".into();
     let mut plan = planned(&scheme, &Watch::quiet());
-    let failed = coloured(&scheme, &mut plan, &shelf(), &Watch::quiet());
+    let failed = coloured(&scheme, &mut plan, &shelf(), Words::english(), &Watch::quiet());
     let Err(ColouringError::Word(e)) = failed else { panic!("{failed:?}") };
     assert!(
         e.to_string().contains("'face'")
@@ -651,7 +652,7 @@ fn stages_of_parts(scheme: &Scheme, gap: f64) -> Vec<Stage> {
     let mut plan = plan(scheme, &mut Products::new(Arc::new(mesh)), &watch).expect("not stopped");
     let names = ["cup.stl".to_owned(), "lid.stl".to_owned()];
     assemble(&mut plan, &names, &models, &watch).expect("not stopped");
-    coloured(scheme, &mut plan, &shelf(), &watch).expect("sound").stages
+    coloured(scheme, &mut plan, &shelf(), Words::english(), &watch).expect("sound").stages
 }
 
 #[test]
@@ -671,8 +672,16 @@ fn what_closes_up_is_painted_before_the_parts_are_glued() {
     let before = &stages[at(StageKind::BeforeGluing)];
     // The inside of the cup, 4 walls of 8 mm by 6 and a floor of 8 by 8, is more than the lid over it.
     assert_eq!(before.files, ["cup.stl", "lid.stl"]);
-    assert!(before.recipes.iter().any(|r| r.what.starts_with("cup.stl: cup, step")), "{:?}", before.recipes);
-    assert!(before.recipes.iter().any(|r| r.what.starts_with("lid.stl: lid, step")), "{:?}", before.recipes);
+    assert!(
+        before.recipes.iter().any(|r| r.region == "cup.stl: cup" && r.what.starts_with("step")),
+        "{:?}",
+        before.recipes
+    );
+    assert!(
+        before.recipes.iter().any(|r| r.region == "lid.stl: lid" && r.what.starts_with("step")),
+        "{:?}",
+        before.recipes
+    );
     assert!(before.recipes.iter().all(|r| r.mix.is_some()));
     assert!(
         before.steps.iter().any(|s| s.contains("lid.stl 79 mm²") && s.contains("joints bare")),
@@ -714,7 +723,7 @@ fn parts_that_close_nothing_up_are_glued_first() {
     scheme.colours.regions = vec![RegionPaint { at: Vec::new(), ..rest }];
     let mut plan = plan(&scheme, &mut Products::new(Arc::new(mesh)), &watch).expect("not stopped");
     assemble(&mut plan, &["low.stl".to_owned(), "high.stl".to_owned()], &alone, &watch).expect("not stopped");
-    let made = coloured(&scheme, &mut plan, &shelf(), &watch).expect("sound");
+    let made = coloured(&scheme, &mut plan, &shelf(), Words::english(), &watch).expect("sound");
     assert_eq!(kinds(&made.stages)[..3], [StageKind::Prepare, StageKind::Glue, StageKind::Dark]);
     assert!(made.stages[1].steps.iter().any(|s| s.contains("one piece")));
 }

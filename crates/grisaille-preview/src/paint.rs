@@ -154,6 +154,7 @@ mod tests {
     use grisaille_form::{Ground, GroundSettings};
     use grisaille_plan::{Shelf, coloured, division, plan};
     use grisaille_scheme::{Material, RegionPaint, RegionSource, RegionSpot};
+    use grisaille_words::Words;
 
     #[test]
     fn samples_have_the_colours_that_the_plan_tells_for_their_spots() {
@@ -171,7 +172,7 @@ mod tests {
         (scheme.lights[3].colour, scheme.lights[3].weight) = ([255, 160, 90], 4.0);
         let watch = Watch::quiet();
         let mut plan = plan(&scheme, &mut products_of(&soup), &watch).unwrap();
-        let made = coloured(&scheme, &mut plan, &Shelf::empty(), &watch).unwrap();
+        let made = coloured(&scheme, &mut plan, &Shelf::empty(), Words::english(), &watch).unwrap();
         let (whole, steps) =
             (blended(&plan, &made.colouring, &[], None), stepped(&plan, &made.colouring, &[]));
         let Style::Steps { ramps } = &steps.style else { panic!("{:?}", steps.style) };
@@ -234,7 +235,7 @@ mod tests {
             vec![paint(Vec::new(), "#5a6b5c"), paint(ball, "#335577")],
         ] {
             scheme.colours.regions = regions;
-            let made = coloured(&scheme, &mut plan, &Shelf::empty(), &watch).unwrap();
+            let made = coloured(&scheme, &mut plan, &Shelf::empty(), Words::english(), &watch).unwrap();
             let anew = blended(&plan, &made.colouring, &rims, None);
             let with = before.as_ref().map(|(colouring, field)| (colouring, field));
             assert_eq!(blended(&plan, &made.colouring, &rims, with), anew, "{:?}", scheme.colours.regions);

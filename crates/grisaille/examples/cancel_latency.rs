@@ -16,6 +16,7 @@ use grisaille_mesh::{Mesh, ReadSettings, read};
 use grisaille_picture::{Frame, Look, Scene, View};
 use grisaille_plan::{Plan, Products, plan};
 use grisaille_scheme::Scheme;
+use grisaille_words::Words;
 use std::error::Error;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
@@ -51,8 +52,14 @@ fn main() -> Result<(), Box<dyn Error>> {
     let planned = plan(&scheme, &mut products, &quiet)?;
     let heading =
         Heading { title: "Diver".into(), model_file: "diver.stl".into(), made_with: "grisaille".into() };
-    let subject =
-        Subject { plan: &planned, scheme: &scheme, findings: &findings, coloured: None, form: None };
+    let subject = Subject {
+        plan: &planned,
+        scheme: &scheme,
+        findings: &findings,
+        coloured: None,
+        form: None,
+        words: Words::english(),
+    };
     let sheets = compose(&subject, &heading, &quiet)?;
 
     println!("| phase | seconds | median ms | greatest ms | of which waiting for a processor |");

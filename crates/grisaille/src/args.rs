@@ -113,6 +113,10 @@ pub(crate) enum Command {
         docs/colour.md tells what a list of paints looks like and how mixes are predicted; \
         models-demo/paints.csv is one.")]
     Mix(Mix),
+    /// Write the wording of the sheets as a file, to translate it for `guide --words`.
+    #[command(after_help = "Examples:\n  grisaille words -o deutsch.ftl\n  \
+        grisaille guide diver.grisaille -o taucher.pdf --words deutsch.ftl")]
+    Words(WordsFile),
     /// Do all of it on the built-in diver: guide, maps and pictures in a folder.
     #[command(after_help = "Example:\n  grisaille demo diver-sheets")]
     Demo(Demo),
@@ -373,6 +377,18 @@ pub(crate) struct Guide {
     /// The unit of lengths on the sheets; as the scheme says, else mm.
     #[arg(long, value_enum)]
     pub(crate) lengths: Option<LengthsArg>,
+    /// Print in another language: a translation of what `grisaille words` writes. What it leaves
+    /// out stays English.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) words: Option<PathBuf>,
+}
+
+/// `words`.
+#[derive(Debug, Args)]
+pub(crate) struct WordsFile {
+    /// Where to write them (.ftl); on standard output unless given.
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: Option<PathBuf>,
 }
 
 /// A paper.

@@ -8,6 +8,7 @@ use grisaille_colour::{MixError, read_paints};
 use grisaille_form::Regions;
 use grisaille_plan::{Coloured, ColouringError, Shelf, assemble, coloured, painted};
 use grisaille_scheme::PaintChoice;
+use grisaille_words::Words;
 use std::path::{Path, PathBuf};
 
 /// What is said to a scheme without colours.
@@ -20,13 +21,18 @@ pub(crate) struct Painted {
     pub(crate) shelf: Shelf,
 }
 
-/// Colours a plan by its scheme, whose list of paints lies in `folder`, and tells all that follows; what was noticed
-/// in the list joins the plan's findings.
-pub(crate) fn colour(planned: &mut Planned, folder: &Path, watch: &Watch) -> Result<Painted, Failure> {
+/// Colours a plan by its scheme, whose list of paints lies in `folder`, and tells all that follows, its stages in
+/// `words`; what was noticed in the list joins the plan's findings.
+pub(crate) fn colour(
+    planned: &mut Planned,
+    folder: &Path,
+    words: &Words,
+    watch: &Watch,
+) -> Result<Painted, Failure> {
     let shelf = own_shelf(planned, folder, watch)?;
     let (names, models) = &planned.apart;
     assemble(&mut planned.plan, names, models, watch)?;
-    let coloured = coloured(&planned.scheme, &mut planned.plan, &shelf, watch).map_err(failed)?;
+    let coloured = coloured(&planned.scheme, &mut planned.plan, &shelf, words, watch).map_err(failed)?;
     Ok(Painted { coloured, shelf })
 }
 

@@ -247,6 +247,8 @@ pub(crate) fn diver() -> Sheets {
     let marks = [(0.5, 0.1, "S"), (0.7, 0.43, "L"), (0.4, 0.8, "S")];
     let lamp_alt = "The diver in the light of the hand lamp alone: the right arm, chest and visor catch it.";
     Sheets {
+        language: String::new(),
+        words: Vec::new(),
         paper: Paper::default(),
         lengths: Lengths::Mm,
         ink: Ink::Colour,
@@ -289,14 +291,14 @@ pub(crate) fn diver() -> Sheets {
                 .collect(),
         }),
         values: vec![
-            ValueSheet { sides: "from the front".into(), pictures: values.drain(..1).collect(), columns: 1 },
-            ValueSheet { sides: "from all other sides".into(), pictures: values, columns: 0 },
+            ValueSheet { title: "How light is it from the front?".into(), pictures: values.drain(..1).collect(), columns: 1 },
+            ValueSheet { title: "How light is it from all other sides?".into(), pictures: values, columns: 0 },
         ],
         lights: vec![
             LightSheet {
                 sketches: Vec::new(),
-                name: "Green daylight".into(),
-                source: "Straight down through the water: the dim green day above the reef. It stands for a \
+                title: "Where does the green daylight fall?".into(),
+                lead: "Light 1 of 2: straight down through the water: the dim green day above the reef. It stands for a \
                          primer spray from directly overhead."
                     .into(),
                 share: 0.31,
@@ -330,8 +332,8 @@ pub(crate) fn diver() -> Sheets {
             },
             LightSheet {
                 sketches: Vec::new(),
-                name: "Hand lamp".into(),
-                source: "A small warm lamp in the diver's right hand, 8 mm in front of the chest.".into(),
+                title: "Where does the hand lamp's light fall?".into(),
+                lead: "Light 2 of 2: a small warm lamp in the diver's right hand, 8 mm in front of the chest.".into(),
                 share: 0.07,
                 legend: legend("How much of this light arrives; 1.00 is the light at 4 mm"),
                 pictures: vec![

@@ -3,6 +3,7 @@
 
 use super::Shelf;
 use grisaille_colour::{Curve, Finish, Lab, Mix, Part, curve_of, difference, pigment_of};
+use grisaille_words::{Words, say};
 
 /// Thicknesses that a brush lays down on purpose, in coats of unthinned paint.
 const COATS: [f64; 8] = [0.1, 0.2, 0.35, 0.5, 0.75, 1.0, 1.5, 2.0];
@@ -21,13 +22,14 @@ pub struct ThinLayer {
 impl ThinLayer {
     /// How to thin it, in parts of water to one of paint: thinner paint, more coats (common practice).
     #[must_use]
-    pub fn thinning(&self) -> &'static str {
-        match self.coats {
-            c if c <= 0.2 => "1 part paint to 6 parts water or glaze medium, one coat",
-            c if c <= 0.5 => "1 part paint to 4 parts water or glaze medium, one or two coats",
-            c if c <= 1.0 => "1 part paint to 3 parts water or glaze medium, two or three coats",
-            _ => "1 part paint to 2 parts water or glaze medium, three coats",
-        }
+    pub fn thinning(&self, words: &Words) -> String {
+        let key = match self.coats {
+            c if c <= 0.2 => "thin-glaze-one",
+            c if c <= 0.5 => "thin-glaze-one-or-two",
+            c if c <= 1.0 => "thin-glaze-two-or-three",
+            _ => "thin-glaze-three",
+        };
+        say!(words, key)
     }
 }
 

@@ -25,6 +25,7 @@ pub(crate) use find::step_of;
 pub use kept::KeptRows;
 pub use layers::{ThinLayer, ground_of, thin_layer};
 pub use material::{MaterialRule, material_rule};
+pub(crate) use material::{brush, technique};
 pub use seen::seen;
 pub use shelf::Shelf;
 pub use wash::{Wash, wash_thickness};

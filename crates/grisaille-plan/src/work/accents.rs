@@ -1,11 +1,12 @@
 //! Washes, dark lines, light edges and the last touches.
 
-use super::{WorkGround, begun, listed, lone, names, paint, recipe};
+use super::{WorkGround, begun, lone, mix_words, names, paint, recipe};
 use crate::colouring::{RegionColours, Wash};
 use crate::stage::{MixPlace, Recipe, Stage, StageKind};
 use grisaille_base::RegionId;
 use grisaille_colour::{Lab, line_colour};
 use grisaille_form::{Line, parted};
+use grisaille_words::say;
 use std::collections::BTreeMap;
 
 /// So many recesses and edges, the weightiest, are worked on in stages; the rest are on the lines' sheet.
@@ -14,11 +15,12 @@ pub const LINES_TOLD: usize = 12;
 /// What a wash makes of a row, as a recipe.
 pub(super) fn wash_recipe(row: &RegionColours, wash: &Wash, from: &WorkGround<'_>) -> Recipe {
     let base = row.base_step();
-    let where_to = if wash.pin { "in recesses" } else { "where it pools" };
+    let what = if wash.pin { "what-in-recesses" } else { "what-pools" };
     Recipe {
-        what: format!("{}, {where_to}", row.name),
+        region: row.name.clone(),
+        what: say!(from.words, what),
         colour: wash.pooled[base],
-        mix: from.shelf.in_words(Some(&wash.mix)),
+        mix: mix_words(Some(&wash.mix), from),
         paints: from.shelf.bottles(Some(&wash.mix)),
         near: None,
         place: MixPlace::Pools(row.entry),
@@ -36,28 +38,23 @@ pub(super) fn wash(from: &WorkGround<'_>, figure: &[&RegionColours]) -> Option<S
     if washes.is_empty() {
         return None;
     }
+    let words = from.words;
     let rows: Vec<&RegionColours> = washes.iter().map(|w| w.0).collect();
-    let mut stage = begun(StageKind::Wash, format!("Wash: {}", listed(&names(&rows))));
-    stage.regions = names(&rows);
+    let regions = names(&rows);
+    let mut stage = begun(StageKind::Wash, say!(words, "wash-title", regions = words.list(&regions)));
+    stage.regions = regions;
     stage.recipes = washes.iter().map(|(row, wash)| wash_recipe(row, wash, from)).collect();
-    stage.steps = vec![
-        "Let it run into the recesses; with a clean damp brush take up what gathers on open forms.".into(),
-        "One region after the other, so that no edge dries before it is drawn out.".into(),
-    ];
+    stage.steps = vec![say!(words, "wash-run"), say!(words, "wash-one-by-one")];
     if let Some(deep) = from.lining.hollows.first() {
         let places = from.lining.hollows.len();
-        stage.steps.push(format!(
-            "It belongs into {places} deep area{}, the largest {:.0} mm².",
-            if places == 1 { "" } else { "s" },
-            deep.area_mm2
-        ));
+        stage.steps.push(say!(words, "wash-areas", n = places, area = format!("{:.0}", deep.area_mm2)));
     }
-    stage.thinning = Some("1 part paint to 3 parts water or wash medium, unless it comes as a wash".into());
-    stage.brush = Some("round, size 2, and a clean damp one".into());
-    stage.drying = Some("30 to 60 minutes; it must not shine any more (common practice)".into());
-    stage.done_when = "recesses are dark and open forms keep their colour.".into();
-    stage.mistake = "It stained: rings where it dried on open forms.".into();
-    stage.repair = "Go over them with the base coat, thinly.".into();
+    stage.thinning = Some(say!(words, "thin-wash"));
+    stage.brush = Some(say!(words, "wash-brush"));
+    stage.drying = Some(say!(words, "drying-wash"));
+    stage.done_when = say!(words, "wash-done");
+    stage.mistake = say!(words, "wash-mistake");
+    stage.repair = say!(words, "wash-repair");
     Some(stage)
 }
 
@@ -75,33 +72,33 @@ pub(super) fn lining(from: &WorkGround<'_>) -> Option<Stage> {
     }
     let mut pairs: Vec<((usize, usize), f64)> = pairs.into_iter().collect();
     pairs.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let mut stage = begun(StageKind::Lining, "Line the recesses");
+    let words = from.words;
+    let mut stage = begun(StageKind::Lining, say!(words, "lining-title"));
     for ((one, other), length) in pairs {
         let (a, b) = (&from.colouring.rows[one], &from.colouring.rows[other]);
-        let (what, wanted): (String, Lab) = if one == other {
-            (format!("{}, {length:.0} mm", a.name), a.line.wanted)
+        let length = format!("{length:.0}");
+        let (what, wanted) = if one == other {
+            (say!(words, "what-length", length = length), a.line.wanted)
         } else {
             let wanted = line_colour(a.ramp[0].wanted, b.ramp[0].wanted);
-            (format!("between {} and {}, {length:.0} mm", a.name, b.name), wanted)
+            (say!(words, "what-between", one = &a.name, other = &b.name, length = length), wanted)
         };
-        let place = MixPlace::Lines([a.entry, b.entry]);
-        stage.recipes.push(lone(what, wanted, from.shelf.line(wanted), from.shelf).at(place));
+        let mut recipe = lone(a, what, (wanted, from.shelf.line(wanted)), from);
+        if one != other {
+            recipe.region.clear();
+        }
+        stage.recipes.push(recipe.at(MixPlace::Lines([a.entry, b.entry])));
     }
-    let width = from.lining.width;
     stage.steps = vec![
-        format!(
-            "The {} weightiest of {} recesses, darker than both sides, never plain black.",
-            lines.len(),
-            from.lining.recesses.len()
-        ),
-        format!("Draw with the tip, {width:.1} mm wide; where two materials meet draw it all the way."),
+        say!(words, "lining-which", n = lines.len(), all = from.lining.recesses.len()),
+        say!(words, "lining-draw", width = format!("{:.1}", from.lining.width)),
     ];
-    stage.thinning = Some("1 part paint to 2 parts water: it flows, but does not run".into());
-    stage.brush = Some("round, size 0, with a good tip".into());
-    stage.drying = Some("10 minutes (common practice)".into());
-    stage.done_when = "at arm's length every material has its own outline.".into();
-    stage.mistake = "The line wanders onto the form.".into();
-    stage.repair = "Take the form's own colour up to the line from its side.".into();
+    stage.thinning = Some(say!(words, "thin-lining"));
+    stage.brush = Some(say!(words, "lining-brush"));
+    stage.drying = Some(say!(words, "drying-ten-minutes"));
+    stage.done_when = say!(words, "lining-done");
+    stage.mistake = say!(words, "lining-mistake");
+    stage.repair = say!(words, "lining-repair");
     Some(stage)
 }
 
@@ -136,7 +133,8 @@ pub(super) fn edges(from: &WorkGround<'_>, figure: &[&RegionColours]) -> Option<
     if of_row.is_empty() {
         return None;
     }
-    let mut stage = begun(StageKind::Edges, "Catch the edges");
+    let words = from.words;
+    let mut stage = begun(StageKind::Edges, say!(words, "edges-title"));
     for (k, length) in &of_row {
         let row = &from.colouring.rows[*k];
         stage.regions.push(row.name.clone());
@@ -144,20 +142,17 @@ pub(super) fn edges(from: &WorkGround<'_>, figure: &[&RegionColours]) -> Option<
         let light = paint::lightest(row).shown();
         let wanted =
             Lab { l: f64::midpoint(light.l, 97.0), a: 0.7 * light.a, b: 0.7 * light.b }.within_srgb();
-        let mix = from.shelf.nearest(wanted);
-        let what = format!("{}, {length:.0} mm of edge", row.name);
-        stage.recipes.push(lone(what, wanted, mix, from.shelf).at(MixPlace::Edges(row.entry)));
+        let what = say!(words, "what-edge", length = format!("{length:.0}"));
+        let recipe = lone(row, what, (wanted, from.shelf.nearest(wanted)), from);
+        stage.recipes.push(recipe.at(MixPlace::Edges(row.entry)));
     }
-    stage.steps = vec![
-        format!("The {} edges that the light strikes most, nothing on the rest.", edges.len()),
-        "Drag the side of the tip along the edge; a break in the line is fine, a thick line is not.".into(),
-    ];
-    stage.thinning = Some("2 parts paint to 1 part water".into());
-    stage.brush = Some("round, size 0, its side".into());
-    stage.drying = Some("5 minutes (common practice)".into());
-    stage.done_when = "edges glint where the light strikes, and only there.".into();
-    stage.mistake = "Every edge is outlined.".into();
-    stage.repair = "Take back those in shadow with the region's own step.".into();
+    stage.steps = vec![say!(words, "edges-which", n = edges.len()), say!(words, "edges-drag")];
+    stage.thinning = Some(say!(words, "thin-two-to-one"));
+    stage.brush = Some(say!(words, "edges-brush"));
+    stage.drying = Some(say!(words, "drying-five-minutes"));
+    stage.done_when = say!(words, "edges-done");
+    stage.mistake = say!(words, "edges-mistake");
+    stage.repair = say!(words, "edges-repair");
     Some(stage)
 }
 
@@ -172,22 +167,20 @@ pub(super) fn spots(from: &WorkGround<'_>) -> Option<Stage> {
     if of_row.is_empty() {
         return None;
     }
-    let mut stage = begun(StageKind::Spots, "Last touches of light");
+    let words = from.words;
+    let mut stage = begun(StageKind::Spots, say!(words, "spots-title"));
     for (k, count) in &of_row {
         let row = &from.colouring.rows[*k];
         stage.regions.push(row.name.clone());
-        let plural = if *count == 1 { "" } else { "es" };
-        let what = format!("{}, {count} touch{plural}", row.name);
-        stage.recipes.push(recipe(what, &row.spot, from.shelf).at(MixPlace::Spots(row.entry)));
+        let recipe = recipe(row, say!(words, "touches", n = *count), &row.spot, from);
+        stage.recipes.push(recipe.at(MixPlace::Spots(row.entry)));
     }
     let count: usize = of_row.values().sum();
-    stage.steps = vec![format!(
-        "{count} dots with the very tip, where form and light come to a point. Fewer is better than more."
-    )];
-    stage.thinning = Some("as it comes, a trace of water".into());
-    stage.brush = Some("round, size 3/0, with a good tip".into());
-    stage.done_when = "the eye finds the dots last, and stays.".into();
-    stage.mistake = "A dot became a blot.".into();
-    stage.repair = "Wipe it off at once with a damp brush, or cover it with the lightest step.".into();
+    stage.steps = vec![say!(words, "spots-dots", n = count)];
+    stage.thinning = Some(say!(words, "thin-trace"));
+    stage.brush = Some(say!(words, "spots-brush"));
+    stage.done_when = say!(words, "spots-done");
+    stage.mistake = say!(words, "spots-mistake");
+    stage.repair = say!(words, "spots-repair");
     Some(stage)
 }

@@ -4,7 +4,8 @@
 use super::{WorkGround, begun, recipe, step_words};
 use crate::assembly::{AssembledFile, Assembly, TOLD};
 use crate::colouring::{RegionColours, step_of};
-use crate::stage::{DUST, Stage, StageKind, side_in_words};
+use crate::stage::{Stage, StageKind, dust_and_blades, side_in_words};
+use grisaille_words::{Words, say};
 
 /// A step that covers less than this of what closes up of a region is not mixed for it.
 const LEAST: f64 = 0.2;
@@ -28,109 +29,100 @@ pub(super) fn gluing(from: &WorkGround<'_>) -> Gluing {
     let Some(assembly) = assembly.filter(|_| !from.scheme.colours.squad) else { return Gluing::default() };
     let closing = assembly.closing();
     if closing.is_empty() {
-        return Gluing { first: vec![glue(assembly, false)], primed: Vec::new() };
+        return Gluing { first: vec![glue(assembly, false, from.words)], primed: Vec::new() };
     }
     Gluing {
-        first: vec![fit(assembly)],
-        primed: vec![before(from, assembly, &closing), glue(assembly, true)],
+        first: vec![fit(assembly, from.words)],
+        primed: vec![before(from, assembly, &closing), glue(assembly, true, from.words)],
     }
 }
 
-fn joint_words(assembly: &Assembly) -> String {
-    let each = assembly.joints().into_iter().map(|(name, joint)| format!("{name} {joint:.0} mm²"));
-    each.collect::<Vec<_>>().join(", ")
+fn joint_words(assembly: &Assembly, words: &Words) -> String {
+    let joints = assembly.joints().into_iter();
+    let each = joints.map(|(name, joint)| say!(words, "joint", file = name, area = format!("{joint:.0}")));
+    words.row(&each.collect::<Vec<_>>())
 }
 
-fn fit(assembly: &Assembly) -> Stage {
-    let mut stage = begun(StageKind::Fit, "Put the parts together without glue");
-    stage.steps = vec![
-        format!(
-            "Cover the joints with tacky putty or tape, so that they stay bare: {}.",
-            joint_words(assembly)
-        ),
-        "Press the parts together on it: the light is planned for the whole figure, and so is the primer."
-            .into(),
-    ];
-    stage.done_when = "it stands by itself as it will once glued.".into();
-    stage.mistake = "A part sits askew, and its shadow is primed in the wrong place.".into();
-    stage.repair = "Take it off and press it on anew; trim what keeps the joint open.".into();
-    stage.cautions = vec![format!("{DUST} Blades: cut away from the hand.")];
+fn fit(assembly: &Assembly, words: &Words) -> Stage {
+    let mut stage = begun(StageKind::Fit, say!(words, "fit-title"));
+    stage.steps =
+        vec![say!(words, "fit-cover", joints = joint_words(assembly, words)), say!(words, "fit-press")];
+    stage.done_when = say!(words, "fit-done");
+    stage.mistake = say!(words, "fit-mistake");
+    stage.repair = say!(words, "fit-repair");
+    stage.cautions = vec![dust_and_blades(words)];
     stage
 }
 
 fn before(from: &WorkGround<'_>, assembly: &Assembly, closing: &[&AssembledFile]) -> Stage {
-    let mut stage = begun(StageKind::BeforeGluing, "Before gluing: paint what closes up");
-    stage.steps = vec!["Take the parts off their putty again.".into()];
+    let words = from.words;
+    let mut stage = begun(StageKind::BeforeGluing, say!(words, "before-title"));
+    stage.steps = vec![say!(words, "before-take-off")];
     for file in closing {
         stage.files.push(file.name.clone());
-        stage.steps.push(format!(
-            "{}: {:.0} mm² that no brush reaches later{}.",
-            file.name,
-            file.assembled.closes_mm2,
-            file.assembled.place.map_or_else(String::new, |at| place_words(from, at))
-        ));
+        let area = format!("{:.0}", file.assembled.closes_mm2);
+        stage.steps.push(match file.assembled.place {
+            None => say!(words, "before-area", file = &file.name, area = area),
+            Some(at) => {
+                let (up, side) = place_words(from, at);
+                say!(words, "before-area-at", file = &file.name, area = area, up = up, side = side)
+            }
+        });
         for (row, steps) in closing_steps(from, assembly, &file.name) {
             for step in steps {
-                let what = format!("{}: {}", file.name, step_words(row, step));
-                stage.recipes.push(recipe(what, &row.ramp[step], from.shelf));
+                let mut recipe = recipe(row, step_words(row, step, words), &row.ramp[step], from);
+                recipe.region = say!(words, "part-of-file", file = &file.name, region = &row.name);
+                stage.recipes.push(recipe);
                 if !stage.regions.contains(&row.name) {
                     stage.regions.push(row.name.clone());
                 }
             }
         }
     }
-    stage.steps.push(format!(
-        "Keep the joints bare, glue holds on print and not on paint: {}.",
-        joint_words(assembly)
-    ));
-    stage.thinning = Some("2 parts paint to 1 part water: like milk".into());
-    stage.brush = Some("round, size 1".into());
-    stage.drying = Some("an hour, so that nothing sticks to it (common practice; the label counts)".into());
-    stage.done_when = "held together, no primer is seen in the gap from any side.".into();
-    stage.mistake = "Paint on a joint.".into();
-    stage.repair = "Scrape it off down to the print before gluing.".into();
-    stage.cautions = vec![format!("Scraping: {DUST} Blades: cut away from the hand.")];
+    stage.steps.push(say!(words, "before-keep-bare", joints = joint_words(assembly, words)));
+    stage.thinning = Some(say!(words, "thin-milk"));
+    stage.brush = Some(say!(words, "before-brush"));
+    stage.drying = Some(say!(words, "drying-before-gluing"));
+    stage.done_when = say!(words, "before-done");
+    stage.mistake = say!(words, "before-mistake");
+    stage.repair = say!(words, "before-repair");
+    stage.cautions = vec![say!(words, "caution-scraping")];
     stage
 }
 
-fn glue(assembly: &Assembly, painted: bool) -> Stage {
-    let mut stage = begun(StageKind::Glue, "Glue the parts together");
-    let scrape = if painted { "Scrape putty and paint off both sides" } else { "Roughen both sides" };
-    stage.steps = vec![
-        format!("{scrape} of each joint and try it once more: {}.", joint_words(assembly)),
-        "A little glue on one side, press, hold until it grips.".into(),
-    ];
-    stage.steps.push(if painted {
-        "Fill a seam that shows, smooth it, and touch it up with the tone of the primer beside it.".into()
+fn glue(assembly: &Assembly, painted: bool, words: &Words) -> Stage {
+    let mut stage = begun(StageKind::Glue, say!(words, "glue-title"));
+    let joints = joint_words(assembly, words);
+    stage.steps = if painted {
+        vec![say!(words, "glue-scrape", joints = joints), say!(words, "glue-press"), say!(words, "glue-fill")]
     } else {
-        "Nothing closes up that a brush would not reach: it is painted in one piece.".into()
-    });
-    stage.drying = Some("as the label says; overnight is safe (common practice)".into());
-    stage.done_when = "no part moves, and no light is seen through a joint.".into();
-    stage.mistake = "Glue swells out, shines or frosts what lies beside it.".into();
-    stage.repair = "Let it harden, cut it off, and cover what is left with the tone beside it.".into();
-    stage.cautions = vec![
-        "Glue gives off vapour and bonds skin: fresh air, eye protection, no fingers in the joint, as the product's \
-         safety data sheet says."
-            .into(),
-        format!("{DUST} Blades: cut away from the hand."),
-    ];
+        vec![
+            say!(words, "glue-roughen", joints = joints),
+            say!(words, "glue-press"),
+            say!(words, "glue-one-piece"),
+        ]
+    };
+    stage.drying = Some(say!(words, "drying-glue"));
+    stage.done_when = say!(words, "glue-done");
+    stage.mistake = say!(words, "glue-mistake");
+    stage.repair = say!(words, "glue-repair");
+    stage.cautions = vec![say!(words, "caution-glue"), dust_and_blades(words)];
     stage
 }
 
-/// Where on the figure, after a comma.
-fn place_words(from: &WorkGround<'_>, at: [f32; 3]) -> String {
+/// Where on the figure: how many mm up, and on which side.
+fn place_words(from: &WorkGround<'_>, at: [f32; 3]) -> (String, String) {
     let bounds = from.plan.mesh.bounds();
     let [x, y, z] = at.map(f64::from);
     let [cx, cy, _] = bounds.centre().map(f64::from);
     let [width, depth, _] = bounds.extents().map(f64::from);
     let up = z - f64::from(bounds.low[2]);
     // Front is −Y, and the angle goes round toward the viewer's right.
-    let round = match (x - cx).hypot(y - cy) < CENTRE * width.max(depth) {
-        true => "in the middle",
-        false => side_in_words((x - cx).atan2(cy - y).to_degrees()),
+    let side = match (x - cx).hypot(y - cy) < CENTRE * width.max(depth) {
+        true => say!(from.words, "side-middle"),
+        false => side_in_words((x - cx).atan2(cy - y).to_degrees(), from.words),
     };
-    format!(", most of it {up:.0} mm up, {round}")
+    (format!("{up:.0}"), side)
 }
 
 /// What closes up of a file: rows with their steps, darkest first, that cover enough of it.

@@ -1,77 +1,61 @@
 //! The first stages: cleaning, and the tones of the ground by the route.
 
 use super::{WorkGround, begun};
-use crate::stage::{Stage, StageKind, dark_coat, light_coat, mid_coat, prepare};
+use crate::band::Band;
+use crate::stage::{Stage, StageKind, dark_coat, light_coat, mid_coat, prepare, stays_in_band};
 use grisaille_scheme::Route;
+use grisaille_words::say;
 
 pub(super) fn stages(from: &WorkGround<'_>) -> Vec<Stage> {
-    let plan = from.plan;
-    let mut list = vec![prepare()];
+    let (plan, words) = (from.plan, from.words);
+    let mut list = vec![prepare(words)];
     if from.scheme.colours.route == Route::BrushOnly {
         list.extend(by_brush(from));
     } else {
-        list.push(dark_coat(&plan.bands, &plan.values));
-        list.push(mid_coat(&plan.bands));
-        list.push(light_coat(&plan.lights, &plan.bands, &plan.values));
+        list.push(dark_coat(&plan.bands, &plan.values, words));
+        list.push(mid_coat(&plan.bands, words));
+        list.push(light_coat(&plan.lights, &plan.bands, &plan.values, words));
     }
     if let (Route::Sketch | Route::BrushOnly, Some(last)) = (from.scheme.colours.route, list.last_mut()) {
-        last.steps
-            .push("Take a picture of it in even light: it is the reference for everything after.".into());
+        last.steps.push(say!(words, "ground-picture"));
     }
     list
 }
 
 /// Dark by brush, then two rounds of dry brush.
 fn by_brush(from: &WorkGround<'_>) -> Vec<Stage> {
+    let words = from.words;
     let rows = &from.plan.bands.rows;
     let (dark, mid, light) = (&rows[0], &rows[rows.len() / 2], &rows[rows.len() - 1]);
-    let mut ground = begun(StageKind::Dark, "Dark coat by brush");
-    ground.steps = vec![
-        "Brush on dark primer in two thin coats; push it into recesses and wipe off what gathers.".into(),
-        format!("Tone: L* {:.0}. It stays visible in band {} ({}).", dark.tone.0, dark.letter, dark.name),
-    ];
+    let mut ground = begun(StageKind::Dark, say!(words, "dark-brush-title"));
+    ground.steps = vec![say!(words, "dark-brush-on"), stays_in_band(dark.tone, dark, words)];
     ground.tone = Some(dark.tone);
-    ground.brush = Some("flat, 6 mm".into());
-    ground.thinning = Some("as it comes from the bottle, if the label says so".into());
-    ground.done_when = "no bare print shows, and every detail is still crisp.".into();
-    ground.mistake = "Brush marks dry into ridges.".into();
-    ground.repair = "Let it dry, sand wet and lightly, and give it another thin coat.".into();
-    ground.drying = Some(
-        "an hour between coats, overnight before dry brushing (common practice; the label counts)".into(),
-    );
-    ground.cautions = vec!["Sanding dust: sand wet, wear a particle mask.".into()];
-    let dry = |k: u8, title: &str, tone: grisaille_base::Lightness, how: &str, letter: char| {
+    ground.brush = Some(say!(words, "dark-brush-brush"));
+    ground.thinning = Some(say!(words, "thin-from-bottle"));
+    ground.done_when = say!(words, "dark-brush-done");
+    ground.mistake = say!(words, "dark-brush-mistake");
+    ground.repair = say!(words, "dark-brush-repair");
+    ground.drying = Some(say!(words, "drying-between-coats"));
+    ground.cautions = vec![say!(words, "caution-dust")];
+    let dry = |k: u8, title: String, band: &Band, how: String| {
         let mut stage = begun(StageKind::DryBrush(k), title);
         stage.steps = vec![
-            "Load a dry brush, wipe it on paper until it leaves hardly a trace.".into(),
-            how.into(),
-            format!("Tone: L* {:.0}, to be seen in band {letter} and up.", tone.0),
+            say!(words, "dry-brush-load"),
+            how,
+            say!(words, "dry-brush-tone", tone = format!("{:.0}", band.tone.0), letter = band.letter),
         ];
-        stage.tone = Some(tone);
-        stage.brush = Some("soft round make-up brush or dry brush, 8 mm".into());
-        stage.thinning = Some("none: dry paint".into());
-        stage.done_when = "raised forms carry the tone, recesses are untouched.".into();
-        stage.mistake = "Streaks or dust: too much paint, or paint half dried.".into();
-        stage.repair =
-            "Wash the brush, brush the dark once lightly over the streaks, begin again with less.".into();
-        stage.drying = Some("10 minutes (common practice)".into());
+        stage.tone = Some(band.tone);
+        stage.brush = Some(say!(words, "dry-brush-brush"));
+        stage.thinning = Some(say!(words, "thin-dry"));
+        stage.done_when = say!(words, "dry-brush-done");
+        stage.mistake = say!(words, "dry-brush-mistake");
+        stage.repair = say!(words, "dry-brush-repair");
+        stage.drying = Some(say!(words, "drying-ten-minutes"));
         stage
     };
     vec![
         ground,
-        dry(
-            0,
-            "Dry brush, mid tone",
-            mid.tone,
-            "Stroke downward over all raised forms, from every side.",
-            mid.letter,
-        ),
-        dry(
-            1,
-            "Dry brush, light tone",
-            light.tone,
-            "Stroke only where the main light falls: tops of head, shoulders, arms, boots.",
-            light.letter,
-        ),
+        dry(0, say!(words, "dry-brush-mid-title"), mid, say!(words, "dry-brush-mid")),
+        dry(1, say!(words, "dry-brush-light-title"), light, say!(words, "dry-brush-light")),
     ]
 }

@@ -15,9 +15,10 @@ use crate::colouring::{Colouring, RegionColours, Shelf, StepColour};
 use crate::lining::Lining;
 use crate::plan::Plan;
 use crate::stage::{MixPlace, Recipe, Stage, StageKind, compare};
-use grisaille_colour::{Lab, Mix};
+use grisaille_colour::{Lab, Mix, Part};
 use grisaille_form::Regions;
 use grisaille_scheme::{Material, Scheme, Skipped};
+use grisaille_words::{Words, say};
 
 /// What the order of work is made from.
 #[derive(Clone, Copy)]
@@ -34,6 +35,8 @@ pub struct WorkGround<'a> {
     pub lining: &'a Lining,
     /// The paints.
     pub shelf: &'a Shelf,
+    /// The language of its texts.
+    pub words: &'a Words,
 }
 
 /// The stages in bench order.
@@ -90,19 +93,14 @@ pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
     list.extend(finish::varnish(from, &figure, skips(Skipped::Varnish)));
     list.extend(finish::metal(from, &metal));
     list.extend(finish::base(from, &on_base));
-    list.push(compare_painted());
+    list.push(compare_painted(from.words));
     files::name_files(&mut list, from);
     list
 }
 
 /// The last stage of a painted figure: nothing is primed anew for what is amiss.
-fn compare_painted() -> Stage {
-    Stage {
-        repair: "Glaze the shadows with each region's darkest step, 1 part to 4 parts water, and lay its lightest step \
-                 once more on the lights: the far ends first, the middle last."
-            .into(),
-        ..compare()
-    }
+fn compare_painted(words: &Words) -> Stage {
+    Stage { repair: say!(words, "compare-repair-painted"), ..compare(words) }
 }
 
 /// Rows from the deepest to the outermost, so that what hangs over is painted after what lies below.
@@ -132,43 +130,53 @@ fn by_paint(rows: &mut Vec<&RegionColours>) {
     }
 }
 
-/// A step as a recipe.
-fn recipe(what: String, step: &StepColour, shelf: &Shelf) -> Recipe {
+/// A step of a row as a recipe.
+fn recipe(row: &RegionColours, what: String, step: &StepColour, from: &WorkGround<'_>) -> Recipe {
     Recipe {
+        region: row.name.clone(),
         what,
         colour: step.shown(),
-        mix: shelf.in_words(step.mix.as_ref()),
-        paints: shelf.bottles(step.mix.as_ref()),
-        near: step.mix.as_ref().map(|m| m.nearness().as_str()),
+        mix: mix_words(step.mix.as_ref(), from),
+        paints: from.shelf.bottles(step.mix.as_ref()),
+        near: step.mix.as_ref().map(Mix::nearness),
         place: MixPlace::AsTold,
     }
 }
 
-/// A step's place in words.
-fn step_words(row: &RegionColours, step: usize) -> String {
-    let last = row.ramp.len();
-    let place = match step {
-        s if s == row.base_step() => ", base",
-        0 => ", darkest",
-        s if s + 1 == last => ", lightest",
-        _ => "",
+/// A mix as a painter writes it: "2 parts Kelp green : 1 part Reef black", or the name alone of a single paint;
+/// nothing where there are no paints.
+fn mix_words(mix: Option<&Mix>, from: &WorkGround<'_>) -> Option<String> {
+    let name = |part: &Part| from.shelf.paints.get(part.paint).map_or("?", |p| p.name.as_str());
+    let parts = match mix?.parts.as_slice() {
+        [one] => return Some(name(one).to_owned()),
+        parts => parts,
     };
-    format!("{}, step {} of {last}{place}", row.name, step + 1)
+    let words = from.words;
+    let each = parts.iter().map(|p| say!(words, "mix-part", n = p.parts, paint = name(p)));
+    each.reduce(|list, next| say!(words, "mix-more", list = list, next = next))
+}
+
+/// A step's place in words.
+fn step_words(row: &RegionColours, step: usize, words: &Words) -> String {
+    let last = row.ramp.len();
+    let key = match step {
+        s if s == row.base_step() => "what-step-base",
+        0 => "what-step-darkest",
+        s if s + 1 == last => "what-step-lightest",
+        _ => "what-step",
+    };
+    say!(words, key, step = (step + 1).to_string(), last = last.to_string())
 }
 
 /// A lone colour as a recipe.
-fn lone(what: String, wanted: Lab, mix: Option<Mix>, shelf: &Shelf) -> Recipe {
+fn lone(
+    row: &RegionColours,
+    what: String,
+    (wanted, mix): (Lab, Option<Mix>),
+    from: &WorkGround<'_>,
+) -> Recipe {
     let step = StepColour { wanted, mix, area_mm2: 0.0, value: 0.0 };
-    recipe(what, &step, shelf)
-}
-
-/// Names as a painter lists them: "a, b and c".
-fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
-    }
+    recipe(row, what, &step, from)
 }
 
 fn names(rows: &[&RegionColours]) -> Vec<String> {
@@ -176,6 +184,6 @@ fn names(rows: &[&RegionColours]) -> Vec<String> {
 }
 
 /// A stage of a kind with a title, everything else still to be said.
-fn begun(kind: StageKind, title: impl Into<String>) -> Stage {
-    Stage { kind, title: title.into(), ..Stage::default() }
+fn begun(kind: StageKind, title: String) -> Stage {
+    Stage { kind, title, ..Stage::default() }
 }

@@ -1,24 +1,28 @@
 //! The stages that lay paint on regions: base coats, glazes, shadows and lights, the light of lamps.
 
-use super::{WorkGround, begun, listed, lone, names, recipe, step_words};
-use crate::colouring::{EyePart, RegionColours, StepColour, ThinLayer, ground_of, material_rule, thin_layer};
+use super::{WorkGround, begun, lone, mix_words, names, recipe, step_words};
+use crate::colouring::{
+    EyePart, RegionColours, StepColour, ThinLayer, brush, ground_of, technique, thin_layer,
+};
 use crate::plan::PlannedLight;
 use crate::stage::{MixPlace, Recipe, Stage, StageKind, falloff_in_words};
 use grisaille_base::Lightness;
 use grisaille_colour::{Lab, LinearRgb, Mix, Nearness, difference};
 use grisaille_light::Kind;
 use grisaille_scheme::Material;
-
-const ACRYLIC_DRIES: &str = "10 to 20 minutes for a thin coat of acrylic (common practice; the label counts)";
-
-/// Flakes of metal float on in the water.
-pub(super) const METAL_THINNING: &str =
-    "4 parts paint to 1 part water; keep this water for metallic paint only";
+use grisaille_words::{Words, say};
 
 /// The base coat of a row; what is painted from the pot that stands open joins the stage before.
 pub(super) fn base_coat(list: &mut Vec<Stage>, row: &RegionColours, from: &WorkGround<'_>) {
+    let words = from.words;
     let step = row.base_step();
-    let recipe = recipe(step_words(row, step), &row.ramp[step], from.shelf).at(MixPlace::Entry(row.entry));
+    let recipe = recipe(row, step_words(row, step, words), &row.ramp[step], from);
+    let recipe = recipe.at(MixPlace::Entry(row.entry));
+    let told = |stage: &mut Stage| {
+        let regions = words.list(&stage.regions);
+        stage.title = say!(words, "base-coat-title", regions = &regions);
+        stage.steps = vec![say!(words, "base-coat-paint", regions = &regions)];
+    };
     let open = list.iter_mut().find(|s| {
         let same = |r: &Recipe| r.mix.is_some() && r.mix == recipe.mix;
         s.kind == StageKind::BaseCoat && s.recipes.iter().any(same)
@@ -26,150 +30,118 @@ pub(super) fn base_coat(list: &mut Vec<Stage>, row: &RegionColours, from: &WorkG
     if let Some(stage) = open {
         stage.regions.push(row.name.clone());
         stage.recipes.push(recipe);
-        stage.title = format!("Base coat: {}", listed(&stage.regions));
-        stage.steps = vec![over_all(&stage.regions)];
+        told(stage);
         return;
     }
-    let mut stage = begun(StageKind::BaseCoat, format!("Base coat: {}", row.name));
+    let mut stage = begun(StageKind::BaseCoat, String::new());
     stage.regions = vec![row.name.clone()];
     stage.recipes = vec![recipe];
-    stage.steps = vec![over_all(&stage.regions)];
+    told(&mut stage);
     stage.tone = Some(Lightness(row.ramp[step].shown().l));
-    stage.thinning = Some(
-        if row.material == Material::Tmm {
-            METAL_THINNING
-        } else {
-            "2 parts paint to 1 part water: like milk"
-        }
-        .into(),
-    );
-    stage.brush = Some("round, size 1 or 2".into());
-    stage.drying = Some(ACRYLIC_DRIES.into());
-    stage.done_when = "it is one even colour and no ground shines through.".into();
-    stage.mistake = "It went over the border.".into();
-    stage.repair =
-        "Wipe it off at once with a damp brush; dried, go over it with the neighbour's colour.".into();
+    stage.thinning =
+        Some(say!(words, if row.material == Material::Tmm { "thin-metal" } else { "thin-milk" }));
+    stage.brush = Some(say!(words, "base-coat-brush"));
+    stage.drying = Some(say!(words, "drying-acrylic"));
+    stage.done_when = say!(words, "base-coat-done");
+    stage.mistake = say!(words, "base-coat-mistake");
+    stage.repair = say!(words, "base-coat-repair");
     list.push(stage);
-}
-
-fn over_all(names: &[String]) -> String {
-    format!("Paint {} all over in two thin coats; let the first dry before the second.", listed(names))
 }
 
 /// A row glazed over the primer's tones.
 pub(super) fn glaze(row: &RegionColours, layer: &ThinLayer, from: &WorkGround<'_>) -> Stage {
-    let mut stage = begun(StageKind::Glaze, format!("Glaze over the primer: {}", row.name));
+    let words = from.words;
+    let mut stage = begun(StageKind::Glaze, say!(words, "glaze-title", region = &row.name));
     stage.regions = vec![row.name.clone()];
-    let mix = from.shelf.in_words(Some(&layer.mix));
-    let n = row.ramp.len();
+    let mix = mix_words(Some(&layer.mix), from);
+    let last = row.ramp.len().to_string();
     let shown = layer.over.iter().zip(&row.ramp).enumerate().rev().filter(|(_, (_, s))| s.area_mm2 > 0.0);
     stage.recipes = shown
         .map(|(i, (colour, step))| Recipe {
-            what: format!("{}, over the primer's tone of step {} of {n}", row.name, i + 1),
+            region: row.name.clone(),
+            what: say!(words, "what-over-tone", step = (i + 1).to_string(), last = &last),
             colour: *colour,
             mix: mix.clone(),
             paints: from.shelf.bottles(Some(&layer.mix)),
-            near: Some(Nearness::of(difference(*colour, step.wanted)).as_str()),
+            near: Some(Nearness::of(difference(*colour, step.wanted))),
             place: MixPlace::Step(row.entry, i),
         })
         .collect();
-    stage.steps = vec![
-        format!(
-            "Brush it thinly over all of {}, always toward the shadow, and take up what gathers.",
-            row.name
-        ),
-        "The primer's light and dark do the work: stop as soon as the colour is there.".into(),
-    ];
-    stage.thinning = Some(layer.thinning().into());
-    stage.brush = Some("round, size 1, damp, wiped once".into());
-    stage.drying = Some("20 to 30 minutes, until it no longer shines (common practice)".into());
-    stage.done_when = "light and dark of the primer still read through one colour.".into();
-    stage.mistake = "It stained: tide marks, or blotches where a half-dry spot was touched again.".into();
-    stage.repair =
-        "Let it dry fully, then glaze the spot again thinner; a stain that is too dark is lifted with \
-                    the primer's tone."
-            .into();
+    stage.steps = vec![say!(words, "glaze-brush-on", region = &row.name), say!(words, "glaze-stop")];
+    stage.thinning = Some(layer.thinning(words));
+    stage.brush = Some(say!(words, "glaze-brush"));
+    stage.drying = Some(say!(words, "drying-glaze"));
+    stage.done_when = say!(words, "glaze-done");
+    stage.mistake = say!(words, "glaze-mistake");
+    stage.repair = say!(words, "glaze-repair");
     stage
 }
 
 /// The eyes of the marked faces, or how eyes are painted where none is marked.
 pub(super) fn eyes(rows: &[&RegionColours], from: &WorkGround<'_>) -> Stage {
-    let mut stage = begun(StageKind::Eyes, "Eyes, before the skin is finished");
+    let words = from.words;
+    let mut stage = begun(StageKind::Eyes, say!(words, "eyes-title"));
     for row in rows {
         for face in &row.faces {
-            let mut add = |what: &str, part: EyePart, colour: &(Lab, Option<Mix>)| {
+            let mut add = |key: &str, part: EyePart, colour: &(Lab, Option<Mix>)| {
                 if face.can_paint(part) {
-                    let recipe = lone(what.into(), colour.0, colour.1.clone(), from.shelf);
+                    let recipe = lone(row, say!(words, key), colour.clone(), from);
                     stage.recipes.push(recipe.at(MixPlace::Eye(row.entry, part)));
                 }
             };
-            add("line of the upper lid", EyePart::Liner, &face.colours.liner);
-            add("white of the eye", EyePart::White, &face.colours.white);
-            add("iris", EyePart::Iris, &face.colours.iris);
-            let wide = face.eye_width();
+            add("what-eye-liner", EyePart::Liner, &face.colours.liner);
+            add("what-eye-white", EyePart::White, &face.colours.white);
+            add("what-eye-iris", EyePart::Iris, &face.colours.iris);
+            let wide = format!("{:.1}", face.eye_width());
+            let gaze = words.term("gaze", face.gaze.as_str());
             stage.steps.push(match (face.can_paint(EyePart::White), face.can_paint(EyePart::Iris)) {
-                (true, _) => format!(
-                    "Each eye is {wide:.1} mm wide: the dark lid first, the off-white within it, then one dark dot, both \
-                     looking {}.",
-                    face.gaze.as_str()
-                ),
-                (false, true) => format!(
-                    "Each eye is {wide:.1} mm wide, too small for white: a dark slit and in it a dot, both {}.",
-                    face.gaze.as_str()
-                ),
-                (false, false) => format!("Each eye is {wide:.1} mm wide: one dark slit is all that a tip can do."),
+                (true, _) => say!(words, "eyes-with-white", wide = wide, gaze = gaze),
+                (false, true) => say!(words, "eyes-slit-and-dot", wide = wide, gaze = gaze),
+                (false, false) => say!(words, "eyes-slit", wide = wide),
             });
             if face.can_paint(EyePart::Catchlight) {
-                stage.steps.push(
-                    "A catchlight in each iris, on the same side, with the last touches of light.".into(),
-                );
+                stage.steps.push(say!(words, "eyes-catchlight"));
             }
         }
     }
     if stage.steps.is_empty() {
-        stage.steps.push(
-            "A dark line where the lids meet; then an off-white within it; then one dark dot, both eyes looking the same \
-             way. Mark the face in the scheme, [[face]], and its size and colours are told here."
-                .into(),
-        );
+        stage.steps.push(say!(words, "eyes-unmarked"));
     }
-    stage.steps.push("What went wide is trimmed with the skin's colours in the next stages.".into());
+    stage.steps.push(say!(words, "eyes-trim"));
     stage.regions = names(rows);
-    stage.thinning = Some("2 parts paint to 1 part water".into());
-    stage.brush = Some("round, size 3/0, with a good tip".into());
-    stage.drying = Some("5 minutes (common practice)".into());
-    stage.done_when = "at arm's length both eyes look to one place.".into();
-    stage.mistake = "Staring: white all round the dot.".into();
-    stage.repair = "Let the dot touch the upper lid.".into();
+    stage.thinning = Some(say!(words, "thin-two-to-one"));
+    stage.brush = Some(say!(words, "eyes-brush"));
+    stage.drying = Some(say!(words, "drying-five-minutes"));
+    stage.done_when = say!(words, "eyes-done");
+    stage.mistake = say!(words, "eyes-mistake");
+    stage.repair = say!(words, "eyes-repair");
     stage
 }
 
 /// A share of what there is to paint; nothing that is to be painted is none of it.
-fn share_in_words(share: f64) -> String {
-    if share < 0.01 { "less than 1 %".into() } else { format!("{:.0} %", 100.0 * share) }
+fn share_in_words(share: f64, words: &Words) -> String {
+    match share {
+        s if s < 0.01 => say!(words, "share-trace"),
+        s => say!(words, "share", percent = format!("{:.0}", 100.0 * s)),
+    }
 }
 
 /// What the faces of a row get on top of its shadows and lights.
 fn faces(stage: &mut Stage, row: &RegionColours, from: &WorkGround<'_>) {
     for face in &row.faces {
         let colours = &face.colours;
-        for (what, colour) in [
-            ("nose, cheeks and ears, as a glaze", &colours.red),
-            ("lower lip", &colours.lips),
-            ("jaw, as a glaze", &colours.cool),
-        ] {
-            stage.recipes.push(lone(format!("{}: {what}", row.name), colour.0, colour.1.clone(), from.shelf));
+        for (key, colour) in
+            [("what-red", &colours.red), ("what-lip", &colours.lips), ("what-jaw", &colours.cool)]
+        {
+            stage.recipes.push(lone(row, say!(from.words, key), colour.clone(), from));
         }
-        stage.steps.push(
-            "Lights on brow, bridge of the nose, cheekbones, lower lip and chin; darks in the sockets, below nose and lip. \
-             Glaze nose, cheeks and ears red, the jaw cool."
-                .into(),
-        );
+        stage.steps.push(say!(from.words, "face-lights"));
     }
 }
 
 /// Shadows and lights of a row; over a glaze only the steps that it does not reach. `None` where none is left.
 pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> Option<Stage> {
+    let words = from.words;
     let base = row.base_step();
     let glaze = row.glaze.as_ref();
     let reached = |i: usize| {
@@ -183,52 +155,49 @@ pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> 
     if order.is_empty() {
         return None;
     }
-    let rule = material_rule(row.material);
-    let title = if glaze.is_some() { "Correct shadows and lights" } else { "Shadows and lights" };
-    let mut stage = begun(StageKind::ShadowsAndLights, format!("{title}: {}", row.name));
+    let title = if glaze.is_some() { "shades-title-glazed" } else { "shades-title" };
+    let mut stage = begun(StageKind::ShadowsAndLights, say!(words, title, region = &row.name));
     stage.regions = vec![row.name.clone()];
-    let mixed =
-        |i: &usize| recipe(step_words(row, *i), &row.ramp[*i], from.shelf).at(MixPlace::Step(row.entry, *i));
+    let mixed = |i: &usize| {
+        recipe(row, step_words(row, *i, words), &row.ramp[*i], from).at(MixPlace::Step(row.entry, *i))
+    };
     stage.recipes = order.iter().map(mixed).collect();
-    stage.steps = vec![
-        rule.technique.into(),
-        how_much(row, &order),
-        "For a softer border mix both steps in equal parts and lay that between them.".into(),
-    ];
+    stage.steps =
+        vec![technique(row.material, words), how_much(row, &order, words), say!(words, "shades-soft-border")];
     if row.material == Material::Nmm {
-        stage.steps.push(
-            "Lightest: what mirrors the sky just above the horizon, and the lights. Darkest: the horizon, right below \
-             it. What faces down mirrors the ground and is a mid tone."
-                .into(),
-        );
+        stage.steps.push(say!(words, "shades-mirrors"));
     }
     faces(&mut stage, row, from);
     stage.tone = row.ramp.last().map(|s| Lightness(s.shown().l));
-    stage.thinning =
-        Some("1 part paint to 1 part water for shadows and lights, 1 to 2 for the ways between".into());
-    stage.brush = Some(rule.brush.into());
-    stage.drying = Some("5 minutes between layers (common practice)".into());
-    stage.done_when =
-        "squinting, it shows the steps of the values sheet; close by, no border is hard.".into();
-    stage.mistake = "Chalky lights: too much white, too dry.".into();
-    stage.repair = "Glaze them with the base colour, 1 part to 4 parts water.".into();
+    stage.thinning = Some(say!(words, "thin-shades"));
+    stage.brush = Some(brush(row.material, words));
+    stage.drying = Some(say!(words, "drying-between-layers"));
+    stage.done_when = say!(words, "shades-done");
+    stage.mistake = say!(words, "shades-mistake");
+    stage.repair = say!(words, "shades-repair");
     Some(stage)
 }
 
 /// Which share of a row each step takes, and what stays as it is.
-fn how_much(row: &RegionColours, order: &[usize]) -> String {
+fn how_much(row: &RegionColours, order: &[usize], words: &Words) -> String {
     let share = |i: usize| row.ramp[i].area_mm2 / row.area_mm2;
-    let shares = order.iter().map(|i| format!("step {}: {}", i + 1, share_in_words(share(*i))));
-    let told = format!("How much of it: {}.", shares.collect::<Vec<_>>().join(", "));
+    let told = |i: &usize| {
+        let of_all = share_in_words(share(*i), words);
+        say!(words, "shades-step-share", step = (i + 1).to_string(), share = of_all)
+    };
+    let shares = words.row(&order.iter().map(told).collect::<Vec<_>>());
     let stays: Vec<usize> = (0..row.ramp.len()).filter(|i| !order.contains(i) && share(*i) > 0.0).collect();
     if stays.is_empty() {
-        return told;
+        return say!(words, "shades-how-much", shares = shares);
     }
-    let left = share_in_words(stays.iter().map(|i| share(*i)).sum());
-    let names: Vec<String> = stays.iter().map(|i| (i + 1).to_string()).collect();
+    let left = share_in_words(stays.iter().map(|i| share(*i)).sum(), words);
     match &row.glaze {
-        Some(_) => format!("{told} The other {left} stay as the glaze has left them."),
-        None => format!("{told} The other {left} stay as they are: the base coat, step {}.", listed(&names)),
+        Some(_) => say!(words, "shades-how-much-glazed", shares = shares, left = left),
+        None => {
+            let steps: Vec<String> = stays.iter().map(|i| (i + 1).to_string()).collect();
+            let steps = words.list(&steps);
+            say!(words, "shades-how-much-base", shares = shares, left = left, steps = steps)
+        }
     }
 }
 
@@ -244,39 +213,32 @@ fn lamp(from: &WorkGround<'_>, light: &PlannedLight, figure: &[&RegionColours]) 
     if lit.is_empty() {
         return None;
     }
-    let mut stage = begun(StageKind::LampColour(light.id), format!("Light of '{}'", light.name));
+    let words = from.words;
+    let mut stage = begun(StageKind::LampColour(light.id), say!(words, "lamp-title", name = &light.name));
     stage.regions = names(&lit);
     let colour =
         from.scheme.lights.iter().find(|l| l.id == light.id).map(|l| LinearRgb::from_srgb8(l.colour));
     for row in &lit {
         let Some(ramp) = row.lit.iter().find(|l| l.light == light.id) else { continue };
+        let last = ramp.steps.len().to_string();
         for (i, step) in ramp.steps.iter().enumerate().filter(|(_, s)| s.area_mm2 > 0.0) {
-            let what = format!("{}, step {} of {}, in this light", row.name, i + 1, ramp.steps.len());
+            let what = say!(words, "what-step", step = (i + 1).to_string(), last = &last);
             let place = MixPlace::LitStep(row.entry, light.id, i);
-            stage.recipes.push(recipe(what, step, from.shelf).at(place));
+            stage.recipes.push(recipe(row, what, step, from).at(place));
         }
     }
-    if let Some(words) = colour.and_then(|c| as_a_glaze(from, light, &lit, Lab::from(c))) {
-        stage.steps.push(words);
-    }
-    stage.steps.insert(
-        0,
-        format!(
-            "Only where the lamp is seen from: {}. Stay darker than the lamp itself.",
-            falloff_in_words(&light.kind, 0).unwrap_or_default()
-        ),
-    );
+    let falloff = falloff_in_words(&light.kind, 0, words).unwrap_or_default();
+    stage.steps.push(say!(words, "lamp-colour-where", falloff = falloff));
+    stage.steps.extend(colour.and_then(|c| as_a_glaze(from, light, &lit, Lab::from(c))));
     let feather = 2.0 * from.plan.brush.radius_mm;
-    stage.steps.push(format!(
-        "Feather the border over {feather:.1} to {:.1} mm with the plain step.",
-        3.0 * feather
-    ));
-    stage.thinning = Some("1 part paint to 2 parts water, in several layers".into());
-    stage.brush = Some("round, size 0".into());
-    stage.drying = Some("5 to 30 minutes for thin acrylic (common practice)".into());
-    stage.done_when = "the eye goes to the lamp first, and nothing that it lights is brighter.".into();
-    stage.mistake = "Light on a side that the lamp does not see.".into();
-    stage.repair = "Glaze it away with the region's own shadow step.".into();
+    let [low, high] = [feather, 3.0 * feather].map(|mm| format!("{mm:.1}"));
+    stage.steps.push(say!(words, "lamp-colour-feather", low = low, high = high));
+    stage.thinning = Some(say!(words, "thin-lamp"));
+    stage.brush = Some(say!(words, "lamp-colour-brush"));
+    stage.drying = Some(say!(words, "drying-thin-acrylic"));
+    stage.done_when = say!(words, "lamp-done");
+    stage.mistake = say!(words, "lamp-colour-mistake");
+    stage.repair = say!(words, "lamp-colour-repair");
     Some(stage)
 }
 
@@ -298,17 +260,18 @@ fn as_a_glaze(
     }
     let own = from.shelf.nearest(colour);
     let layer = thin_layer(from.shelf, own.as_ref(), &grounds, &wanted, &areas)?;
-    let far = Nearness::of(layer.mix.apart);
-    let verdict = match far {
-        Nearness::Same | Nearness::Near => "that comes near to the mixes",
-        Nearness::TestFirst => "test it first",
-        Nearness::OutOfReach => "it does not replace the mixes, but ties them together",
+    let verdict = match Nearness::of(layer.mix.apart) {
+        Nearness::Same | Nearness::Near => "lamp-glaze-near",
+        Nearness::TestFirst => "lamp-glaze-test",
+        Nearness::OutOfReach => "lamp-glaze-far",
     };
-    Some(format!(
-        "As a glaze instead: {}, {}; {verdict} (ΔE {:.0} on average).",
-        from.shelf.in_words(Some(&layer.mix))?,
-        layer.thinning(),
-        layer.mix.apart
+    Some(say!(
+        from.words,
+        "lamp-glaze",
+        mix = mix_words(Some(&layer.mix), from)?,
+        thinning = layer.thinning(from.words),
+        verdict = say!(from.words, verdict),
+        apart = format!("{:.0}", layer.mix.apart),
     ))
 }
 

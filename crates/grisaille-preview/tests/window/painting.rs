@@ -54,7 +54,8 @@ pub(crate) fn assert_as_planned(painter: &mut Painter) {
     let (paints, _) = read_paints(PAINTS.as_bytes()).expect("paints");
     let choice = scheme.colours.paints.as_ref().expect("a list");
     let shelf = Shelf::of(paints, choice, &watch).expect("mixes");
-    let whole = coloured(scheme, &mut plan, &shelf, &watch).expect("colours");
+    let whole =
+        coloured(scheme, &mut plan, &shelf, grisaille_words::Words::english(), &watch).expect("colours");
     assert_eq!(painted.colouring, *whole.colouring);
     assert_eq!(painted.proportions, whole.proportions);
     assert_eq!(painted.checks, whole.checks);

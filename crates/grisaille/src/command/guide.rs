@@ -3,7 +3,7 @@
 use crate::args::{Guide, InkArg, LengthsArg, PaperArg, Sheet};
 use crate::colours::colour;
 use crate::failure::Failure;
-use crate::files::Output;
+use crate::files::{Output, read_file};
 use crate::job::{Planned, Read, begin, plan_read, read_scene};
 use crate::scene::Scene;
 use grisaille_base::Watch;
@@ -12,6 +12,7 @@ use grisaille_guide::{GuideError, Heading, Subject, compose, typeset};
 use grisaille_mesh::thinned;
 use grisaille_plan::{Lining, Products, line_width, lining, regions_of};
 use grisaille_scheme::{Ink, Lengths, PaperSize, PrintChoice, SheetKind};
+use grisaille_words::Words;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -27,8 +28,19 @@ pub(crate) fn guide(args: &Guide) -> Result<(), Failure> {
     let mut planned = plan_read(scene, read, &run.watch)?;
     choose(args, &mut planned.scheme.print);
     let folder = args.model.model.parent().unwrap_or(Path::new(""));
-    say(&write(&mut planned, folder, output, &run.watch)?);
+    let (words, notes) = words_of(args.words.as_deref())?;
+    say(&notes);
+    say(&write(&mut planned, folder, words.as_ref(), output, &run.watch)?);
     run.finish()
+}
+
+/// The language of the sheets: English, or a translation, with what is to be told of it.
+fn words_of(path: Option<&Path>) -> Result<(Option<Words>, Vec<String>), Failure> {
+    let Some(path) = path else { return Ok((None, Vec::new())) };
+    let cannot = |why: String| Failure::Input { path: path.to_owned(), why };
+    let text = String::from_utf8(read_file(path)?).map_err(|_| cannot("it is not UTF-8 text".into()))?;
+    let (words, notes) = Words::translated(&text).map_err(|e| cannot(e.to_string()))?;
+    Ok((Some(words), notes))
 }
 
 /// More triangles than this are thinned for sheets of paper, to no fewer than a quarter of them.
@@ -107,15 +119,17 @@ pub(crate) fn say(hints: &[String]) {
 }
 
 /// Writes the guide of a plan, with step cards in colour where its scheme has colours; its list of paints lies in
-/// `folder`. Gives hints.
+/// `folder`; in English unless other words are given. Gives hints.
 pub(crate) fn write(
     planned: &mut Planned,
     folder: &Path,
+    words: Option<&Words>,
     output: Output,
     watch: &Watch,
 ) -> Result<Vec<String>, Failure> {
+    let words = words.unwrap_or(Words::english());
     let coloured = !planned.scheme.colours.regions.is_empty();
-    let painted = coloured.then(|| colour(planned, folder, watch)).transpose()?;
+    let painted = coloured.then(|| colour(planned, folder, words, watch)).transpose()?;
     // A plan without colours has its regions and lines looked for if they are printed.
     let print = &planned.scheme.print;
     let form = (print.prints(SheetKind::Regions) || print.prints(SheetKind::Lines)) && painted.is_none();
@@ -131,6 +145,7 @@ pub(crate) fn write(
         findings: &planned.findings,
         coloured: painted.as_ref().map(|p| &p.coloured),
         form: form.as_ref().map(|(regions, lining)| (regions, lining)),
+        words,
     };
     let sheets = compose(&subject, &heading, watch)?;
     let (pdf, findings) = typeset(&sheets, watch).map_err(|e| match e {

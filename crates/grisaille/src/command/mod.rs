@@ -18,6 +18,7 @@ mod regions;
 mod scheme;
 mod strokes;
 mod view;
+mod words;
 
 use crate::args::{Command, Line};
 use crate::failure::Failure;
@@ -40,6 +41,7 @@ pub(crate) fn run(line: &Line) -> Result<(), Failure> {
         Command::New(args) => new::new(args),
         Command::Palette(args) => palette::palette(args),
         Command::Mix(args) => mix::mix(args),
+        Command::Words(args) => words::words(args),
         Command::Demo(args) => demo::demo(args),
     }
 }

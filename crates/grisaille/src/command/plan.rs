@@ -7,9 +7,10 @@ use crate::files::{json_text, print};
 use crate::job::{Planned, Run, plan_scene};
 use crate::scene::{Scene, is_scheme};
 use grisaille_base::Lightness;
-use grisaille_colour::{Lab, hex_of, luminance_from_lightness, munsell_value};
+use grisaille_colour::{Lab, Nearness, hex_of, luminance_from_lightness, munsell_value};
 use grisaille_plan::{Recipe, RegionColours, Stage, StepColour};
 use grisaille_scheme::{PaintChoice, Route};
+use grisaille_words::Words;
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -49,7 +50,7 @@ pub(super) fn painted(args: &PlanWork) -> Result<(Run, Planned, Painted), Failur
     inputs.extend(paints_file(colours_of(&scene), &folder));
     let run = Run::start(&args.run, &inputs, &[])?;
     let mut planned = plan_scene(scene, &run.watch)?;
-    let painted = colour(&mut planned, &folder, &run.watch)?;
+    let painted = colour(&mut planned, &folder, Words::english(), &run.watch)?;
     Ok((run, planned, painted))
 }
 
@@ -112,10 +113,13 @@ fn stage_in_words(text: &mut String, stage: &Stage) {
 
 fn recipe_words(recipe: &Recipe) -> String {
     let colour = format!("{}, value {:.1}", hex_of(recipe.colour), value_of(recipe.colour));
+    let what = recipe.told(Words::english());
     match (&recipe.mix, recipe.near) {
-        (Some(mix), Some(near)) if near != "same" => format!("{}: {mix} ({colour}; {near})", recipe.what),
-        (Some(mix), _) => format!("{}: {mix} ({colour})", recipe.what),
-        (None, _) => format!("{}: {colour}", recipe.what),
+        (Some(mix), Some(near)) if near != Nearness::Same => {
+            format!("{what}: {mix} ({colour}; {})", near.as_str())
+        }
+        (Some(mix), _) => format!("{what}: {mix} ({colour})"),
+        (None, _) => format!("{what}: {colour}"),
     }
 }
 
@@ -210,11 +214,11 @@ fn stage_in_json(stage: &Stage) -> Value {
         .iter()
         .map(|r| {
             json!({
-                "what": r.what,
+                "what": r.told(Words::english()),
                 "colour": hex_of(r.colour),
                 "value": value_of(r.colour),
                 "mix": r.mix,
-                "near": r.near,
+                "near": r.near.map(Nearness::as_str),
             })
         })
         .collect();

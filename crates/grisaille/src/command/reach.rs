@@ -11,6 +11,7 @@ use grisaille_guide::percent;
 use grisaille_mesh::{Mesh, Part};
 use grisaille_picture::region_number;
 use grisaille_plan::{AssembledFile, Ground, Loaded, Products, assembly, ground, regions_of, side_in_words};
+use grisaille_words::Words;
 use nalgebra::Vector3;
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -79,7 +80,7 @@ fn from_words(side: &Vector3<f64>) -> String {
         return "from straight above".into();
     }
     // Front is −Y, and the angle goes round toward the viewer's right.
-    let round = side_in_words(side.x.atan2(-side.y).to_degrees());
+    let round = side_in_words(side.x.atan2(-side.y).to_degrees(), Words::english());
     match (height / 10.0).round() as i32 {
         0 => format!("level, {round}"),
         tens if tens > 0 => format!("{round}, {}° above level", 10 * tens),

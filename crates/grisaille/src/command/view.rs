@@ -14,6 +14,7 @@ use grisaille_picture::{
     View, band_grey, legend, places, svg, zone_style,
 };
 use grisaille_plan::{Plan, Tone, look_round, spray_in_words, tone_words, usual_reach};
+use grisaille_words::Words;
 use std::path::{Path, PathBuf};
 
 /// Lines and letters as on a sheet of paper printed at 254 dpi: pixels on a millimetre.
@@ -288,11 +289,11 @@ fn primer_words(plan: &Plan, look: Look) -> String {
     let passes: Vec<String> = match look {
         Look::SprayedOnce => {
             let pass = primer.once_pass();
-            vec![format!("{} {}", tone(pass.tone), spray_in_words(pass.axis))]
+            vec![format!("{} {}", tone(pass.tone), spray_in_words(pass.axis, Words::english()))]
         }
         Look::Sprayed(_) => {
             let passes = primer.advised().passes.iter();
-            passes.map(|p| format!("{} {}", tone(p.tone), spray_in_words(p.axis))).collect()
+            passes.map(|p| format!("{} {}", tone(p.tone), spray_in_words(p.axis, Words::english()))).collect()
         }
         _ => {
             let passes = primer.dry_brush.passes.iter();

@@ -20,12 +20,12 @@ const BREAK: char = '\u{200B}';
 const CODES: u64 = 8;
 
 /// Makes text printable and remembers what could not be printed.
-pub(crate) struct Words<'f> {
+pub(crate) struct Printable<'f> {
     faces: &'f [Font],
     missing: BTreeMap<char, u64>,
 }
 
-impl<'f> Words<'f> {
+impl<'f> Printable<'f> {
     /// For text that may be set in any of the `faces`.
     pub(crate) fn new(faces: &'f [Font]) -> Self {
         Self { faces, missing: BTreeMap::new() }
@@ -176,7 +176,7 @@ mod tests {
     #[test]
     fn what_the_fonts_lack_is_spelled_and_counted() {
         let faces = faces().unwrap();
-        let mut words = Words::new(&faces);
+        let mut words = Printable::new(&faces);
         assert_eq!(words.print("diver \u{6F5C}\u{6F5C}\n x"), "diver \u{200B}[U+6F5C]\u{200B}[U+6F5C] x");
         assert_eq!(words.print("L* 20 – 48, mm² × ° \u{202E}"), "L* 20 – 48, mm² × ° ");
         let findings = words.findings();
@@ -187,7 +187,7 @@ mod tests {
     #[test]
     fn control_and_private_characters_never_reach_the_page() {
         let faces = faces().unwrap();
-        let mut words = Words::new(&faces);
+        let mut words = Printable::new(&faces);
         assert_eq!(words.print("a\u{0}b\u{E000}"), "a\u{200B}[U+0000]\u{200B}b\u{200B}[U+E000]");
         assert_eq!(spoken(" a\u{0}b \u{E000}c\n"), "ab c");
     }
@@ -195,7 +195,7 @@ mod tests {
     #[test]
     fn only_very_long_words_get_places_to_break() {
         let faces = faces().unwrap();
-        let mut words = Words::new(&faces);
+        let mut words = Printable::new(&faces);
         assert_eq!(words.print("counterrevolutionaries"), "counterrevolutionaries");
         let printed = words.print(&"w".repeat(60));
         assert!(printed.split(BREAK).all(|run| run.len() <= BREAK_EVERY));
@@ -207,7 +207,7 @@ mod tests {
     #[test]
     fn a_long_row_of_codes_is_counted() {
         let faces = faces().unwrap();
-        let mut words = Words::new(&faces);
+        let mut words = Printable::new(&faces);
         let printed = words.print(&format!("{}.stl", "\u{6F5C}".repeat(60))).replace(BREAK, "");
         assert_eq!(printed, format!("{}[+52 more].stl", "[U+6F5C]".repeat(8)));
         assert_eq!(words.findings()[0].count, 60);
