@@ -1,17 +1,19 @@
 """Whether all wording of the guide stands in one place: a guide in an invented language has no English word left.
 
     translated.py words.ftl translation.ftl              writes the translation
-    translated.py --read guide.pdf NAME...               looks for English in the guide
+    translated.py --read guide.pdf scheme paints.csv     looks for English in the guide
 
 The invented language writes every Latin letter of a sentence as a Cyrillic one, whatever it sounds like, and leaves
-what is put in as it is. poppler's pdftotext reads the pages, qpdf the descriptions of pictures and the bookmarks. NAMES
-are what the painter and the file call things: they stay.
+what is put in as it is. poppler's pdftotext reads the pages, qpdf the descriptions of pictures and the bookmarks. What
+the painter calls things in the scheme and the list of paints stays.
 """
 
+import csv
 import json
 import re
 import subprocess
 import sys
+import tomllib
 
 LATIN = "abcdefghijklmnopqrstuvwxyz"
 OURS = "абцдефгхийклмнопярстувщхыз"
@@ -64,7 +66,19 @@ def texts(pdf: str) -> dict[str, str]:
     return {"pages": pages, "descriptions": "\n".join(found["/Alt"]), "bookmarks": "\n".join(found["/Title"])}
 
 
-def read(pdf: str, names: list[str]) -> None:
+def names_of(scheme: str, paints: str) -> list[str]:
+    """What the painter calls things."""
+    with open(scheme, "rb") as file:
+        said = tomllib.load(file)
+    lists = ["light", "region", "palette"]
+    things = [thing for kind in lists for thing in said.get(kind, [])] + said["print"]["freehand"]
+    with open(paints, encoding="utf-8") as file:
+        own = [row["name"] for row in csv.DictReader(file)]
+    return [said["title"], *(thing["name"] for thing in things), *own]
+
+
+def read(pdf: str, scheme: str, paints: str) -> None:
+    names = ["diver.stl", *names_of(scheme, paints)]
     known = {word for name in names for word in re.findall(r"[A-Za-z]+", name)} | SIGNS
     for where, text in texts(pdf).items():
         ours = len(re.findall(r"[а-яА-Я]{3,}", text))
@@ -75,6 +89,6 @@ def read(pdf: str, names: list[str]) -> None:
 
 
 if sys.argv[1] == "--read":
-    read(sys.argv[2], sys.argv[3:])
+    read(*sys.argv[2:])
 else:
     write(sys.argv[1], sys.argv[2])

@@ -2,7 +2,7 @@
 //!
 //! What is flat in a look (bands, zones, reach) is filled outlines; what is smooth is a picture under the lines.
 
-use crate::trace::Traced;
+use crate::trace::{Border, Traced};
 use crate::{Image, Placed, Stroke, Swatch};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
@@ -14,6 +14,10 @@ use std::fmt::Write;
 const PEN: f64 = 0.12;
 /// Of a border between two areas.
 const FINE: f64 = 0.08;
+/// Borders on print leave their line by no more than this, mm.
+const LOOSE: f64 = 0.04;
+/// A ring no longer than this, mm, is a dot.
+const RING: f64 = 0.6;
 /// Height of letters and of text in mm of paper.
 const LETTER: f64 = 2.4;
 /// White round a view, and between views.
@@ -135,7 +139,9 @@ pub fn line_svg(
     let scale = 1.0 / pixels_per_mm;
     let mut out = begun(size_px, scale);
     if let Some((traced, pen)) = borders {
-        inner_borders(&mut out, traced, pen, scale);
+        // Nothing is filled up to them here, so that they may be as loose as contours.
+        let traced = traced.loosened(LOOSE / scale);
+        inner_borders(&mut out, &traced, pen, scale);
     }
     contours(&mut out, strokes, scale);
     out.push_str("</svg>\n");
@@ -189,13 +195,12 @@ fn begun(size_px: [u32; 2], scale: f64) -> String {
 
 /// Borders between areas; what meets paper is the contour's.
 fn inner_borders(out: &mut String, traced: &Traced, pen: BorderPen, scale: f64) {
-    // What is no longer than the pen is wide would be a dot.
-    let is_line = |points: &[[f64; 2]]| {
-        let steps = points.windows(2).map(|w| (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1]));
-        steps.sum::<f64>() * scale > pen.width.max(FINE)
+    // What is no longer than the pen is wide would be a dot, and so is a ring of no more than this.
+    let is_line = |b: &&Border| {
+        let steps = b.points.windows(2).map(|w| (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1]));
+        steps.sum::<f64>() * scale > if b.closed { RING } else { pen.width.max(FINE) }
     };
-    let inner =
-        traced.borders.iter().filter(|b| !b.sides.contains(&crate::Areas::NONE) && is_line(&b.points));
+    let inner = traced.borders.iter().filter(|b| !b.sides.contains(&crate::Areas::NONE)).filter(is_line);
     lines(out, inner.map(|b| (b.points.as_slice(), b.closed)), pen.width, pen.strength, scale);
 }
 

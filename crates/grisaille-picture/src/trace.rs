@@ -30,6 +30,14 @@ pub struct Traced {
     pub borders: Vec<Border>,
 }
 
+impl Traced {
+    /// The same with fewer points: borders leave their line by no more than this, in pixels, and still meet.
+    pub(crate) fn loosened(&self, tolerance: f64) -> Self {
+        let loose = |b: &Border| Border { points: simplified(&b.points, b.closed, tolerance), ..b.clone() };
+        Self { borders: self.borders.iter().map(loose).collect() }
+    }
+}
+
 impl Areas {
     /// Traces the borders of all areas. Each is followed along the sides of sub-samples, through their middles, and
     /// simplified once, so that neighbours fit without a gap.

@@ -1,6 +1,6 @@
 //! What is written, what is never touched, and what a stop or a full disk leaves behind.
 
-use crate::bench::{Bench, INPUT, OUTPUT, ball_on_base, with};
+use crate::bench::{Bench, DONE, INPUT, OUTPUT, USAGE, ball_on_base, with};
 use grisaille_bodies::stl;
 use std::fs;
 use std::path::Path;
@@ -112,4 +112,35 @@ fn ctrl_c_ends_the_work_and_leaves_nothing_behind() {
             assert!(bench.contents() == before, "{args:?} left something behind after {wait} ms");
         }
     }
+}
+
+#[test]
+fn a_guide_is_printed_in_a_translation_of_its_words() {
+    let bench = Bench::new();
+    let english = bench.works(&["words"]);
+    bench.works(&["words", "-o", "mine.ftl"]);
+    assert_eq!(fs::read_to_string(bench.path("mine.ftl")).expect("words"), english);
+    bench.fails(USAGE, ".ftl", &["words", "-o", "mine.txt"]);
+    let sheets = ["--sheets", "values,stages", "--primer", "none"];
+    let guide = |file: &str, more: &[&str]| {
+        let base = [&["guide", "ball.stl", "-o", file][..], &sheets].concat();
+        let args = with(&base, more);
+        let run = bench.run(&args);
+        assert_eq!(run.status.code(), Some(DONE), "{args:?}");
+        (fs::read(bench.path(file)).expect("a guide"), String::from_utf8_lossy(&run.stderr).into_owned())
+    };
+    let (plain, _) = guide("plain.pdf", &[]);
+    // Said in its own words English is the same to the byte.
+    assert_eq!(guide("same.pdf", &["--words", "mine.ftl"]), (plain.clone(), String::new()));
+    fs::write(bench.path("mine.ftl"), "language = de\ncompare-title = Vergleichen und aufhören\n")
+        .expect("a file");
+    let (own, told) = guide("own.pdf", &["--words", "mine.ftl"]);
+    let holds = |pdf: &[u8], text: &[u8]| pdf.windows(text.len()).any(|w| w == text);
+    assert!(holds(&own, b"/Lang(de)") && holds(&plain, b"/Lang(en)"));
+    assert!(told.contains("stay English") && told.lines().count() == 1, "{told}");
+    for (text, why) in [("compare-titel = Vergleichen", "`compare-titel`"), ("= nothing", "line 1")] {
+        fs::write(bench.path("mine.ftl"), text).expect("a file");
+        bench.fails(INPUT, why, &["guide", "ball.stl", "-o", "gone.pdf", "--words", "mine.ftl"]);
+    }
+    assert!(!bench.path("gone.pdf").exists());
 }
