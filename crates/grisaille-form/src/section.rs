@@ -240,6 +240,9 @@ impl Section {
             true => self.steps.iter().rev().for_each(|s| add(-1.0, s)),
             false => self.steps.iter().for_each(|s| add(1.0, s)),
         }
+        if self.up < 0.0 {
+            out.end_where_it_turns_back();
+        }
         out
     }
 }
@@ -260,7 +263,26 @@ pub(crate) struct Spot {
     pub(crate) far: f64,
 }
 
+/// What turns back by less than this, mm, goes on: the faces of a blade are level but for noise.
+const TURNED_BACK: f64 = 0.05;
+
 impl Outline {
+    /// An edge stands no farther than to where its outline turns back under it: what lies behind the rim of a thin
+    /// plate is the plate's other face and none of its feet.
+    fn end_where_it_turns_back(&mut self) {
+        let middle = self.far.partition_point(|f| *f < 0.0);
+        let beside = |i: usize| self.points[i][0];
+        let right = (middle..self.points.len()).map(beside).fold(0.0, f64::max);
+        let left = (0..middle).map(beside).fold(0.0, f64::min);
+        let last = (middle..self.points.len()).rfind(|i| beside(*i) >= right - TURNED_BACK);
+        let first = (0..middle).find(|i| beside(*i) <= left + TURNED_BACK);
+        let (first, last) = (first.unwrap_or(middle), last.unwrap_or(middle));
+        let kept = first.min(middle)..(last + 1).min(self.points.len());
+        self.points = self.points[kept.clone()].to_vec();
+        self.far = self.far[kept.clone()].to_vec();
+        self.faces = self.faces[kept].to_vec();
+    }
+
     fn spot(&self, i: usize) -> Spot {
         Spot { at: self.points[i], far: self.far[i] }
     }

@@ -531,3 +531,26 @@ fn lines_stay_when_a_decimator_takes_away_a_fifth_of_the_faces() {
         }
     }
 }
+
+#[test]
+fn a_thin_plate_has_the_edges_of_its_rim() {
+    // A shield's rim: what lies behind it is the plate's other face, not a foot of the edge. For a brush of 0.36 mm.
+    for spacing in [0.12, 0.24] {
+        for thickness in [0.3, 0.5, 0.7, 0.87, 1.0] {
+            let t = 0.5 * thickness;
+            let shape = divided(&cuboid([-5.0, -t, -5.0], [5.0, t, 5.0]), spacing);
+            let [recesses, edges] = of(&shape, 0.45);
+            assert!(recesses.is_empty(), "{thickness}");
+            // Thinner than the brush sees apart it is one ridge, else an edge on either side, 10 mm each on four sides.
+            let (count, turn) = if thickness < 0.4 { (4, 180.0) } else { (8, 90.0) };
+            assert_eq!(edges.len(), count, "{thickness} at {spacing}");
+            for edge in &edges {
+                assert!(within(edge.length, 10.0, 0.05), "{thickness} at {spacing}: {}", edge.length);
+                // Two bends within what curvature is spread over turn by more than one of them.
+                let loose = if thickness < 0.6 { 0.25 } else { 0.02 };
+                assert!(within(edge.turn, turn, loose), "{thickness} at {spacing}: {}", edge.turn);
+                assert!(edge.depth > 0.25, "{thickness} at {spacing}: {}", edge.depth);
+            }
+        }
+    }
+}
