@@ -2,6 +2,7 @@
 //!
 //! Half-edge `3·f + c` runs from corner `c` of face `f` to the next corner.
 
+use crate::deal::dealt;
 use rayon::prelude::*;
 
 /// Marks a half-edge without exactly one opposite partner.
@@ -34,30 +35,14 @@ impl Half {
 /// Groups the half-edges of `faces`: dealt out to their lower vertices, then
 /// each of those few put in order, which takes time in proportion to the faces.
 pub(crate) fn edges(faces: &[[u32; 3]]) -> Edges {
-    let each = || {
-        faces.iter().enumerate().flat_map(|(f, v)| {
-            (0..3).map(move |c| {
-                let (a, b) = (v[c], v[(c + 1) % 3]);
-                let half = (3 * f + c) as u32;
-                if a < b { (a, b, half << 1 | 1) } else { (b, a, half << 1) }
-            })
-        })
-    };
     let vertices = faces.par_iter().flatten_iter().max().map_or(0, |v| *v as usize + 1);
-    let mut begin = vec![0_u32; vertices + 1];
-    for (low, _, _) in each() {
-        begin[low as usize + 1] += 1;
-    }
-    for v in 0..vertices {
-        begin[v + 1] += begin[v];
-    }
-    let mut filled = begin.clone();
-    let mut halves = vec![(0, 0); 3 * faces.len()];
-    for (low, high, packed) in each() {
-        let at = &mut filled[low as usize];
-        halves[*at as usize] = (high, packed);
-        *at += 1;
-    }
+    let (begin, mut halves) = dealt(faces, vertices, (0, 0), |f, v| {
+        [0, 1, 2].map(|c| {
+            let (a, b) = (v[c], v[(c + 1) % 3]);
+            let half = (3 * f + c) as u32;
+            if a < b { (a, (b, half << 1 | 1)) } else { (b, (a, half << 1)) }
+        })
+    });
     // A stretch of vertices at a time, side by side.
     let mut stretches = Vec::new();
     let mut rest = halves.as_mut_slice();

@@ -14,6 +14,7 @@
 //!   outward (a cavity inside another piece: into the cavity).
 
 mod corner;
+mod deal;
 mod dissolve;
 mod edge;
 mod flip;

@@ -1,9 +1,11 @@
 //! The clean mesh and its measures.
 
 use crate::soup::Mark;
+use crate::supports::Supports;
 use grisaille_base::PieceId;
 use nalgebra::{Point3, Vector3};
 use serde::Serialize;
+use std::sync::OnceLock;
 
 /// An axis-aligned box in scene millimetres.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -118,6 +120,18 @@ pub struct Mesh {
     pub(crate) counts: Counts,
     /// Asked for in every frame of a window, so it is not sought anew each time.
     pub(crate) bounds: Bounds,
+    pub(crate) known: Known,
+}
+
+/// Print supports, once they have been sought: planning, regions and reports ask for them.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Known(pub(crate) OnceLock<Option<Supports>>);
+
+/// What follows from a mesh makes no difference between two.
+impl PartialEq for Known {
+    fn eq(&self, _: &Self) -> bool {
+        true
+    }
 }
 
 impl Mesh {

@@ -4,6 +4,7 @@
 use crate::edge::Edges;
 use crate::sets::{find, unite};
 use nalgebra::Point3;
+use rayon::prelude::*;
 use std::collections::HashMap;
 
 /// Points farther apart than this share of the box's diagonal are two: 6 µm on a figure of
@@ -93,18 +94,18 @@ fn keep_faces(faces: &[[u32; 3]], stands_for: &mut [u32]) {
         welded[*to as usize] = true;
         welded[v as usize] = true;
     }
+    let mut sides: Vec<[u32; 2]> = faces
+        .par_iter()
+        .filter(|f| f.iter().any(|v| welded[*v as usize]))
+        .flat_map_iter(|face| {
+            let [a, b, c] = face.map(|v| stands_for[v as usize]);
+            [(a, b), (b, c), (c, a)].map(|(p, q)| [p.min(q), p.max(q)])
+        })
+        .collect();
+    sides.par_sort_unstable();
     let mut lost = vec![false; stands_for.len()];
-    let mut sides: HashMap<[u32; 2], u32> = HashMap::new();
-    for face in faces.iter().filter(|f| f.iter().any(|v| welded[*v as usize])) {
-        let [a, b, c] = face.map(|v| stands_for[v as usize]);
-        for (p, q) in [(a, b), (b, c), (c, a)] {
-            let several = sides.entry([p.min(q), p.max(q)]).or_insert(0);
-            *several += 1;
-            if p == q || *several > 2 {
-                lost[p as usize] = true;
-                lost[q as usize] = true;
-            }
-        }
+    for side in sides.chunk_by(|a, b| a == b).filter(|s| s.len() > 2 || s[0][0] == s[0][1]) {
+        side[0].iter().for_each(|v| lost[*v as usize] = true);
     }
     for (v, to) in (0_u32..).zip(stands_for.iter_mut()).filter(|(_, to)| lost[**to as usize]) {
         *to = v;
@@ -117,38 +118,39 @@ fn distance(positions: &[Point3<f32>], a: u32, b: u32) -> f64 {
 
 /// Pairs of open edges, nearest first: how far their ends lie apart, and their numbers.
 fn pairs(positions: &[Point3<f32>], open: &[[u32; 2]], reach: f64) -> Vec<(f64, usize, usize)> {
-    let cell = |p: Point3<f32>| {
-        [p.x, p.y, p.z].map(|x| (f64::from(x) / reach.max(f64::MIN_POSITIVE)).floor() as i64)
-    };
+    // Twice as wide as the reach, so that what is in reach lies in at most two along each axis.
+    let wide = 2.0 * reach.max(f64::MIN_POSITIVE);
+    let cell =
+        |p: Point3<f32>, aside: f64| [p.x, p.y, p.z].map(|x| ((f64::from(x) + aside) / wide).floor() as i64);
     // Edges by the cell that their end lies in.
-    let mut ending: HashMap<[i64; 3], Vec<usize>> = HashMap::new();
-    for (n, [_, end]) in open.iter().enumerate() {
-        ending.entry(cell(positions[*end as usize])).or_default().push(n);
-    }
-    let mut pairs = Vec::new();
-    for (n, [start, end]) in open.iter().enumerate() {
-        let length = distance(positions, *start, *end);
-        let [x, y, z] = cell(positions[*start as usize]);
-        for dx in -1..=1 {
-            for m in (-1..=1)
-                .flat_map(|dy| (-1..=1).map(move |dz| (dy, dz)))
-                .filter_map(|(dy, dz)| {
-                    ending.get(&[x.saturating_add(dx), y.saturating_add(dy), z.saturating_add(dz)])
+    let mut ending: Vec<([i64; 3], u32)> =
+        open.iter().zip(0..).map(|(e, n)| (cell(positions[e[1] as usize], 0.0), n)).collect();
+    ending.par_sort_unstable();
+    let cells: HashMap<[i64; 3], &[([i64; 3], u32)]> =
+        ending.chunk_by(|a, b| a.0 == b.0).filter(|c| c.len() <= CROWD).map(|c| (c[0].0, c)).collect();
+    let of_edge = |n: usize, [start, end]: [u32; 2]| {
+        let length = distance(positions, start, end);
+        let [low, high] = [-reach, reach].map(|r| cell(positions[start as usize], r));
+        let near = (0..8).filter_map(move |corner| {
+            let at = [0, 1, 2].map(|k| if corner >> k & 1 == 0 { low[k] } else { high[k] });
+            // Where both lie in one cell, it is looked into once.
+            (0..3).all(|k| corner >> k & 1 == 0 || low[k] != high[k]).then_some(at)
+        });
+        near.filter_map(|at| cells.get(&at)).flat_map(|c| c.iter()).filter_map(move |(_, m)| {
+            let m = *m as usize;
+            let apart = || [(start, open[m][1]), (end, open[m][0])].map(|(a, b)| distance(positions, a, b));
+            let shorter = || length.min(distance(positions, open[m][0], open[m][1]));
+            (m > n)
+                .then(apart)
+                .filter(|apart| {
+                    let most = reach.min(SHORTER * shorter());
+                    apart.iter().all(|d| *d <= most)
                 })
-                .filter(|m| m.len() <= CROWD)
-                .flatten()
-                .copied()
-                .filter(|m| *m > n)
-            {
-                let apart =
-                    [(*start, open[m][1]), (*end, open[m][0])].map(|(a, b)| distance(positions, a, b));
-                let shorter = length.min(distance(positions, open[m][0], open[m][1]));
-                if apart.iter().all(|d| *d <= reach && *d <= SHORTER * shorter) {
-                    pairs.push((apart[0] + apart[1], n, m));
-                }
-            }
-        }
-    }
-    pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.cmp(&b.2)));
+                .map(|apart| (apart[0] + apart[1], n, m))
+        })
+    };
+    let mut pairs: Vec<(f64, usize, usize)> =
+        open.par_iter().enumerate().flat_map_iter(|(n, edge)| of_edge(n, *edge)).collect();
+    pairs.par_sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.cmp(&b.2)));
     pairs
 }

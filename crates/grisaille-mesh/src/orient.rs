@@ -6,6 +6,12 @@ use crate::mesh::{Bounds, Counts, Piece, face_cross};
 use crate::sets::{find, unite};
 use grisaille_base::PieceId;
 use nalgebra::Point3;
+use rayon::prelude::*;
+
+/// Faces measured at a time.
+const STRETCH: usize = 1 << 16;
+/// With more pieces than this, each stretch would have to keep too many sums.
+const FEW: usize = 256;
 
 /// What a look at all edges tells before anything is mended.
 pub(crate) struct Survey {
@@ -206,22 +212,51 @@ pub(crate) fn measure(
         volume_mm3: 0.0,
         bounds: Bounds::NOTHING,
     };
-    let mut pieces = vec![unknown; count_of(piece_of_face)];
-    let mut anchor: Vec<Option<Point3<f64>>> = vec![None; pieces.len()];
-    for ((&face, piece), loose) in faces.iter().zip(piece_of_face).zip(loose) {
-        let p = &mut pieces[piece.index()];
-        p.closed &= !loose;
-        let cross = face_cross(positions, face);
-        let corner = positions[face[0] as usize].cast::<f64>();
-        // Volumes are summed about a corner of the piece itself, so that a
-        // model far from the origin loses no digits.
-        let origin = *anchor[piece.index()].get_or_insert(corner);
-        p.faces += 1;
-        p.area_mm2 += 0.5 * cross.norm();
-        p.volume_mm3 += (corner - origin).dot(&cross) / 6.0;
-        for v in &face {
-            p.bounds.add(&positions[*v as usize]);
+    let unmeasured = vec![unknown; count_of(piece_of_face)];
+    // Volumes are summed about a corner of the piece itself, so that a model far from the
+    // origin loses no digits.
+    let mut anchor: Vec<Option<Point3<f64>>> = vec![None; unmeasured.len()];
+    for (face, piece) in faces.iter().zip(piece_of_face) {
+        anchor[piece.index()].get_or_insert_with(|| positions[face[0] as usize].cast());
+    }
+    let add = |pieces: &mut [Piece], from: usize, to: usize| {
+        for f in from..to {
+            let (face, n) = (faces[f], piece_of_face[f].index());
+            let p = &mut pieces[n];
+            p.closed &= !loose[f];
+            let cross = face_cross(positions, face);
+            let corner = positions[face[0] as usize].cast::<f64>();
+            p.faces += 1;
+            p.area_mm2 += 0.5 * cross.norm();
+            p.volume_mm3 += (corner - anchor[n].unwrap_or(corner)).dot(&cross) / 6.0;
+            for v in &face {
+                p.bounds.add(&positions[*v as usize]);
+            }
         }
+    };
+    let mut pieces = unmeasured.clone();
+    if pieces.len() <= FEW {
+        // Stretches of one length each, so that sums are the same on any number of cores.
+        let stretches = faces.len().div_ceil(STRETCH);
+        let sums: Vec<Vec<Piece>> = (0..stretches)
+            .into_par_iter()
+            .map(|n| {
+                let mut own = unmeasured.clone();
+                add(&mut own, n * STRETCH, ((n + 1) * STRETCH).min(faces.len()));
+                own
+            })
+            .collect();
+        for own in sums {
+            for (p, s) in pieces.iter_mut().zip(own) {
+                p.faces += s.faces;
+                p.closed &= s.closed;
+                p.area_mm2 += s.area_mm2;
+                p.volume_mm3 += s.volume_mm3;
+                p.bounds = p.bounds.and(&s.bounds);
+            }
+        }
+    } else {
+        add(&mut pieces, 0, faces.len());
     }
     for p in &mut pieces {
         if !p.closed {

@@ -1,7 +1,8 @@
 //! From bytes to a clean mesh: the whole phase in one screen.
 
 use crate::dissolve::{Dissolved, dissolve};
-use crate::mesh::{Bounds, Mesh, has_no_area, is_flat};
+use crate::edge::Edges;
+use crate::mesh::{Bounds, Known, Mesh, has_no_area, is_flat};
 use crate::near::{Near, near};
 use crate::orient::{loose_faces, measure, survey, turn_outward, wind_alike};
 use crate::place::{ReadSettings, Unit, UpAxis, scene_from_file};
@@ -245,7 +246,11 @@ fn mend(
     let Welded { mut positions, mut faces, mut mark_of_face, collapsed } = welded;
     let mut edges = crate::edge::edges(&faces);
     watch.check()?;
-    let mut survey = survey(&positions, &faces, &edges);
+    // Edges are looked at on one core, areas on another.
+    let looked = |positions: &[Point3<f32>], faces: &[[u32; 3]], edges: &Edges| {
+        rayon::join(|| survey(positions, faces, edges), || areas(positions, faces))
+    };
+    let (mut survey, mut without_area) = looked(&positions, &faces, &edges);
     let mut counts = survey.counts;
     counts.triangles = triangles;
     counts.vertices = positions.len() as u64;
@@ -265,18 +270,12 @@ fn mend(
         }
         drop_unused(&mut positions, &mut faces);
         edges = crate::edge::edges(&faces);
-        survey = crate::orient::survey(&positions, &faces, &edges);
+        (survey, without_area) = looked(&positions, &faces, &edges);
         findings.push(near_points(&near, counts.boundary_edges - survey.counts.boundary_edges));
     }
     watch.check()?;
-    let (none, flat) = faces
-        .par_iter()
-        .with_min_len(1 << 14)
-        .map(|f| (u64::from(has_no_area(&positions, *f)), u64::from(is_flat(&positions, *f))))
-        .reduce(|| (0, 0), |a, b| (a.0 + b.0, a.1 + b.1));
+    let Flat { none, flat, duplicates } = without_area;
     counts.zero_area_faces = collapsed + none;
-    let duplicates = duplicates(&positions, &faces);
-    watch.check()?;
 
     let (turned, turned_at) = wind_alike(&positions, &mut faces, &edges, &survey);
     if turned > 0 {
@@ -364,7 +363,8 @@ fn mend(
         "edges where more than two triangles meet; usual where parts touch along a line",
     );
     let bounds = Bounds::of(&positions);
-    Ok(Mesh { positions, faces, piece_of_face, pieces, marks, mark_of_face, counts, bounds })
+    let known = Known::default();
+    Ok(Mesh { positions, faces, piece_of_face, pieces, marks, mark_of_face, counts, bounds, known })
 }
 
 fn near_points(near: &Near, closed: u64) -> Finding {
@@ -373,6 +373,26 @@ fn near_points(near: &Near, closed: u64) -> Finding {
         1000.0 * near.farthest
     );
     Finding::new(Code::NearPoints, near.points, hint).at(Place::Point(near.place))
+}
+
+/// Faces without area, near enough or exactly, and faces that stand twice.
+struct Flat {
+    none: u64,
+    flat: u64,
+    duplicates: (u64, Option<[f32; 3]>),
+}
+
+fn areas(positions: &[Point3<f32>], faces: &[[u32; 3]]) -> Flat {
+    let (none, flat) = faces
+        .par_iter()
+        .with_min_len(1 << 14)
+        .map(|f| {
+            // What has no area at all is flat, too.
+            let flat = is_flat(positions, *f);
+            (u64::from(flat && has_no_area(positions, *f)), u64::from(flat))
+        })
+        .reduce(|| (0, 0), |a, b| (a.0 + b.0, a.1 + b.1));
+    Flat { none, flat, duplicates: duplicates(positions, faces) }
 }
 
 /// Faces that stand twice, and a corner of the first. Equal faces follow each other.

@@ -11,6 +11,7 @@
 //! itself, small enough for a core's own cache. (Sorting all corners at once took
 //! two and a half times as long.)
 
+use crate::deal::dealt;
 use crate::mesh::Bounds;
 use crate::soup::{Point, Soup};
 use nalgebra::Point3;
@@ -224,7 +225,11 @@ pub(crate) fn weld(soup: Soup) -> Welded {
     let sound = |f: &[u32; 3]| f[0] != f[1] && f[1] != f[2] && f[2] != f[0];
     let before = all.len();
     let (mut faces, mark_of_face) = if mark_of_face.is_empty() {
-        (sorted(all.into_iter().filter(sound).collect(), vertices), Vec::new())
+        let mut all = all;
+        if !all.par_iter().all(sound) {
+            all.retain(sound);
+        }
+        (sorted(all, vertices), Vec::new())
     } else {
         let marked = all.into_iter().zip(mark_of_face).filter(|(f, _)| sound(f));
         in_order(marked, vertices)
@@ -248,19 +253,8 @@ pub(crate) fn in_order(
 /// Rows in order: dealt out by their first number, which is below `firsts`, then
 /// each of those few put in order.
 fn sorted<const N: usize>(rows: Vec<[u32; N]>, firsts: usize) -> Vec<[u32; N]> {
-    let mut begin = vec![0_u32; firsts + 1];
-    for row in &rows {
-        begin[row[0] as usize + 1] += 1;
-    }
-    for v in 0..firsts {
-        begin[v + 1] += begin[v];
-    }
-    let mut out = vec![[0; N]; rows.len()];
-    for row in rows {
-        let at = &mut begin[row[0] as usize];
-        out[*at as usize] = row;
-        *at += 1;
-    }
+    let (_, mut out) = dealt(&rows, firsts, [0; N], |_, row| [(row[0], *row)]);
+    drop(rows);
     // Each run of one first number lies within one part.
     out.par_chunk_by_mut(|a, b| a[0] >> 8 == b[0] >> 8).for_each(<[[u32; N]]>::sort_unstable);
     out

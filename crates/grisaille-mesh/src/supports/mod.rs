@@ -85,11 +85,19 @@ const GROUND: f64 = 0.01;
 /// The mesh is cut into level slabs. What hangs on to the ground by wider sections than
 /// to the figure is looked at as a support: it must end in several necks, thinner than its columns,
 /// that touch the figure, and be as wide over most of its height. A spear, a rope, a leg or a tree
-/// lacks the one or the other. The work is in proportion to the faces.
+/// lacks the one or the other. The work is in proportion to the faces, and done once for a mesh.
 ///
 /// # Errors
 /// [`Stop`] when cancelled.
 pub fn supports(mesh: &Mesh, watch: &Watch) -> Result<Option<Supports>, Stop> {
+    if let Some(known) = mesh.known.0.get() {
+        return Ok(known.clone());
+    }
+    let found = sought(mesh, watch)?;
+    Ok(mesh.known.0.get_or_init(|| found).clone())
+}
+
+fn sought(mesh: &Mesh, watch: &Watch) -> Result<Option<Supports>, Stop> {
     let edges = watch.run(|| edges(&mesh.faces));
     watch.check()?;
     let Some(levels) = levels(mesh, &edges, watch)? else { return Ok(None) };
