@@ -47,6 +47,8 @@ pub enum Code {
     NearPoints,
     /// Edges that belong to one face only: the piece is open there.
     OpenEdges,
+    /// Small holes count as closed for questions about inside and outside.
+    SmallHoles,
     /// Edges shared by more than two faces.
     NonManifoldEdges,
     /// The model is very small or very large for a miniature.
@@ -133,6 +135,7 @@ impl Code {
             Self::InsideOutPieces => "inside-out-pieces",
             Self::NearPoints => "near-points",
             Self::OpenEdges => "open-edges",
+            Self::SmallHoles => "small-holes",
             Self::NonManifoldEdges => "non-manifold-edges",
             Self::ImplausibleSize => "implausible-size",
             Self::SampleCap => "sample-cap",

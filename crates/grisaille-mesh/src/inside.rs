@@ -7,23 +7,23 @@
 //! its two faces (left of it counts, on it and right of it do not), so a closed surface
 //! is never counted twice or missed.
 
+use grisaille_base::PieceId;
 use nalgebra::Point3;
 
-/// For each point how many times the faces that `counts(point, face)` names wind
+/// For each point how many times the faces of the pieces that `counts(point, piece)` names wind
 /// round it: 0 outside, 1 inside an outward-wound solid. They must be closed surfaces.
 pub(crate) fn turns_round(
-    positions: &[Point3<f32>],
-    faces: &[[u32; 3]],
+    faces: impl Iterator<Item = (PieceId, [Point3<f32>; 3])>,
     points: &[Point3<f64>],
-    counts: impl Fn(usize, usize) -> bool,
+    counts: impl Fn(usize, PieceId) -> bool,
 ) -> Vec<i64> {
     let grid = Grid::over(points);
     let mut turns = vec![0_i64; points.len()];
-    for (f, face) in faces.iter().enumerate() {
-        let corners = face.map(|v| positions[v as usize].cast::<f64>());
+    for (piece, corners) in faces {
+        let corners: [Point3<f64>; 3] = corners.map(Point3::cast);
         for n in grid.beneath(&corners) {
             let sign = crossing(&points[n], &corners);
-            if sign != 0 && counts(n, f) {
+            if sign != 0 && counts(n, piece) {
                 turns[n] += sign;
             }
         }
@@ -153,7 +153,8 @@ mod tests {
             }
             // Half steps in z, so that no point lies on a level face.
             let points: Vec<Point3<f64>> = points.iter().map(|p| Point3::new(f64::from(p[0]) * 0.5, f64::from(p[1]) * 0.5, f64::from(p[2]) * 0.5 + 0.25)).collect();
-            let got = turns_round(&positions, &faces, &points, |_, _| true);
+            let corners = faces.iter().map(|f| (PieceId(0), f.map(|v| positions[v as usize])));
+            let got = turns_round(corners, &points, |_, _| true);
             for (p, got) in points.iter().zip(got) {
                 let on_a_wall = faces.iter().any(|f| {
                     let c = f.map(|v| positions[v as usize].cast::<f64>());

@@ -11,7 +11,8 @@
 //! - vertices and faces stand in a canonical order that does not depend on
 //!   the order in the file;
 //! - every face belongs to exactly one piece; a closed piece is wound
-//!   outward (a cavity inside another piece: into the cavity).
+//!   outward (a cavity inside another piece: into the cavity), and so is one that is closed but for
+//!   small holes, whose lids stand apart from the faces.
 
 mod corner;
 mod deal;
@@ -20,6 +21,7 @@ mod edge;
 mod flip;
 mod inside;
 mod join;
+mod lid;
 mod marker;
 mod mesh;
 mod near;
@@ -47,6 +49,7 @@ mod what;
 pub use corner::{Corners, corners};
 pub use edge::{NO_TWIN, twins};
 pub use join::{join, model_of_face, without};
+pub use lid::Lid;
 pub use mesh::{Bounds, Counts, Mesh, Piece, face_cross};
 pub use net::{Net, next, prev};
 pub use orient::solid_angle;

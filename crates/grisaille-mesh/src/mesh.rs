@@ -1,5 +1,6 @@
 //! The clean mesh and its measures.
 
+use crate::lid::Lid;
 use crate::soup::Mark;
 use crate::supports::Supports;
 use grisaille_base::PieceId;
@@ -78,12 +79,18 @@ pub struct Piece {
     /// Every edge is met as often in one direction as in the other, so that
     /// inside and outside are defined.
     pub closed: bool,
+    /// Closed, or closed but for small holes over which lids are laid ([`Mesh::lids`]).
+    #[serde(skip)]
+    pub shut: bool,
     /// The wall of a cavity inside another piece: closed, wound into the cavity.
     pub cavity: bool,
     /// Surface in mm².
     pub area_mm2: f64,
     /// Enclosed volume in mm³ (negative for a cavity); 0 for an open piece.
     pub volume_mm3: f64,
+    /// The same with lids over small holes.
+    #[serde(skip)]
+    pub(crate) within_mm3: f64,
     /// The piece's box.
     pub bounds: Bounds,
 }
@@ -117,6 +124,7 @@ pub struct Mesh {
     pub(crate) pieces: Vec<Piece>,
     pub(crate) marks: Vec<Mark>,
     pub(crate) mark_of_face: Vec<u32>,
+    pub(crate) lids: Vec<Lid>,
     pub(crate) counts: Counts,
     /// Asked for in every frame of a window, so it is not sought anew each time.
     pub(crate) bounds: Bounds,
@@ -171,6 +179,22 @@ impl Mesh {
     #[must_use]
     pub fn mark_of_face(&self) -> &[u32] {
         &self.mark_of_face
+    }
+
+    /// Lids over the small holes of pieces that are closed but for them: where it matters
+    /// what is inside and what outside, they stand beside the faces. Nobody shows, lights
+    /// or writes them.
+    #[must_use]
+    pub fn lids(&self) -> &[Lid] {
+        &self.lids
+    }
+
+    /// The faces and lids of pieces that have an inside, as their corners.
+    pub fn shut_faces(&self) -> impl Iterator<Item = (PieceId, [Point3<f32>; 3])> + '_ {
+        let faces = self.faces.iter().zip(&self.piece_of_face);
+        let faces = faces.map(|(f, p)| (*p, f.map(|v| self.positions[v as usize])));
+        let lids = self.lids.iter().map(|l| (l.piece, l.corners));
+        faces.filter(|(p, _)| self.pieces[p.index()].shut).chain(lids)
     }
 
     /// What the file held before mending.

@@ -2,6 +2,7 @@
 
 use crate::edge::{Edges, Half};
 use crate::inside::turns_round;
+use crate::lid::{Holes, cross_of, holes};
 use crate::mesh::{Bounds, Counts, Piece, face_cross};
 use crate::sets::{find, unite};
 use grisaille_base::PieceId;
@@ -172,15 +173,15 @@ pub(crate) fn wind_alike(
     (turned.iter().filter(|t| **t).count() as u64, place)
 }
 
-/// Turns closed pieces whose volume is negative, cavities excepted. Gives how
+/// Turns pieces that are closed (but for small holes) and whose volume is negative, cavities excepted. Gives how
 /// many, and a corner of the first.
 pub(crate) fn turn_outward(
     positions: &[Point3<f32>],
     faces: &mut [[u32; 3]],
     piece_of_face: &[PieceId],
-    pieces: &mut [Piece],
+    (pieces, holes): (&mut [Piece], &mut Holes),
 ) -> (u64, Option<[f32; 3]>) {
-    let turn: Vec<bool> = pieces.iter().map(|p| p.closed && p.volume_mm3 < 0.0 && !p.cavity).collect();
+    let turn: Vec<bool> = pieces.iter().map(|p| p.shut && p.within_mm3 < 0.0 && !p.cavity).collect();
     let count = turn.iter().filter(|t| **t).count() as u64;
     if count == 0 {
         return (0, None);
@@ -190,26 +191,32 @@ pub(crate) fn turn_outward(
         place.get_or_insert(positions[face[0] as usize].into());
         face.swap(1, 2);
     }
-    for (piece, _) in pieces.iter_mut().zip(turn).filter(|(_, t)| *t) {
-        piece.volume_mm3 = -piece.volume_mm3;
+    for (piece, _) in pieces.iter_mut().zip(&turn).filter(|(_, t)| **t) {
+        piece.volume_mm3 = 0.0 - piece.volume_mm3;
+        piece.within_mm3 = -piece.within_mm3;
+    }
+    for lid in holes.lids.iter_mut().filter(|l| turn[l.piece.index()]) {
+        lid.corners.swap(1, 2);
     }
     (count, place)
 }
 
 /// Measures every piece; decides which are closed (none of their faces is
-/// loose) and which are cavities.
+/// loose), which are so but for small holes, and which are cavities.
 pub(crate) fn measure(
     positions: &[Point3<f32>],
     faces: &[[u32; 3]],
     piece_of_face: &[PieceId],
-    loose: &[bool],
-) -> Vec<Piece> {
+    (edges, loose): (&Edges, &[bool]),
+) -> (Vec<Piece>, Holes) {
     let unknown = Piece {
         faces: 0,
         closed: true,
+        shut: false,
         cavity: false,
         area_mm2: 0.0,
         volume_mm3: 0.0,
+        within_mm3: 0.0,
         bounds: Bounds::NOTHING,
     };
     let unmeasured = vec![unknown; count_of(piece_of_face)];
@@ -258,36 +265,46 @@ pub(crate) fn measure(
     } else {
         add(&mut pieces, 0, faces.len());
     }
+    let holes = if pieces.iter().all(|p| p.closed) {
+        Holes::default()
+    } else {
+        holes(positions, (faces, piece_of_face), edges, &mut pieces)
+    };
     for p in &mut pieces {
+        p.shut |= p.closed;
+        p.within_mm3 = if p.shut { p.volume_mm3 } else { 0.0 };
         if !p.closed {
             p.volume_mm3 = 0.0;
         }
     }
-    find_cavities(positions, faces, piece_of_face, &mut pieces, &anchor);
-    pieces
+    for lid in &holes.lids {
+        let n = lid.piece.index();
+        let corner = lid.corners[0].cast::<f64>();
+        pieces[n].within_mm3 += (corner - anchor[n].unwrap_or(corner)).dot(&cross_of(&lid.corners)) / 6.0;
+    }
+    let all = faces.iter().zip(piece_of_face).map(|(f, p)| (*p, f.map(|v| positions[v as usize])));
+    find_cavities(all.chain(holes.lids.iter().map(|l| (l.piece, l.corners))), &mut pieces, &anchor);
+    (pieces, holes)
 }
 
-/// A closed piece of negative volume within larger closed pieces is a cavity
-/// of theirs.
+/// A piece of negative volume within larger ones is a cavity of theirs; all of them shut.
 fn find_cavities(
-    positions: &[Point3<f32>],
-    faces: &[[u32; 3]],
-    piece_of_face: &[PieceId],
+    faces: impl Iterator<Item = (PieceId, [Point3<f32>; 3])>,
     pieces: &mut [Piece],
     anchor: &[Option<Point3<f64>>],
 ) {
     let asked: Vec<(usize, Point3<f64>)> = (0..pieces.len())
-        .filter(|&p| pieces[p].closed && pieces[p].volume_mm3 < 0.0)
+        .filter(|&p| pieces[p].shut && pieces[p].within_mm3 < 0.0)
         .filter_map(|p| Some((p, anchor[p]?)))
         .collect();
     if asked.is_empty() {
         return;
     }
     let outer = |of: usize, q: usize| {
-        q != of && pieces[q].closed && pieces[q].volume_mm3.abs() > pieces[of].volume_mm3.abs()
+        q != of && pieces[q].shut && pieces[q].within_mm3.abs() > pieces[of].within_mm3.abs()
     };
     let points: Vec<Point3<f64>> = asked.iter().map(|a| a.1).collect();
-    let turns = turns_round(positions, faces, &points, |n, f| outer(asked[n].0, piece_of_face[f].index()));
+    let turns = turns_round(faces, &points, |n, piece| outer(asked[n].0, piece.index()));
     for ((p, _), turns) in asked.into_iter().zip(turns) {
         pieces[p].cavity = turns != 0;
     }

@@ -284,9 +284,10 @@ fn mend(
         survey.loose = loose_faces(&faces, &edges);
     }
     let mut piece_of_face = survey.piece_of_face;
-    let mut pieces = measure(&positions, &faces, &piece_of_face, &survey.loose);
+    let (mut pieces, mut holes) = measure(&positions, &faces, &piece_of_face, (&edges, &survey.loose));
     watch.check()?;
-    let (inside_out, inside_out_at) = turn_outward(&positions, &mut faces, &piece_of_face, &mut pieces);
+    let (inside_out, inside_out_at) =
+        turn_outward(&positions, &mut faces, &piece_of_face, (&mut pieces, &mut holes));
     if inside_out > 0 {
         edges = crate::edge::edges(&faces);
     }
@@ -306,8 +307,9 @@ fn mend(
         (faces, piece_of_face, mark_of_face) = canonical(&mut positions, faces, piece_of_face, &mark_of_face);
         if dissolved.dissolved > 0 {
             // Faces have gone or changed, so pieces are measured as they are now.
-            let loose = loose_faces(&faces, &crate::edge::edges(&faces));
-            pieces = measure(&positions, &faces, &piece_of_face, &loose);
+            let edges = crate::edge::edges(&faces);
+            let loose = loose_faces(&faces, &edges);
+            (pieces, holes) = measure(&positions, &faces, &piece_of_face, (&edges, &loose));
         }
     }
 
@@ -354,7 +356,11 @@ fn mend(
         Code::OpenEdges,
         survey.counts.boundary_edges,
         survey.open_at,
-        "the surface has open edges: light is computed, but inside and outside are not known there",
+        if pieces.iter().all(|p| p.shut) {
+            "the surface has open edges, all of them round small holes"
+        } else {
+            "the surface has open edges: light is computed, but inside and outside are not known there"
+        },
     );
     say(
         Code::NonManifoldEdges,
@@ -362,9 +368,11 @@ fn mend(
         survey.crowded_at,
         "edges where more than two triangles meet; usual where parts touch along a line",
     );
+    findings.extend(holes.finding());
+    let lids = holes.lids;
     let bounds = Bounds::of(&positions);
     let known = Known::default();
-    Ok(Mesh { positions, faces, piece_of_face, pieces, marks, mark_of_face, counts, bounds, known })
+    Ok(Mesh { positions, faces, piece_of_face, pieces, marks, mark_of_face, lids, counts, bounds, known })
 }
 
 fn near_points(near: &Near, closed: u64) -> Finding {

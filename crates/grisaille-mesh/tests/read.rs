@@ -1,8 +1,9 @@
 //! Reading from bytes to a clean mesh.
 
-use grisaille_base::{Code, Stop, Watch};
-use grisaille_bodies::{Triangle, cube, cuboid, icosphere, inside_out, moved, stl};
-use grisaille_mesh::{Mesh, Part, ReadError, ReadSettings, Unit, UpAxis, corners, parts, read};
+use grisaille_base::{Code, Place, Stop, Watch};
+use grisaille_bodies::{Triangle, cube, cuboid, icosphere, inside_out, moved, scaled, sheet, stl};
+use grisaille_mesh::{Mesh, Part, ReadError, ReadSettings, Unit, UpAxis, corners, parts, read, solid_angle};
+use nalgebra::Point3;
 use proptest::prelude::*;
 
 fn load(soup: &[Triangle]) -> (Mesh, Vec<Code>) {
@@ -230,7 +231,7 @@ fn a_read_cancelled_anywhere_gives_nothing() {
 
 /// A ball of 20 mm whose upper half was moved by `gap` mm, and the number of edges of its seam.
 fn split_ball(gap: f64) -> (Vec<Triangle>, usize) {
-    let ball = grisaille_bodies::scaled(icosphere(3), 10.0);
+    let ball = scaled(icosphere(3), 10.0);
     let upper = |t: &Triangle| t.iter().map(|p| p[2]).sum::<f64>() > 0.0;
     let (one, two): (Vec<Triangle>, Vec<Triangle>) = ball.into_iter().partition(upper);
     let seam = load(&one).0.counts().boundary_edges as usize;
@@ -262,10 +263,7 @@ fn thin_walls_and_fine_detail_do_not_fall_together() {
     let (mesh, findings) = load(&plate);
     assert!(findings.is_empty() && mesh.volume_mm3() > 5.9);
     // Two sheets with open rims, 0.02 mm apart; steps of 3 µm at a rim: they stay.
-    let sheets = [
-        grisaille_bodies::sheet([0.0; 2], [50.0; 2], 0.0),
-        grisaille_bodies::sheet([0.0; 2], [50.0; 2], 0.02),
-    ];
+    let sheets = [sheet([0.0; 2], [50.0; 2], 0.0), sheet([0.0; 2], [50.0; 2], 0.02)];
     assert_eq!(load(&sheets.concat()).0.pieces().len(), 2);
     let mut fine: Vec<Triangle> = vec![[[0.0; 3], [50.0, 0.0, 0.0], [0.0, 50.0, 0.0]]];
     fine.extend((0..20).map(|i| {
@@ -274,4 +272,53 @@ fn thin_walls_and_fine_detail_do_not_fall_together() {
     }));
     // Whatever is closed between them, none of them goes.
     assert_eq!(load(&fine).0.faces().len(), 21);
+}
+
+/// A ball without the faces at some of its places.
+fn holed(level: u32, holes: &[usize]) -> Vec<Triangle> {
+    let ball = icosphere(level);
+    (0..ball.len()).filter(|f| !holes.contains(f)).map(|f| ball[f]).collect()
+}
+
+#[test]
+fn small_holes_count_as_closed_inside_and_out_and_are_told() {
+    let whole = scaled(icosphere(4), 10.0);
+    let few = [3, 700, 701, 2000, 4711];
+    let open = scaled(holed(4, &few), 10.0);
+    for soup in [open.clone(), inside_out(open.clone())] {
+        let (mesh, findings) = read(&stl(&soup), &ReadSettings::default(), &Watch::quiet()).unwrap();
+        let piece = mesh.pieces()[0];
+        assert!(!piece.closed && piece.shut);
+        // What is shown, measured and written has the holes still.
+        assert_eq!((mesh.faces().len(), piece.volume_mm3), (whole.len() - few.len(), 0.0));
+        let holes = findings.iter().find(|f| f.code == Code::SmallHoles).expect("they are told");
+        assert_eq!(holes.count, 5, "{findings:?}");
+        let Some(Place::Point(at)) = holes.place else { panic!("they have a place") };
+        assert!((at.iter().map(|x| x * x).sum::<f32>().sqrt() - 10.0).abs() < 1e-3);
+        // Wound outward: face and lids together go once round the middle.
+        let turns: f64 = mesh
+            .shut_faces()
+            .map(|(_, corners)| solid_angle(Point3::new(1.0, 0.5, -2.0), corners.map(Point3::cast)))
+            .sum();
+        assert!((turns / (4.0 * std::f64::consts::PI) - 1.0).abs() < 1e-6, "{turns}");
+    }
+    // A hollow whose own wall has a hole, within a skin that has holes.
+    let mut hollow = open;
+    hollow.extend(inside_out(scaled(holed(4, &[99]), 8.0)));
+    let (mesh, _) = read(&stl(&hollow), &ReadSettings::default(), &Watch::quiet()).unwrap();
+    let cavities: Vec<bool> = mesh.pieces().iter().map(|p| p.cavity).collect();
+    assert_eq!(cavities, [false, true]);
+}
+
+#[test]
+fn a_mouth_is_no_small_hole() {
+    // An open cup, a ball without a tenth of it, a sheet, and two faces of a cube.
+    let ball = icosphere(4);
+    let cap: Vec<Triangle> = ball.iter().filter(|t| t[0][2] < 0.8).copied().collect();
+    for soup in [scaled(cap, 10.0), sheet([0.0; 2], [9.0; 2], 1.0), cube()[..10].to_vec()] {
+        let (mesh, findings) = read(&stl(&soup), &ReadSettings::default(), &Watch::quiet()).unwrap();
+        assert!(mesh.lids().is_empty() && !mesh.pieces()[0].shut);
+        let codes: Vec<Code> = findings.iter().map(|f| f.code).collect();
+        assert!(codes.contains(&Code::OpenEdges) && !codes.contains(&Code::SmallHoles));
+    }
 }

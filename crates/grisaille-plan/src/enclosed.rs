@@ -10,10 +10,10 @@ use std::f64::consts::PI;
 /// Faces are summed in stretches of this many, whatever the threads.
 const STRETCH: usize = 8192;
 
-/// Whether the closed pieces go round a point in scene millimetres: their
+/// Whether the pieces that are closed, but for small holes, go round a point in scene millimetres: their
 /// winding number about it, 1 inside and 0 outside, is nearer to 1.
 pub(crate) fn enclosed(mesh: &Mesh, point: Point3<f64>) -> bool {
-    let near: Vec<bool> = mesh.pieces().iter().map(|p| p.closed && p.bounds.holds(point.into())).collect();
+    let near: Vec<bool> = mesh.pieces().iter().map(|p| p.shut && p.bounds.holds(point.into())).collect();
     if !near.contains(&true) {
         return false;
     }
@@ -25,7 +25,9 @@ pub(crate) fn enclosed(mesh: &Mesh, point: Point3<f64>) -> bool {
             own.map(|(f, _)| solid_angle(point, f.map(|v| mesh.positions()[v as usize].cast()))).sum()
         })
         .collect();
-    parts.iter().sum::<f64>() > 0.5 * 4.0 * PI
+    let lids = mesh.lids().iter().filter(|l| near[l.piece.index()]);
+    let lids: f64 = lids.map(|l| solid_angle(point, l.corners.map(Point3::cast))).sum();
+    parts.iter().sum::<f64>() + lids > 0.5 * 4.0 * PI
 }
 
 #[cfg(test)]
@@ -34,6 +36,20 @@ mod tests {
     use grisaille_base::Watch;
     use grisaille_bodies::{cuboid, icosphere, moved, scaled, stl};
     use grisaille_mesh::{ReadSettings, read};
+
+    #[test]
+    fn a_ball_with_small_holes_goes_round_what_the_whole_one_does() {
+        let ball = scaled(icosphere(4), 10.0);
+        let rest: Vec<_> = (0..ball.len()).filter(|f| f % 1500 != 7).map(|f| ball[f]).collect();
+        let of = |soup: &[_]| read(&stl(soup), &ReadSettings::default(), &Watch::quiet()).unwrap().0;
+        let (whole, holed) = (of(&ball), of(&rest));
+        assert_eq!((rest.len(), holed.pieces()[0].closed), (ball.len() - 4, false));
+        for k in 0..200 {
+            let (turn, far) = (f64::from(k) * 0.7, f64::from(k) * 0.06);
+            let at = Point3::new(far * turn.cos(), 0.4 * far, far * turn.sin());
+            assert_eq!(enclosed(&holed, at), enclosed(&whole, at), "{far}");
+        }
+    }
 
     #[test]
     fn a_point_is_inside_a_ball_if_it_is_nearer_than_the_radius() {

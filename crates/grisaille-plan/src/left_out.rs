@@ -74,7 +74,8 @@ pub fn leave_out(
     findings.push(said(&pieces, (based, cut_off), [whole_height, rest.bounds().extents()[2]]));
     // What was open or odd before has been said of the whole; new is the cut.
     let cut = (based || cut_off) && rest.counts().boundary_edges > mesh.counts().boundary_edges;
-    findings.extend(found.into_iter().filter(|f| f.code == Code::OpenEdges && cut));
+    findings
+        .extend(found.into_iter().filter(|f| matches!(f.code, Code::OpenEdges | Code::SmallHoles) && cut));
     Ok(Loaded { mesh: rest, findings, whole_height })
 }
 

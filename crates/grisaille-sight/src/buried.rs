@@ -7,6 +7,7 @@ use crate::surface::Samples;
 use crate::winding::WindingTree;
 use grisaille_base::{PieceId, Stop, Watch};
 use grisaille_mesh::{Mesh, find, unite};
+use nalgebra::Point3;
 use rayon::prelude::*;
 
 /// Finds them, and beside them those from which a ray along the normal leaves the scene.
@@ -30,7 +31,7 @@ pub(crate) fn buried(
 ) -> Result<(Bits, Bits), Stop> {
     let mut out = Bits::new(samples.len());
     let mut free = Bits::new(samples.len());
-    if !mesh.pieces().iter().any(|p| p.closed) {
+    if !mesh.pieces().iter().any(|p| p.shut) {
         return Ok((out, free));
     }
     free.words_mut().par_chunks_mut(16).enumerate().try_for_each(|(chunk, words)| {
@@ -114,14 +115,7 @@ fn groups(count: usize, links: &[[u32; 2]]) -> Vec<u32> {
 }
 
 fn closed_pieces(mesh: &Mesh) -> WindingTree {
-    WindingTree::new(
-        mesh.faces()
-            .iter()
-            .zip(mesh.piece_of_face())
-            .filter(|(_, p)| mesh.pieces()[p.index()].closed)
-            .map(|(f, _)| f.map(|v| mesh.positions()[v as usize].cast()))
-            .collect(),
-    )
+    WindingTree::new(mesh.shut_faces().map(|(_, corners)| corners.map(Point3::cast)).collect())
 }
 
 /// Along the normal.

@@ -48,6 +48,22 @@ impl Occluders {
         Self { positions: mesh.positions().to_vec(), faces: mesh.faces().to_vec(), closed }
     }
 
+    /// The faces of a mesh and the lids over its small holes: for questions about inside and
+    /// outside, where no way may lead through a hole. Nothing without lids.
+    pub(crate) fn with_lids(mesh: &Mesh) -> Option<Self> {
+        if mesh.lids().is_empty() {
+            return None;
+        }
+        let Self { mut positions, mut faces, .. } = Self::of(mesh);
+        for lid in mesh.lids() {
+            let first = positions.len() as u32;
+            positions.extend(lid.corners);
+            faces.push([first, first + 1, first + 2]);
+        }
+        let closed = Bits::new(faces.len());
+        Some(Self { positions, faces, closed })
+    }
+
     /// The number of faces.
     #[must_use]
     pub fn len(&self) -> usize {

@@ -4,12 +4,14 @@ use crate::bits::Bits;
 use crate::buried::buried;
 use crate::engine::TreeSight;
 use crate::hollow::{Hollow, hollow};
+use crate::occluder::Occluders;
 use crate::order::order;
 use crate::split::{Refined, split};
 use crate::sweep::{Patch, patches};
 use grisaille_base::{Code, FaceId, Finding, Millimetres, PieceId, Place, Stop, Watch};
 use grisaille_mesh::{Corners, Mesh, corners};
 use nalgebra::{Point3, Vector3};
+use std::sync::Arc;
 
 /// How the surface is refined and smoothed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -195,6 +197,8 @@ pub fn surface(
     let origin = origins(&faces, &vertex, &position, &normal, offset);
     let mut samples = Samples::new(position, normal, origin, offset);
     let piece: Vec<PieceId> = source.iter().map(|&f| mesh.piece_of_face()[f as usize]).collect();
+    let lidded = Occluders::with_lids(mesh).map(|o| TreeSight::new(Arc::new(o), watch));
+    let sight = lidded.as_ref().unwrap_or(sight);
     let (mut inside, free) = watch.run(|| buried(mesh, &samples, &faces, &piece, sight, watch))?;
     let pushed_in = pushed_in(mesh, &faces, &piece, &inside);
     let cavities = mesh.pieces().iter().filter(|p| p.cavity).count() as u64;

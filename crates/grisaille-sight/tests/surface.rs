@@ -1,6 +1,6 @@
 //! The refined surface and the two engines.
 
-use grisaille_base::{Code, Finding, Millimetres, Stop, Watch};
+use grisaille_base::{Code, Finding, Millimetres, PieceId, Stop, Watch};
 use grisaille_bodies::{
     Triangle, cube, cuboid, icosphere, inside_out, moved, notched_block, scaled, sheet, stl, turned,
 };
@@ -275,4 +275,41 @@ fn the_wide_tree_meets_what_the_exact_test_meets() {
         // Rays that graze an edge may go either way.
         assert!(differ * 2000 < met, "{differ} of {met}");
     }
+}
+
+#[test]
+fn a_body_with_small_holes_hides_what_is_pushed_into_it_as_the_whole_one_does() {
+    let ball = moved(scaled(icosphere(4), 10.0), [0.3, 0.2, 0.1]);
+    let arm = turned(cuboid([-1.0, -1.0, 2.0], [1.0, 1.0, 20.0]), [1.0, 0.4, 0.2], 25.0);
+    let few = [0, 333, 1024, 1025, 3000, 5000];
+    let rest: Vec<Triangle> = (0..ball.len()).filter(|f| !few.contains(f)).map(|f| ball[f]).collect();
+    let of = |skin: &[Triangle]| {
+        let scene = scene(&[skin, &arm].concat());
+        let (surface, _) = refined(&scene, 0.4);
+        // The arm's samples and whether they are buried; the ball's that are.
+        let mut arm = Vec::new();
+        let mut skin = 0;
+        let small = (0..2).map(PieceId).find(|p| scene.mesh.pieces()[p.index()].bounds.extents()[0] < 15.0);
+        let mut seen = vec![false; surface.samples.len()];
+        for (face, piece) in surface.faces.iter().zip(&surface.piece) {
+            for s in face.map(|s| s as usize).into_iter().filter(|s| !std::mem::replace(&mut seen[*s], true))
+            {
+                let buried = surface.samples.buried.get(s);
+                if Some(*piece) == small {
+                    arm.push((<[f32; 3]>::from(surface.samples.position[s]).map(f32::to_bits), buried));
+                } else {
+                    skin += usize::from(buried);
+                }
+            }
+        }
+        arm.sort_unstable();
+        (arm, skin)
+    };
+    let (whole, holed) = (of(&ball), of(&rest));
+    let hidden = whole.0.iter().filter(|s| s.1).count();
+    assert!(hidden > 500 && hidden + 500 < whole.0.len(), "{hidden} of {}", whole.0.len());
+    let other = whole.0.iter().zip(&holed.0).filter(|(a, b)| a != b).count();
+    assert_eq!((whole.0.len(), other), (holed.0.len(), 0));
+    // The skin lies within the arm where that comes out.
+    assert!(holed.1.abs_diff(whole.1) <= 2 && whole.1 > 0, "{} {}", whole.1, holed.1);
 }

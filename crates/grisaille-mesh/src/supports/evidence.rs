@@ -185,8 +185,8 @@ fn tops(mesh: &Mesh, levels: &Levels, ground: &Ground, basin: &[Basin], column: 
         all[node.piece.index()] &= *basin == Basin::Ground;
     }
     let reach = (0.35 * column).max(2.0 * levels.step);
-    let figure = touching(mesh, &points, reach, |f| !all[mesh.piece_of_face[f].index()]);
-    let joint = touching(mesh, &points, reach, |f| held[mesh.piece_of_face[f].index()]);
+    let figure = touching(mesh, &points, reach, |p| !all[p.index()]);
+    let joint = touching(mesh, &points, reach, |p| held[p.index()]);
     let end = |i: usize| match (figure[i], joint[i]) {
         (true, _) if found[i].1 <= TIP * column => End::Tip,
         (_, true) => End::Joint,
@@ -242,7 +242,7 @@ fn rafts(
             .map(|n| (mesh.positions[levels.nodes[*n].lowest as usize].cast(), levels.nodes[*n].piece))
             .collect();
         let own = levels.nodes[*plate as usize].piece;
-        let touches = touching(mesh, &points, levels.step, |f| mesh.piece_of_face[f] == own);
+        let touches = touching(mesh, &points, levels.step, |p| p == own);
         for (n, _) in low.iter().zip(touches).filter(|(_, t)| *t) {
             match basin[*n] {
                 Basin::Ground => *holds = true,

@@ -155,7 +155,7 @@ fn grown(
                 (mesh.positions[node.lowest as usize].cast(), node.piece)
             })
             .collect();
-        let found = touching(mesh, &points, levels.step, |f| stands[mesh.piece_of_face[f].index()]);
+        let found = touching(mesh, &points, levels.step, |p| stands[p.index()]);
         if !found.contains(&true) {
             break;
         }

@@ -11,19 +11,17 @@ pub(super) fn touching(
     mesh: &Mesh,
     points: &[(Point3<f64>, PieceId)],
     reach: f64,
-    counts: impl Fn(usize) -> bool,
+    counts: impl Fn(PieceId) -> bool,
 ) -> Vec<bool> {
     let places: Vec<Point3<f64>> = points.iter().map(|p| p.0).collect();
-    let of = |n: usize, f: usize| mesh.piece_of_face[f] != points[n].1 && counts(f);
-    let turns = turns_round(&mesh.positions, &mesh.faces, &places, |n, f| {
-        mesh.pieces[mesh.piece_of_face[f].index()].closed && of(n, f)
-    });
+    let of = |n: usize, piece: PieceId| piece != points[n].1 && counts(piece);
+    let turns = turns_round(mesh.shut_faces(), &places, of);
     let mut touches: Vec<bool> = turns.into_iter().map(|t| t != 0).collect();
     let grid = Grid::over(&places);
     for (f, face) in mesh.faces.iter().enumerate() {
         let corners = face.map(|v| mesh.positions[v as usize].cast::<f64>());
         for n in grid.within(&corners, reach) {
-            if !touches[n] && of(n, f) && distance(places[n], corners) <= reach {
+            if !touches[n] && of(n, mesh.piece_of_face[f]) && distance(places[n], corners) <= reach {
                 touches[n] = true;
             }
         }
