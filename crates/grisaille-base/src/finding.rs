@@ -51,6 +51,8 @@ pub enum Code {
     SmallHoles,
     /// Edges shared by more than two faces.
     NonManifoldEdges,
+    /// Several files were exported at the origin and stand in each other.
+    AtOrigin,
     /// The model is very small or very large for a miniature.
     ImplausibleSize,
     /// The cap on samples was reached: the surface is coarser than asked.
@@ -137,6 +139,7 @@ impl Code {
             Self::OpenEdges => "open-edges",
             Self::SmallHoles => "small-holes",
             Self::NonManifoldEdges => "non-manifold-edges",
+            Self::AtOrigin => "at-origin",
             Self::ImplausibleSize => "implausible-size",
             Self::SampleCap => "sample-cap",
             Self::BuriedSamples => "buried-samples",

@@ -7,6 +7,7 @@ mod command;
 mod failure;
 mod files;
 mod job;
+mod origin;
 mod progress;
 mod region_steps;
 mod scene;

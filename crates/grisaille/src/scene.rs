@@ -4,10 +4,11 @@
 use crate::args::{FileUnit, ModelArgs, Up};
 use crate::failure::Failure;
 use crate::files::read_file;
+use crate::origin::at_origin;
 use grisaille_base::{Code, Finding, Millimetres, Watch};
 use grisaille_diver::{DiverSettings, diver};
 use grisaille_mesh::{
-    Mesh, ReadError, ReadSettings, Unit, UpAxis, Upright, join, read, read_owned, supports, upright,
+    Bounds, Mesh, ReadError, ReadSettings, Unit, UpAxis, Upright, join, read, read_owned, supports, upright,
 };
 use grisaille_plan::{LeaveError, Loaded, leave_out};
 use grisaille_scheme::{Document, ModelEntry, ModelSource, Scheme, UnitChoice, UpChoice, read_document};
@@ -110,7 +111,13 @@ impl Scene {
         findings: Vec<Finding>,
         watch: &Watch,
     ) -> Result<Loaded, Failure> {
-        let (whole, findings) = joined(models, findings, watch)?;
+        let boxes: Vec<(Bounds, String, bool)> = models
+            .iter()
+            .zip(&self.document.models)
+            .map(|(mesh, m)| (mesh.bounds(), source_name(&m.source), m.at != [0.0; 3] || m.turn != 0.0))
+            .collect();
+        let (whole, mut findings) = joined(models, findings, watch)?;
+        findings.extend(at_origin(&boxes));
         leave_out(whole, findings, &self.document.scheme.left_out, watch).map_err(|e| match e {
             LeaveError::Stop(_) => Failure::Stopped,
             e => Failure::Usage(e.to_string()),

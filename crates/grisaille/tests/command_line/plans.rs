@@ -185,6 +185,14 @@ fn models_are_placed_side_by_side_where_the_scheme_puts_them() {
     };
     assert_eq!(extents("at = [30, -14, 20]\n"), json!([48.0, 24.0, 26.0]));
     assert_eq!(extents("turn = 90\nat = [30, -14, 20]\n"), json!([45.0, 27.0, 26.0]));
+    // Where nobody has placed them they stand in each other at the origin, which is told.
+    let told = |placement: &str| {
+        extents(placement);
+        let seen = bench.json(&["inspect", "two.grisaille", "--json"]);
+        let findings = seen["findings"].as_array().expect("a list").clone();
+        findings.into_iter().find(|f| f["code"] == "at-origin").map(|f| f["count"].clone())
+    };
+    assert_eq!((told(""), told("at = [30, -14, 20]\n")), (Some(json!(2)), None));
     let text = "version = 1\n[[model]]\nfile = \"bar.stl\"\nturn = 400\n";
     fs::write(bench.path("two.grisaille"), text).expect("a scheme");
     bench.fails_at("4 | turn = 400", "the turn of a model", &["inspect", "two.grisaille"]);
