@@ -4,10 +4,15 @@ mod fused;
 mod parts;
 
 use fused::{Part, border, fused, matched, of_soup, overlap, region, seeds};
-use grisaille_base::{Stop, Watch};
+use grisaille_base::{Millimetres, Stop, Watch};
 use grisaille_bodies::{Triangle, cuboid, sheet};
 use grisaille_form::{Anchor, Division, Edit, Ground, GroundSettings, Region, Regions, Source};
+use grisaille_mesh::{ReadSettings, read};
+use grisaille_sight::{Occluders, SurfaceSettings, TreeSight, surface};
+use nalgebra::{Point3, Vector3};
 use parts::{ROOM, ball, beast, figure, vase};
+use std::fmt::Write as _;
+use std::sync::Arc;
 
 #[test]
 fn the_level_of_the_true_count_recovers_fused_parts() {
@@ -276,4 +281,64 @@ fn a_seed_stays_on_its_side_of_a_thin_sheet_and_survives_a_finer_model() {
         let face = plate.ground.face_at(&anchor).expect("a face");
         assert!(plate.ground.shape().normals()[face].y * side > 0.9);
     }
+}
+
+/// A sheet of squares, 2 mm each, dark and light in turn: one plane, in which triangles could be
+/// divided any way at all.
+fn squares() -> (String, impl Fn(&Point3<f32>) -> &'static str) {
+    const SIDE: usize = 8;
+    let mut text = String::new();
+    for i in 0..=SIDE {
+        for j in 0..=SIDE {
+            let _ = writeln!(text, "v {} {} 0", 2 * i, 2 * j);
+        }
+    }
+    for dark in [true, false] {
+        text += if dark { "g dark\n" } else { "g  light \n" };
+        for (i, j) in (0..SIDE)
+            .flat_map(|i| (0..SIDE).map(move |j| (i, j)))
+            .filter(|(i, j)| (i + j) % 2 == usize::from(dark))
+        {
+            let at = |i: usize, j: usize| 1 + i * (SIDE + 1) + j;
+            let _ = writeln!(text, "f {} {} {} {}", at(i, j), at(i + 1, j), at(i + 1, j + 1), at(i, j + 1));
+        }
+    }
+    let of = |p: &Point3<f32>| {
+        if ((p.x / 2.0) as usize + (p.y / 2.0) as usize) % 2 == 1 { "dark" } else { "light" }
+    };
+    (text, of)
+}
+
+#[test]
+fn parts_that_the_file_names_are_regions_with_the_borders_of_the_file() {
+    let watch = Watch::quiet();
+    let (text, of) = squares();
+    let (mesh, _) = read(text.as_bytes(), &ReadSettings::default(), &watch).expect("an OBJ");
+    let sight = TreeSight::new(Arc::new(Occluders::of(&mesh)), &watch);
+    let settings = SurfaceSettings { spacing: Millimetres(0.35), ..SurfaceSettings::for_mesh(&mesh) };
+    let (surface, _) = surface(&mesh, &settings, &sight, &watch).expect("nobody cancels");
+    let ground =
+        Ground::of(&surface, &mesh, &GroundSettings::for_mesh(&mesh), &watch).expect("nobody cancels");
+    let division = Division { source: Source::File, edits: Vec::new() };
+    let regions = ground.divide(&division, &watch).expect("nobody cancels");
+    let mut names: Vec<&str> = regions.regions.iter().map(|r| r.name.as_str()).collect();
+    names.sort_unstable();
+    assert_eq!(names, ["dark", "light"]);
+    assert!(surface.faces.len() > 5000);
+    for (face, region) in surface.faces.iter().zip(&regions.of_face) {
+        let sum =
+            face.iter().fold(Vector3::zeros(), |sum, s| sum + surface.samples.position[*s as usize].coords);
+        assert_eq!(regions.regions[region.index()].name, of(&Point3::from(sum / 3.0)));
+    }
+    // 32 squares of 4 mm² each.
+    assert!(regions.regions.iter().all(|r| (r.area_mm2 - 128.0).abs() < 1e-3));
+}
+
+#[test]
+fn a_file_that_tells_no_parts_apart_is_divided_by_shape() {
+    let watch = Watch::quiet();
+    let body = of_soup(&cuboid([0.0; 3], [9.0, 9.0, 9.0]), &[], &watch);
+    assert!(body.ground.by_file().is_none());
+    let by = |source| body.ground.divide(&Division { source, edits: Vec::new() }, &watch);
+    assert_eq!(by(Source::File), by(Source::Shape));
 }

@@ -12,6 +12,7 @@ use nalgebra::{Point3, Vector3};
 pub fn division(choice: &RegionChoice) -> Division {
     let source = match (choice.by, choice.count) {
         (RegionSource::Pieces, _) => Source::Pieces,
+        (RegionSource::File, _) => Source::File,
         (RegionSource::Shape, Some(count)) => Source::Level(count.into()),
         (RegionSource::Shape, None) => Source::Shape,
     };

@@ -41,8 +41,10 @@ fn source(window: &mut Window, ui: &mut Ui) {
         let rows = [
             (RegionSource::Shape, "By shape", "Parted where the form has creases and necks"),
             (RegionSource::Pieces, "By pieces", "A region for each separate piece of the file"),
+            (RegionSource::File, "By file", "A region for each part that the file names or colours"),
         ];
-        for (by, name, words) in rows {
+        // A scheme has the last where the file tells parts apart.
+        for (by, name, words) in rows.into_iter().filter(|r| r.0 != RegionSource::File || r.0 == now.by) {
             if choice(ui, now.by == by, name).on_hover_text(words).clicked() && now.by != by {
                 window.edit("Divide anew", |d| {
                     d.scheme.regions.by = by;

@@ -34,6 +34,8 @@ pub enum RegionSource {
     Shape,
     /// The pieces of the models, a region for each.
     Pieces,
+    /// What the files say of their parts: a region for each name or colour.
+    File,
 }
 
 /// One step.
@@ -115,10 +117,13 @@ impl RegionChoice {
     pub(crate) fn check(&self) -> Result<(), SchemeError> {
         if let Some(count) = self.count {
             in_range("the number of regions", count.into(), 1.0, 1000.0).under("count")?;
-            if self.by == RegionSource::Pieces {
-                let why = "[regions] has a count beside by = \"pieces\": keep one of them";
-                return Err(SchemeError::new(why)).under("count");
-            }
+            let by = match self.by {
+                RegionSource::Shape => return each(&self.steps, RegionStep::check).under("step"),
+                RegionSource::Pieces => "pieces",
+                RegionSource::File => "file",
+            };
+            let why = format!("[regions] has a count beside by = \"{by}\": keep one of them");
+            return Err(SchemeError::new(why)).under("count");
         }
         each(&self.steps, RegionStep::check).under("step")
     }

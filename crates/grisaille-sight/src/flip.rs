@@ -17,13 +17,21 @@ pub(crate) struct Planes {
     pub(crate) normal: Vec<Option<Vector3<f64>>>,
     /// How far in mm a corner may lie off a plane that still holds it.
     pub(crate) flatness: f64,
+    /// What the file says of each face before refining, if anything: where that changes the
+    /// border stays.
+    pub(crate) marks: Vec<u32>,
     /// Edges up to this length in mm are left as they are.
     pub(crate) longer_than: f64,
 }
 
 impl Planes {
     /// The planes of some faces.
-    pub(crate) fn of(faces: &[[u32; 3]], positions: &[Point3<f32>], flatness: f64, longer_than: f64) -> Self {
+    pub(crate) fn of(
+        (faces, marks): (&[[u32; 3]], &[u32]),
+        positions: &[Point3<f32>],
+        flatness: f64,
+        longer_than: f64,
+    ) -> Self {
         let normal = |f: &[u32; 3]| {
             let cross = face_cross(positions, *f);
             let at = |c: usize| positions[f[c % 3] as usize].cast::<f64>();
@@ -32,7 +40,8 @@ impl Planes {
             // opposite edges are not surely in order any more.
             if cross.norm() <= 256.0 * flatness * longest { None } else { cross.try_normalize(0.0) }
         };
-        Self { normal: faces.iter().map(normal).collect(), flatness, longer_than }
+        let marks = marks.to_vec();
+        Self { normal: faces.iter().map(normal).collect(), flatness, marks, longer_than }
     }
 
     /// Whether an edge lies inside a plane, between two faces of it.
@@ -45,6 +54,9 @@ impl Planes {
         let (Some(of_f), Some(of_g)) = (self.normal[f], self.normal[g]) else { return false };
         if f == g {
             return true;
+        }
+        if self.marks.get(f) != self.marks.get(g) {
+            return false;
         }
         let off = |p: Point3<f64>, n: Vector3<f64>| (p - a).dot(&n).abs().min((p - b).dot(&n).abs());
         of_f.dot(&of_g) > 0.0 && off(d, of_f) <= self.flatness && off(c, of_g) <= self.flatness

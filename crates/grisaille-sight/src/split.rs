@@ -27,10 +27,11 @@ pub(crate) struct Refined {
 }
 
 /// Splits longest edges first, so that a cap leaves an even surface.
+/// `marks`, one for each face or none, are what borders follow: they stay.
 /// `flatness` in mm is how far apart two planes may be that count as one.
 pub(crate) fn split(
     mut positions: Vec<Point3<f32>>,
-    faces: Vec<[u32; 3]>,
+    (faces, marks): (Vec<[u32; 3]>, &[u32]),
     spacing: f64,
     flatness: f64,
     cap: usize,
@@ -38,7 +39,7 @@ pub(crate) fn split(
 ) -> Result<Refined, Stop> {
     let cap = cap.min(u32::MAX as usize / 8);
     // Edges far shorter than the spacing gain nothing from a flip.
-    let planes = Planes::of(&faces, &positions, flatness, spacing / 4.0);
+    let planes = Planes::of((&faces, marks), &positions, flatness, spacing / 4.0);
     let source = (0..faces.len() as u32).collect();
     let mut net = Net::new(faces, source);
     flip_all(&mut net, &positions, &planes, watch)?;

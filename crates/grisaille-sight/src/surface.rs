@@ -149,7 +149,14 @@ pub fn surface(
         // program is flat to this in the file.
         let flatness = largest * 2.0_f64.powi(-22);
         watch.run(|| {
-            split(mesh.positions().to_vec(), mesh.faces().to_vec(), spacing, flatness, settings.cap, watch)
+            split(
+                mesh.positions().to_vec(),
+                (mesh.faces().to_vec(), mesh.mark_of_face()),
+                spacing,
+                flatness,
+                settings.cap,
+                watch,
+            )
         })?
     } else {
         Refined {

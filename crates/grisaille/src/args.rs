@@ -244,6 +244,8 @@ pub(crate) enum By {
     Auto,
     /// The model's pieces, one region for each.
     Pieces,
+    /// What the file says of its parts: a region for each name or colour.
+    File,
 }
 
 /// `lines`.

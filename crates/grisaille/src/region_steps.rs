@@ -22,10 +22,11 @@ pub(crate) fn region_choice(args: &Args, mut choice: RegionChoice) -> Result<Reg
     if args.by.is_some() || args.count.is_some() {
         let by = match args.by {
             Some(By::Pieces) => RegionSource::Pieces,
+            Some(By::File) => RegionSource::File,
             Some(By::Auto) | None => RegionSource::Shape,
         };
-        if by == RegionSource::Pieces && args.count.is_some() {
-            let why = "--count goes with --by auto: there are as many pieces as there are";
+        if by != RegionSource::Shape && args.count.is_some() {
+            let why = "--count goes with --by auto: there are as many pieces or parts as there are";
             return Err(Failure::Usage(why.into()));
         }
         choice = RegionChoice { by, count: args.count, steps: Vec::new() };

@@ -26,6 +26,9 @@ pub enum Source {
     Level(usize),
     /// The pieces of the models, a region for each.
     Pieces,
+    /// What the files say of their parts, a region for each name or colour; the shape where they
+    /// say nothing.
+    File,
 }
 
 /// One step. Points that lie on no face, since there is none, do nothing.
@@ -74,6 +77,10 @@ impl Ground {
             Source::Shape => self.level(self.natural_count(), watch)?,
             Source::Level(count) => self.level(count, watch)?,
             Source::Pieces => self.by_piece(),
+            Source::File => match self.by_file() {
+                Some(regions) => regions,
+                None => self.level(self.natural_count(), watch)?,
+            },
         };
         let mut edits = division.edits.as_slice();
         while let Some(edit) = edits.first() {

@@ -7,6 +7,7 @@ use super::link::net;
 use super::patch::patches;
 use super::result::{Labelled, Regions, numbered};
 use super::settle::settle;
+use super::told::Told;
 use super::touch::touches;
 use super::tree::{Link, Merge, Node, merge};
 use crate::Shape;
@@ -52,6 +53,8 @@ pub struct Ground {
     pub(crate) links: Vec<Link>,
     pub(crate) merges: Vec<Merge>,
     pub(crate) size: f64,
+    /// What the files say of parts.
+    pub(crate) told: Option<Told>,
     /// The farthest that a corner lies from the middle of its face, in mm.
     pub(crate) reach: f64,
 }
@@ -80,7 +83,8 @@ impl Ground {
             })
             .collect();
         drop(span);
-        Self::new(Arc::new(shape), surface.piece.clone(), painted, settings, watch)
+        let ground = Self::new(Arc::new(shape), surface.piece.clone(), painted, settings, watch)?;
+        Ok(Self { told: Told::of(surface, mesh), ..ground })
     }
 
     /// The ground of a shape: the piece of each face, and what of it is painted
@@ -110,7 +114,7 @@ impl Ground {
             corners.into_iter().fold(0.0_f32, f32::max)
         };
         let reach = (0..patch.len()).map(off).fold(0.0_f32, f32::max).into();
-        Ok(Self { shape, faces, painted, patch, nodes, links, merges, size, reach })
+        Ok(Self { shape, faces, painted, patch, nodes, links, merges, size, told: None, reach })
     }
 
     /// The net that regions are made on.
@@ -129,6 +133,13 @@ impl Ground {
     #[must_use]
     pub fn by_piece(&self) -> Regions {
         self.numbered(self.pieces_labelled())
+    }
+
+    /// A region for each part that the files name or colour, the border where theirs is; at most
+    /// 60, the largest, and one of all others. `None` where they tell no parts apart.
+    #[must_use]
+    pub fn by_file(&self) -> Option<Regions> {
+        self.told.as_ref().map(|told| self.numbered(told.labelled(self.shape.areas(), MOST)))
     }
 
     /// The piece of each face as its label; what is beyond the last number that

@@ -21,6 +21,7 @@ mod patch;
 mod result;
 mod settle;
 mod swatch;
+mod told;
 mod touch;
 mod tree;
 mod walk;

@@ -9,7 +9,7 @@ use crate::files::print;
 use crate::job::{Run, divided};
 use crate::scene::{DIVER_FILE, SCHEME_ENDING, Scene, is_scheme, stem};
 use grisaille_plan::regions_of;
-use grisaille_scheme::{Document, ModelEntry, ModelSource, PaintChoice, read_document};
+use grisaille_scheme::{Document, ModelEntry, ModelSource, PaintChoice, RegionSource, read_document};
 use std::path::{Path, PathBuf};
 
 pub(crate) fn new(args: &New) -> Result<(), Failure> {
@@ -54,6 +54,10 @@ pub(crate) fn new(args: &New) -> Result<(), Failure> {
     let run = Run::start(&args.run, &inputs, std::slice::from_ref(&path))?;
     let output = open(&path, &inputs)?;
     let mesh = scene.load(&run.watch)?.mesh;
+    if mesh.marks().len() > 1 {
+        // Whoever made the file has told its parts apart already.
+        scene.document.scheme.regions.by = RegionSource::File;
+    }
     let scheme = &scene.document.scheme;
     let (surface, _) = divided(scheme, &mesh, &run.watch)?;
     let (_, regions) = regions_of(&scheme.regions, &surface, &mesh, &run.watch)?;

@@ -5,8 +5,8 @@ use grisaille_colour::MOODS;
 use grisaille_form::Region;
 use grisaille_mesh::Bounds;
 use grisaille_scheme::{
-    BandChoice, Document, LightChoice, LightEntry, ModelEntry, ModelSource, SkyChoice, Spread, UnitChoice,
-    UpChoice,
+    BandChoice, Document, LightChoice, LightEntry, ModelEntry, ModelSource, RegionSource, SkyChoice, Spread,
+    UnitChoice, UpChoice,
 };
 use std::fmt::Write;
 
@@ -62,7 +62,7 @@ pub(super) fn scheme_text(document: &Document, found: &Found<'_>) -> String {
     emphasis(&mut text, document, &found.bounds);
     stages(&mut text);
     palette(&mut text);
-    regions(&mut text, found.regions);
+    regions(&mut text, scheme.regions.by, found.regions);
     text
 }
 
@@ -311,16 +311,22 @@ fn palette(text: &mut String) {
     row(text, "# share = 25", "relative to the others'");
 }
 
-fn regions(text: &mut String, regions: &[Region]) {
+fn regions(text: &mut String, by: RegionSource, regions: &[Region]) {
     text.push('\n');
     note(
         text,
-        "Where regions come from: \"shape\", or \"pieces\" with one for each piece of the model.\n\
+        "Where regions come from: \"shape\", \"pieces\" with one for each piece of the model, or \"file\"\n\
+         with one for each part that the file names or colours.\n\
          grisaille regions --picture shows them with their numbers.",
     );
     row(text, "[regions]", "");
-    row(text, "by = \"shape\"", "");
-    row(text, &format!("# count = {}", regions.len().clamp(1, 1000)), "more or fewer");
+    let word = match by {
+        RegionSource::Shape => "shape",
+        RegionSource::Pieces => "pieces",
+        RegionSource::File => "file",
+    };
+    row(text, &format!("by = {}", quoted(word)), "");
+    row(text, &format!("# count = {}", regions.len().clamp(1, 1000)), "more or fewer, by shape");
     text.push('\n');
     note(
         text,
@@ -339,7 +345,8 @@ fn regions(text: &mut String, regions: &[Region]) {
         row(text, "[[region]]", &format!("{}: {:.0} mm²", i + 1, region.area_mm2));
         row(text, &format!("name = {}", quoted(&region.name)), "");
         row(text, &format!("at = [{}]", list(&region.place)), "");
-        row(text, &format!("colour = \"#{red:02x}{green:02x}{blue:02x}\""), "an example");
+        let whose = if region.recoloured { "as in the file" } else { "an example" };
+        row(text, &format!("colour = \"#{red:02x}{green:02x}{blue:02x}\""), whose);
         row(text, "material = \"matte\"", "");
     }
 }

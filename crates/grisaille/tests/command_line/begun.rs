@@ -1,6 +1,9 @@
 //! `new`: a scheme to begin with, which is read, planned, and changed by taking `#` away.
 
 use crate::bench::{Bench, INPUT, OUTPUT, USAGE, with};
+use grisaille_bodies::icosphere;
+use serde_json::Value;
+use std::fmt::Write as _;
 use std::fs;
 
 #[test]
@@ -73,4 +76,37 @@ fn what_is_there_is_not_written_over_unless_asked() {
     bench.fails(USAGE, ".grisaille", &["new", "ball.stl", "-o", "ball.toml"]);
     bench.fails(INPUT, "no such file", &["new", "gone.stl"]);
     bench.fails(INPUT, "no such file", &["new", "ball.stl", "-o", "b.grisaille", "--paints", "gone.csv"]);
+}
+
+/// A ball of two materials: a scheme begins with a region for each.
+#[test]
+fn parts_that_an_obj_names_are_the_regions_of_a_new_scheme() {
+    let bench = Bench::new();
+    let mut text = String::new();
+    for (n, triangle) in icosphere(2).iter().enumerate() {
+        for [x, y, z] in triangle {
+            let _ = writeln!(text, "v {:.4} {:.4} {:.4}", 12.0 * x, 12.0 * y, 12.0 * z);
+        }
+        text += if triangle[0][2] > 0.2 { "usemtl brass\n" } else { "usemtl  old canvas\n" };
+        let _ = writeln!(text, "f {} {} {}", 3 * n + 1, 3 * n + 2, 3 * n + 3);
+    }
+    fs::write(bench.path("ball.obj"), text).expect("a model");
+    bench.works(&["new", "ball.obj"]);
+    let scheme = fs::read_to_string(bench.path("ball.grisaille")).expect("a scheme");
+    assert!(scheme.contains("by = \"file\""), "{scheme}");
+    let seen = bench.json(&["inspect", "ball.obj", "--json"]);
+    let marks = seen["marks"].as_array().expect("a list");
+    let regions = bench.json(&["regions", "ball.grisaille", "--json"]);
+    let regions = regions["regions"].as_array().expect("a list");
+    let names = |all: &[Value]| all.iter().map(|r| r["name"].clone()).collect::<Vec<_>>();
+    assert_eq!((names(regions), names(marks)), (vec!["old canvas".into(), "brass".into()], names(regions)));
+    for (region, mark) in regions.iter().zip(marks) {
+        let name = region["name"].as_str().expect("a name");
+        assert!(scheme.contains(&format!("name = \"{name}\"")), "{name}");
+        assert_eq!(region["faces"], mark["faces"]);
+    }
+    // By hand: the same regions without a scheme, and no count beside them.
+    let by_hand = bench.json(&["regions", "ball.obj", "--by", "file", "--json"]);
+    assert_eq!(by_hand["regions"], serde_json::json!(regions));
+    bench.fails(USAGE, "--by auto", &["regions", "ball.obj", "--by", "file", "--count", "3"]);
 }
