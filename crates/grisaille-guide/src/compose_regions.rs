@@ -20,6 +20,8 @@ pub(crate) const NAME: f64 = 5.0;
 const SEEN: usize = 8;
 /// A spot for a leader has so much room round it on paper, mm.
 const SPOT: f64 = 0.2;
+/// What lies so many widths of the figure from its middle has a side.
+const ASIDE: f64 = 0.05;
 /// No more sides than this are shown.
 const MOST_SIDES: usize = 5;
 /// Borders of regions on paper.
@@ -62,7 +64,7 @@ impl Composer<'_> {
         let rows = self.region_rows(regions, &painted, &seen);
         let coloured = self.coloured.is_some();
         let words = self.words;
-        let colour = coloured.then_some("column-base-coat");
+        let colour = coloured.then_some("column-colour");
         let more = ["column-lightness", "column-value", "column-light", "column-area", "column-share"];
         let columns = ["column-region"].into_iter().chain(colour).chain(more);
         let map = ViewSheet {
@@ -118,6 +120,22 @@ impl Composer<'_> {
             (Some(own), Some(row)) if !own.named => row.name.clone(),
             (Some(own), _) => own.name.clone(),
             (None, _) => String::new(),
+        }
+    }
+
+    /// Its name, with its side where two regions have one name and stand on either side of the figure.
+    fn sided_name(&self, region: usize, regions: &Regions, painted: &[bool]) -> String {
+        let name = self.region_name(region);
+        let same = |i: &usize| *i != region && painted[*i] && self.region_name(*i) == name;
+        let others: Vec<usize> = (0..regions.regions.len()).filter(same).collect();
+        let [other] = others.as_slice() else { return name };
+        // How far to the right of the middle each lies, in widths of the figure.
+        let middle = self.plan.mesh.bounds().centre()[0];
+        let aside = |r: usize| (f64::from(regions.regions[r].place[0]) - middle) / self.extents[FRONT][0];
+        match (aside(region), aside(*other)) {
+            (own, other) if own < -ASIDE && other > ASIDE => say!(self.words, "region-left", name = name),
+            (own, other) if own > ASIDE && other < -ASIDE => say!(self.words, "region-right", name = name),
+            _ => name,
         }
     }
 
@@ -202,7 +220,7 @@ impl Composer<'_> {
                 ),
                 None => ("–".into(), "–".into()),
             };
-            let mut cells = vec![self.region_name(i)];
+            let mut cells = vec![self.sided_name(i, regions, painted)];
             if self.coloured.is_some() {
                 let row = self.colours_of(i);
                 let base = row.and_then(|row| row.ramp.get(row.base_step()));

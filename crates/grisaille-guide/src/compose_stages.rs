@@ -54,7 +54,8 @@ impl Composer<'_> {
                     let parts = by_region(stage, words);
                     for (k, part) in parts.iter().enumerate() {
                         let card = self.coloured_card(i as u32 + 1, part, coloured, false)?;
-                        cards.push(StageCard { part: (parts.len() > 1).then_some(k as u32), ..card });
+                        let part = (parts.len() > 1).then_some(k as u32);
+                        cards.push(StageCard { part, next: next(&stages, i), ..card });
                     }
                 }
             }
@@ -196,13 +197,26 @@ impl Composer<'_> {
     }
 }
 
+/// The numbers of the stages in which the region of a stage is painted on; empty for what is about several.
+fn next(stages: &[Stage], at: usize) -> String {
+    let [region] = stages[at].regions.as_slice() else { return String::new() };
+    let later = stages.iter().enumerate().skip(at + 1).filter(|(_, s)| s.regions.contains(region));
+    let numbers: Vec<usize> = later.map(|(i, _)| i + 1).collect();
+    crate::compose_summary::in_runs(&numbers)
+}
+
 /// The sheet that shows more of what a stage is about.
 fn see(composer: &Composer<'_>, kind: StageKind) -> Option<SeeSheet> {
     let prints = |kind| composer.scheme.print.prints(kind);
     let at = |part: &str, key: String| Some(SeeSheet { sheet: say!(composer.words, part), key });
     match kind {
         StageKind::Compare if prints(SheetKind::Values) => at("print-part-values", "values".into()),
-        StageKind::Lining | StageKind::Edges if prints(SheetKind::Lines) => at("part-lines", "lines".into()),
+        StageKind::Lining if prints(SheetKind::Lines) => at("part-lines", "lines".into()),
+        StageKind::Edges if prints(SheetKind::Lines) => {
+            // Recesses have the first sheet of that part, if there are any.
+            let first = composer.lining.is_none_or(|l| l.recesses.is_empty());
+            at("part-lines", if first { "lines".into() } else { "lines-1".into() })
+        }
         StageKind::Eyes if prints(SheetKind::Faces) && composer.has_faces() => {
             at("part-faces", "faces".into())
         }
@@ -237,6 +251,7 @@ fn card(
         number,
         part: None,
         see: None,
+        next: String::new(),
         title: stage.title.clone(),
         files: words.row(&stage.files),
         steps: stage.steps.clone(),

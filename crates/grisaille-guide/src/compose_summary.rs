@@ -94,7 +94,7 @@ fn bottles(stages: &[Stage]) -> Vec<BottleRow> {
 }
 
 /// Rising numbers with runs drawn together: "3, 5–8, 12".
-fn in_runs(numbers: &[usize]) -> String {
+pub(crate) fn in_runs(numbers: &[usize]) -> String {
     let runs = numbers.chunk_by(|a, b| a + 1 == *b).flat_map(|run| match run {
         [first, _, .., last] => vec![format!("{first}–{last}")],
         few => few.iter().map(ToString::to_string).collect(),

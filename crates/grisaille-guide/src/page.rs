@@ -276,6 +276,7 @@ struct Stage {
     table_ready: bool,
     /// Another sheet's name and label.
     see: Option<(String, String)>,
+    next: String,
 }
 
 #[derive(Serialize)]
@@ -650,6 +651,7 @@ impl Copyist<'_, '_> {
             repair: self.tell(&stage.repair),
             drying: self.tell(&stage.drying),
             table_ready: stage.table_ready,
+            next: self.print(&stage.next),
             see: stage.see.as_ref().map(|see| (self.print(&see.sheet), see.key.clone())),
         })
     }

@@ -296,6 +296,8 @@ pub struct StageCard {
     pub table_ready: bool,
     /// The sheet that shows more of it; told with its page where it is printed.
     pub see: Option<SeeSheet>,
+    /// The numbers of the stages in which what it is about is painted on, or empty.
+    pub next: String,
 }
 
 /// Where more is shown.

@@ -6,6 +6,7 @@ use crate::stage::{MixPlace, Recipe, Stage, StageKind};
 use grisaille_base::RegionId;
 use grisaille_colour::{Lab, line_colour};
 use grisaille_form::{Line, parted};
+use grisaille_scheme::Material;
 use grisaille_words::say;
 use std::collections::BTreeMap;
 
@@ -54,7 +55,8 @@ pub(super) fn wash(from: &WorkGround<'_>, figure: &[&RegionColours]) -> Option<S
     stage.drying = Some(say!(words, "drying-wash"));
     stage.done_when = say!(words, "wash-done");
     stage.mistake = say!(words, "wash-mistake");
-    stage.repair = say!(words, "wash-repair");
+    let glazed = rows.iter().any(|r| r.glaze.is_some());
+    stage.repair = say!(words, if glazed { "wash-repair-glazed" } else { "wash-repair" });
     Some(stage)
 }
 
@@ -160,7 +162,9 @@ pub(super) fn spots(from: &WorkGround<'_>) -> Option<Stage> {
     let spots = &from.lining.spots;
     let mut of_row: BTreeMap<usize, usize> = BTreeMap::new();
     for spot in spots {
-        if let Some(row) = from.colouring.row_of_face(spot.face as usize) {
+        // True metal is painted after it, and shines by itself.
+        let row = from.colouring.row_of_face(spot.face as usize);
+        if let Some(row) = row.filter(|row| from.colouring.rows[*row].material != Material::Tmm) {
             *of_row.entry(row).or_default() += 1;
         }
     }

@@ -174,7 +174,7 @@ pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> 
     stage.drying = Some(say!(words, "drying-between-layers"));
     stage.done_when = say!(words, "shades-done");
     stage.mistake = say!(words, "shades-mistake");
-    stage.repair = say!(words, "shades-repair");
+    stage.repair = say!(words, if glaze.is_some() { "shades-repair-glazed" } else { "shades-repair" });
     Some(stage)
 }
 
@@ -187,6 +187,19 @@ fn how_much(row: &RegionColours, order: &[usize], words: &Words) -> String {
     };
     let shares = words.row(&order.iter().map(told).collect::<Vec<_>>());
     let stays: Vec<usize> = (0..row.ramp.len()).filter(|i| !order.contains(i) && share(*i) > 0.0).collect();
+    let lit: f64 = row.lit.iter().flat_map(|l| &l.steps).map(|s| s.area_mm2).sum::<f64>() / row.area_mm2;
+    let told = what_stays(row, (&shares, stays, share), words);
+    match lit {
+        lit if lit < 0.01 => told,
+        lit => say!(words, "shades-lit", told = told, lit = share_in_words(lit, words)),
+    }
+}
+
+fn what_stays(
+    row: &RegionColours,
+    (shares, stays, share): (&str, Vec<usize>, impl Fn(usize) -> f64),
+    words: &Words,
+) -> String {
     if stays.is_empty() {
         return say!(words, "shades-how-much", shares = shares);
     }
@@ -222,7 +235,10 @@ fn lamp(from: &WorkGround<'_>, light: &PlannedLight, figure: &[&RegionColours]) 
         let Some(ramp) = row.lit.iter().find(|l| l.light == light.id) else { continue };
         let last = ramp.steps.len().to_string();
         for (i, step) in ramp.steps.iter().enumerate().filter(|(_, s)| s.area_mm2 > 0.0) {
-            let what = say!(words, "what-step", step = (i + 1).to_string(), last = &last);
+            // One mix over all tones is a glaze: the primer's light and dark make its steps.
+            let glaze = row.glaze.is_some() && one_mix(&ramp.steps);
+            let what = if glaze { "what-over-tone" } else { "what-step" };
+            let what = say!(words, what, step = (i + 1).to_string(), last = &last);
             let place = MixPlace::LitStep(row.entry, light.id, i);
             stage.recipes.push(recipe(row, what, step, from).at(place));
         }
@@ -240,6 +256,15 @@ fn lamp(from: &WorkGround<'_>, light: &PlannedLight, figure: &[&RegionColours]) 
     stage.mistake = say!(words, "lamp-colour-mistake");
     stage.repair = say!(words, "lamp-colour-repair");
     Some(stage)
+}
+
+/// Whether several steps are all of one mix.
+fn one_mix(steps: &[StepColour]) -> bool {
+    let mut used = steps.iter().filter(|s| s.area_mm2 > 0.0).map(|s| s.mix.as_ref().map(|m| &m.parts));
+    match used.next() {
+        Some(Some(first)) => steps.len() > 1 && used.all(|m| m == Some(first)),
+        _ => false,
+    }
 }
 
 /// The same light as one glaze over what is painted, with what it makes of it.
