@@ -277,7 +277,7 @@ impl Outline {
         let last = (middle..self.points.len()).rfind(|i| beside(*i) >= right - TURNED_BACK);
         let first = (0..middle).find(|i| beside(*i) <= left + TURNED_BACK);
         let (first, last) = (first.unwrap_or(middle), last.unwrap_or(middle));
-        let kept = first.min(middle)..(last + 1).min(self.points.len());
+        let kept = first..(last + 1).min(self.points.len());
         self.points = self.points[kept.clone()].to_vec();
         self.far = self.far[kept.clone()].to_vec();
         self.faces = self.faces[kept].to_vec();

@@ -95,15 +95,21 @@ impl Composer<'_> {
     /// Which regions have anything that is painted: neither buried nor the underside or a print support.
     fn painted_regions(&self, regions: &Regions) -> Vec<bool> {
         let mut painted = vec![false; regions.regions.len()];
-        for (f, region) in regions.of_face.iter().enumerate() {
-            if self.plan.part_of_face.get(f).is_some_and(|p| p.is_painted())
-                && self.plan.surface.open_corners(f) > 0
-                && let Some(painted) = painted.get_mut(region.index())
-            {
-                *painted = true;
-            }
+        for (_, region) in self.painted_faces(regions) {
+            painted[region] = true;
         }
         painted
+    }
+
+    /// The faces that are painted, each with the place of its region.
+    fn painted_faces(&self, regions: &Regions) -> impl Iterator<Item = (usize, usize)> {
+        let count = regions.regions.len();
+        let each = regions.of_face.iter().enumerate().map(|(f, region)| (f, region.index()));
+        each.filter(move |(f, region)| {
+            *region < count
+                && self.plan.surface.open_corners(*f) > 0
+                && self.plan.part_of_face.get(*f).is_some_and(|p| p.is_painted())
+        })
     }
 
     /// The row of the colouring that paints a region.
@@ -252,16 +258,10 @@ impl Composer<'_> {
     fn strongest_lights(&self, regions: &Regions) -> Vec<String> {
         let zones = &self.plan.zones.rows;
         let mut area = vec![vec![0.0; zones.len()]; regions.regions.len()];
-        for (f, region) in regions.of_face.iter().enumerate() {
-            if self.plan.surface.open_corners(f) == 0
-                || !self.plan.part_of_face.get(f).is_some_and(|p| p.is_painted())
-            {
-                continue;
-            }
+        for (f, region) in self.painted_faces(regions) {
             let number = self.plan.zone_at(f, [1.0 / 3.0; 3]);
-            let zone = zones.iter().position(|z| z.number == number);
-            if let Some((area, zone)) = area.get_mut(region.index()).zip(zone) {
-                area[zone] += self.plan.surface.face_area(f);
+            if let Some(zone) = zones.iter().position(|z| z.number == number) {
+                area[region][zone] += self.plan.surface.face_area(f);
             }
         }
         let told = area.into_iter().map(|area| {
@@ -276,12 +276,8 @@ impl Composer<'_> {
     fn mean_lightness(&self, regions: &Regions) -> Vec<Option<Lightness>> {
         let mut sums = vec![(0.0, 0.0); regions.regions.len()];
         let surface = &self.plan.surface;
-        for (f, region) in regions.of_face.iter().enumerate() {
-            let Some(sum) = sums.get_mut(region.index()) else { continue };
-            if surface.open_corners(f) == 0 || !self.plan.part_of_face.get(f).is_some_and(|p| p.is_painted())
-            {
-                continue;
-            }
+        for (f, region) in self.painted_faces(regions) {
+            let sum = &mut sums[region];
             let of = |s: &u32| f64::from(self.plan.values.lightness[*s as usize]);
             let area = surface.face_area(f);
             sum.0 += area;

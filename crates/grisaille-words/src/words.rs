@@ -85,17 +85,20 @@ impl Words {
     /// A sentence by its key; usually through [`say!`](crate::say). A key that no sentence has is printed itself.
     #[must_use]
     pub fn say(&self, key: &str, with: &[(&str, Said<'_>)]) -> String {
+        self.found(key, with).unwrap_or_else(|| key.to_owned())
+    }
+
+    /// A sentence of this language, else the English one.
+    fn found(&self, key: &str, with: &[(&str, Said<'_>)]) -> Option<String> {
         let own = self.own.as_ref().and_then(|own| said(own, key, with));
-        own.or_else(|| said(&ENGLISH_BUNDLE, key, with)).unwrap_or_else(|| key.to_owned())
+        own.or_else(|| said(&ENGLISH_BUNDLE, key, with))
     }
 
     /// One of a fixed set of words, by its kind and its English: "From the front" of the kind `view` has the key
     /// `view-from-the-front`. What has no key is printed as it is.
     #[must_use]
     pub fn term(&self, kind: &str, english: &str) -> String {
-        let key = key_of(kind, english);
-        let own = self.own.as_ref().and_then(|own| said(own, &key, &[]));
-        own.or_else(|| said(&ENGLISH_BUNDLE, &key, &[])).unwrap_or_else(|| english.to_owned())
+        self.found(&key_of(kind, english), &[]).unwrap_or_else(|| english.to_owned())
     }
 
     /// Whether there is a sentence of this key, in this language or in English.
