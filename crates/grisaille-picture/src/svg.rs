@@ -23,6 +23,48 @@ const LETTER: f64 = 2.4;
 /// White round a view, and between views.
 const GAP: f64 = 4.0;
 
+/// The numbers of an SVG: how many pixels a mm of paper has, how many of the SVG's own units, and how many places to
+/// round to a unit has.
+#[derive(Clone, Copy, Debug)]
+struct Grid {
+    pixels_per_mm: f64,
+    units_per_mm: f64,
+    places_per_unit: i64,
+}
+
+impl Grid {
+    /// Units are mm, with two digits behind the point: for files that a painter may edit.
+    fn in_mm(pixels_per_mm: f64) -> Self {
+        Self { pixels_per_mm, units_per_mm: 1.0, places_per_unit: 100 }
+    }
+
+    /// Whole numbers of 0.02 mm, as fine as printers print: short, since a guide has a hundred thousand of them.
+    fn in_short(pixels_per_mm: f64) -> Self {
+        Self { pixels_per_mm, units_per_mm: 50.0, places_per_unit: 1 }
+    }
+
+    /// The size of a picture in units.
+    fn size(self, size_px: [u32; 2]) -> [f64; 2] {
+        size_px.map(|px| f64::from(px) / self.pixels_per_mm * self.units_per_mm)
+    }
+
+    /// A length on a picture in places.
+    fn places(self, px: f64) -> i64 {
+        (px / self.pixels_per_mm * self.units_per_mm * self.places_per_unit as f64).round() as i64
+    }
+
+    /// Places as the SVG writes them, without needless digits.
+    fn write(self, places: i64) -> String {
+        let (whole, rest) = (places.abs() / self.places_per_unit, places.abs() % self.places_per_unit);
+        let sign = if places < 0 { "-" } else { "" };
+        match rest {
+            0 => format!("{sign}{whole}"),
+            // Units have a hundred places where they have more than one.
+            rest => format!("{sign}{whole}.{rest:02}").trim_end_matches('0').to_owned(),
+        }
+    }
+}
+
 /// How borders between areas are drawn.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BorderPen {
@@ -136,14 +178,14 @@ pub fn line_svg(
     borders: Option<(&Traced, BorderPen)>,
     pixels_per_mm: f64,
 ) -> String {
-    let scale = 1.0 / pixels_per_mm;
-    let mut out = begun(size_px, scale);
+    let grid = Grid::in_short(pixels_per_mm);
+    let mut out = begun(size_px, grid);
     if let Some((traced, pen)) = borders {
         // Nothing is filled up to them here, so that they may be as loose as contours.
-        let traced = traced.loosened(LOOSE / scale);
-        inner_borders(&mut out, &traced, pen, scale);
+        let traced = traced.loosened(LOOSE * pixels_per_mm);
+        inner_borders(&mut out, &traced, pen, grid);
     }
-    contours(&mut out, strokes, scale);
+    contours(&mut out, strokes, grid);
     out.push_str("</svg>\n");
     out
 }
@@ -162,22 +204,21 @@ pub struct LinePen {
 /// Lines that are marked on a figure, on nothing, to be laid over a picture of it; the last drawn lie on top.
 #[must_use]
 pub fn marked_svg(size_px: [u32; 2], marked: &[(&[Stroke], LinePen)], pixels_per_mm: f64) -> String {
-    let scale = 1.0 / pixels_per_mm;
-    let mut out = begun(size_px, scale);
+    let grid = Grid::in_short(pixels_per_mm);
+    let mut out = begun(size_px, grid);
     for (strokes, pen) in marked.iter().filter(|(strokes, _)| !strokes.is_empty()) {
-        let dash =
-            if pen.dashed { format!("{:.2} {:.2}", 3.5 * pen.width, 2.5 * pen.width) } else { "none".into() };
+        let width = pen.width * grid.units_per_mm;
+        let dash = if pen.dashed { format!("{:.0} {:.0}", 3.5 * width, 2.5 * width) } else { "none".into() };
         // Writing to a string cannot fail.
         let _ = write!(
             out,
-            "<path fill=\"none\" stroke=\"{}\" stroke-width=\"{:.2}\" stroke-dasharray=\"{dash}\" \
+            "<path fill=\"none\" stroke=\"{}\" stroke-width=\"{width:.1}\" stroke-dasharray=\"{dash}\" \
              stroke-linecap=\"{}\" stroke-linejoin=\"round\" d=\"",
             hex(pen.ink),
-            pen.width,
             if pen.dashed { "butt" } else { "round" }
         );
         for stroke in *strokes {
-            path(&mut out, &stroke.points, stroke.closed, scale);
+            path(&mut out, &stroke.points, stroke.closed, grid);
         }
         out.push_str("\"/>\n");
     }
@@ -186,33 +227,34 @@ pub fn marked_svg(size_px: [u32; 2], marked: &[(&[Stroke], LinePen)], pixels_per
 }
 
 /// The head of an SVG of lines alone.
-fn begun(size_px: [u32; 2], scale: f64) -> String {
-    let [w, h] = size_px.map(|px| f64::from(px) * scale);
+fn begun(size_px: [u32; 2], grid: Grid) -> String {
+    let [w, h] = grid.size(size_px);
+    let [wide, high] = [w, h].map(|units| units / grid.units_per_mm);
     format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w:.3}mm\" height=\"{h:.3}mm\" viewBox=\"0 0 {w:.3} {h:.3}\">\n"
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{wide:.3}mm\" height=\"{high:.3}mm\" viewBox=\"0 0 {w:.2} {h:.2}\">\n"
     )
 }
 
 /// Borders between areas; what meets paper is the contour's.
-fn inner_borders(out: &mut String, traced: &Traced, pen: BorderPen, scale: f64) {
+fn inner_borders(out: &mut String, traced: &Traced, pen: BorderPen, grid: Grid) {
     // What is no longer than the pen is wide would be a dot, and so is a ring of no more than this.
     let is_line = |b: &&Border| {
         let steps = b.points.windows(2).map(|w| (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1]));
-        steps.sum::<f64>() * scale > if b.closed { RING } else { pen.width.max(FINE) }
+        steps.sum::<f64>() / grid.pixels_per_mm > if b.closed { RING } else { pen.width.max(FINE) }
     };
     let inner = traced.borders.iter().filter(|b| !b.sides.contains(&crate::Areas::NONE)).filter(is_line);
-    lines(out, inner.map(|b| (b.points.as_slice(), b.closed)), pen.width, pen.strength, scale);
+    lines(out, inner.map(|b| (b.points.as_slice(), b.closed)), pen.width, pen.strength, grid);
 }
 
-fn contours(out: &mut String, strokes: &[Stroke], scale: f64) {
-    lines(out, strokes.iter().map(|s| (s.points.as_slice(), s.closed)), PEN, 0.85, scale);
+fn contours(out: &mut String, strokes: &[Stroke], grid: Grid) {
+    lines(out, strokes.iter().map(|s| (s.points.as_slice(), s.closed)), PEN, 0.85, grid);
 }
 
 fn one(out: &mut String, view: &SvgView, pixels_per_mm: f64, watch: &Watch) -> Result<(), Stop> {
-    let scale = 1.0 / pixels_per_mm;
+    let grid = Grid::in_mm(pixels_per_mm);
     if let Some(image) = &view.shading {
         let data = STANDARD.encode(image.png(pixels_per_mm, watch)?);
-        let [w, h] = view.size_px.map(|px| f64::from(px) * scale);
+        let [w, h] = grid.size(view.size_px);
         let _ = writeln!(
             out,
             "<image width=\"{w:.3}\" height=\"{h:.3}\" preserveAspectRatio=\"none\" href=\"data:image/png;base64,{data}\"/>"
@@ -227,15 +269,16 @@ fn one(out: &mut String, view: &SvgView, pixels_per_mm: f64, watch: &Watch) -> R
             }
             let _ = write!(out, "<path fill=\"{}\" fill-rule=\"evenodd\" d=\"", hex(*colour));
             for ring in &rings {
-                path(out, ring, true, scale);
+                path(out, ring, true, grid);
             }
             let _ = writeln!(out, "\"><title>{}</title></path>", escaped(name));
         }
-        inner_borders(out, &areas.traced, BorderPen::FINE, scale);
+        inner_borders(out, &areas.traced, BorderPen::FINE, grid);
     }
-    contours(out, &view.strokes, scale);
+    contours(out, &view.strokes, grid);
     for (place, words, ink) in &view.letters {
-        let at = [f64::from(place.x_px) * scale, f64::from(place.y_px) * scale + 0.36 * LETTER];
+        let [x, y] = [place.x_px, place.y_px].map(|px| f64::from(px) / pixels_per_mm);
+        let at = [x, y + 0.36 * LETTER];
         text(out, at, LETTER, "middle", &hex(*ink), words);
     }
     Ok(())
@@ -247,42 +290,37 @@ fn lines<'a>(
     lines: impl Iterator<Item = (&'a [[f64; 2]], bool)>,
     width: f64,
     strength: f64,
-    scale: f64,
+    grid: Grid,
 ) {
+    let width = width * grid.units_per_mm;
     let _ = write!(
         out,
         "<path fill=\"none\" stroke=\"#000000\" stroke-opacity=\"{strength}\" stroke-width=\"{width}\" \
          stroke-linecap=\"round\" stroke-linejoin=\"round\" d=\""
     );
     for (points, closed) in lines {
-        path(out, points, closed, scale);
+        path(out, points, closed, grid);
     }
     out.push_str("\"/>\n");
 }
 
-/// A line in a path's own words: absolute start, then steps, in hundredths of a mm.
-fn path(out: &mut String, points: &[[f64; 2]], closed: bool, scale: f64) {
-    let at = |p: &[f64; 2]| p.map(|x| (x * scale * 100.0).round() as i64);
-    let mut places: Vec<[i64; 2]> = points.iter().map(at).collect();
+/// A line in a path's own words: absolute start, then steps from place to place.
+fn path(out: &mut String, points: &[[f64; 2]], closed: bool, grid: Grid) {
+    let mut places: Vec<[i64; 2]> = points.iter().map(|p| p.map(|px| grid.places(px))).collect();
     places.dedup();
     let Some(first) = places.first() else { return };
-    let _ = write!(out, "M{} {}", hundredths(first[0]), hundredths(first[1]));
+    let _ = write!(out, "M{} {}", grid.write(first[0]), grid.write(first[1]));
     if places.len() > 1 {
         out.push('l');
     }
     for (n, w) in places.windows(2).enumerate() {
         let space = if n > 0 { " " } else { "" };
-        let _ = write!(out, "{space}{} {}", hundredths(w[1][0] - w[0][0]), hundredths(w[1][1] - w[0][1]));
+        let [x, y] = [0, 1].map(|k| grid.write(w[1][k] - w[0][k]));
+        let _ = write!(out, "{space}{x} {y}");
     }
     if closed {
         out.push('z');
     }
-}
-
-/// A number of hundredths without needless digits.
-fn hundredths(n: i64) -> String {
-    let text = format!("{}{}.{:02}", if n < 0 { "-" } else { "" }, n.abs() / 100, n.abs() % 100);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 fn text(out: &mut String, [x, y]: [f64; 2], size: f64, anchor: &str, ink: &str, words: &str) {
@@ -330,10 +368,11 @@ mod tests {
 
     #[test]
     fn numbers_are_short_and_text_is_safe() {
-        assert_eq!(
-            [0, 5, -5, 100, -120, 12_345].map(hundredths),
-            ["0", "0.05", "-0.05", "1", "-1.2", "123.45"]
-        );
+        let (mm, short) = (Grid::in_mm(6.0), Grid::in_short(6.0));
+        let places = [0, 5, -5, 100, -120, 12_345];
+        assert_eq!(places.map(|n| mm.write(n)), ["0", "0.05", "-0.05", "1", "-1.2", "123.45"]);
+        assert_eq!(places.map(|n| short.write(n)), ["0", "5", "-5", "100", "-120", "12345"]);
+        assert_eq!([mm.places(12.0), short.places(12.0)], [200, 100]);
         assert_eq!(
             escaped("a<b> & \"c\" 'd'\u{0}\u{FFFF}\n"),
             "a&lt;b&gt; &amp; &quot;c&quot; &apos;d&apos; "
@@ -344,12 +383,12 @@ mod tests {
     #[test]
     fn a_path_comes_back_to_its_places() {
         let mut out = String::new();
-        path(&mut out, &[[0.0, 0.0], [10.0, 0.0], [10.0, 5.0]], true, 0.1);
+        path(&mut out, &[[0.0, 0.0], [10.0, 0.0], [10.0, 5.0]], true, Grid::in_mm(10.0));
         assert_eq!(out, "M0 0l1 0 0 0.5z");
         // Rounding never adds up: steps are between rounded places.
         let places: Vec<[f64; 2]> = (0..1000).map(|i| [0.0334 * f64::from(i), 0.0]).collect();
         let mut out = String::new();
-        path(&mut out, &places, false, 1.0);
+        path(&mut out, &places, false, Grid::in_mm(1.0));
         let sum: f64 = out[5..].split(' ').step_by(2).map(|x| x.parse::<f64>().unwrap()).sum();
         assert!((sum - 33.37).abs() < 1e-6, "{sum}");
     }
