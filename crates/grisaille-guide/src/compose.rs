@@ -1,21 +1,24 @@
 //! From a plan to sheets: draws the pictures, writes the words.
 
 use crate::arrange::{Arranged, Field, MARGIN, best, largest, on_field};
-use crate::card_pictures::Survey;
+use crate::lettering::{Ground, lettered};
 use crate::paper::Paper;
 use crate::sheets::{
-    BandRow, Fact, Label, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, ValueSheet, ViewPicture,
-    Warning, ZoneRow,
+    BandRow, Fact, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, ValueSheet, ViewPicture, Warning,
+    ZoneRow,
 };
+use crate::survey::Survey;
 use grisaille_base::{Code, Finding, LightId, Millimetres, Place, Stop, Watch};
 use grisaille_colour::{FalseColour, LinearRgb, luminance_from_lightness, munsell_value, printed_grey};
 use grisaille_form::Regions;
 use grisaille_light::{Kind, Sky};
 use grisaille_picture::{
     BorderPen, Coat, DrawingSettings, EXPOSURE_TICKS, Frame, Hit, Look, Mark, Pattern, Scene, Shaded, View,
-    ViewLines, band_grey, places, zone_style,
+    ViewLines, band_grey, zone_style,
 };
-use grisaille_plan::{Coloured, Lining, Plan, PlannedLight, Stage, falloff_in_words, priming, side_in_words};
+use grisaille_plan::{
+    Coloured, Lining, NO_ZONE, Plan, PlannedLight, Stage, falloff_in_words, priming, side_in_words,
+};
 use grisaille_scheme::{Ink, Scheme, SheetKind};
 use grisaille_words::{Said, Words, messages, say};
 use nalgebra::Point3;
@@ -40,9 +43,6 @@ pub(crate) const SMOOTH: f64 = 6.0;
 pub(crate) const LEVELS: u16 = 48;
 /// Em size of letters on pictures, in millimetres of paper (9 pt).
 pub(crate) const LETTER: f64 = 3.2;
-/// A letter stands only where this much fits round its middle, so that its
-/// box touches no other letter's.
-pub(crate) const LETTER_ROOM: f64 = 0.75 * LETTER;
 /// The smallest side of a picture that is printed, in millimetres.
 pub(crate) const SMALLEST: f64 = 5.2;
 
@@ -366,27 +366,15 @@ impl<'a> Composer<'a> {
         let file = if flat { image.png(fineness, self.watch)? } else { image.jpeg(fineness, self.watch)? };
         let mut labels = Vec::new();
         if let Some(areas) = areas.filter(|_| !in_steps) {
+            let text = |label: u16| match look {
+                Look::Zones if label == u16::from(NO_ZONE) => String::new(),
+                Look::Zones => label.to_string(),
+                _ => self.plan.bands.rows.get(usize::from(label)).map_or('?', |b| b.letter).to_string(),
+            };
             let pixels = areas.per_pixel(self.watch)?;
-            let room = (LETTER_ROOM * FINENESS) as f32;
-            for place in places(&pixels, areas.width(), room, 5, self.watch)? {
-                let text = match look {
-                    Look::Zones if place.label == 0 => continue,
-                    Look::Zones => place.label.to_string(),
-                    _ => self
-                        .plan
-                        .bands
-                        .rows
-                        .get(usize::from(place.label))
-                        .map_or('?', |b| b.letter)
-                        .to_string(),
-                };
-                labels.push(Label {
-                    x: Millimetres(f64::from(place.x_px) / FINENESS),
-                    y: Millimetres(f64::from(place.y_px) / FINENESS),
-                    text,
-                    names: None,
-                });
-            }
+            let ground =
+                Ground { pixels: &pixels, size_px: [image.width(), image.height()], fineness: FINENESS };
+            labels = lettered(&ground, 5, text, &[], self.watch)?;
         }
         self.span.advance(1);
         Ok(Picture {
@@ -518,7 +506,19 @@ fn zone_mark(plan: &Plan, ink: Ink, number: u8) -> Mark {
             LinearRgb::from_srgb8([printed_grey(place, count); 3])
         }
     };
-    Mark { colour, pattern: style.pattern }
+    let pattern = match ink {
+        Ink::Colour => style.pattern,
+        // Neighbours on the ladder differ in their marks at a glance.
+        Ink::Grey => zone_pattern(number),
+    };
+    Mark { colour, pattern }
+}
+
+/// The pattern of a zone in black alone: the darker its grey, the heavier its marks.
+fn zone_pattern(number: u8) -> Pattern {
+    const HEAVIER: [Pattern; 6] =
+        [Pattern::Plain, Pattern::Dots, Pattern::Level, Pattern::Crossed, Pattern::Rising, Pattern::Upright];
+    usize::from(number).checked_sub(1).map_or(Pattern::Plain, |place| HEAVIER[place % HEAVIER.len()])
 }
 
 /// A picture of a side with its name and, if a key is given, its caption.
@@ -619,7 +619,23 @@ impl Composer<'_> {
             area: z.area_mm2,
             share: z.share,
         };
-        plan.zones.rows.iter().map(row).collect()
+        let mut rows: Vec<ZoneRow> = plan.zones.rows.iter().map(row).collect();
+        // What no light reaches belongs to the whole too.
+        let share = 1.0 - rows.iter().map(|z| z.share).sum::<f64>();
+        let lit: f64 = rows.iter().map(|z| z.area).sum();
+        if (0.005..1.0).contains(&share) {
+            let mark = zone_mark(plan, ink, NO_ZONE);
+            rows.push(ZoneRow {
+                letter: String::new(),
+                light: say!(self.words, "zone-none"),
+                meaning: say!(self.words, "zone-none-meaning"),
+                colour: srgb(mark.colour),
+                pattern: mark.pattern,
+                area: lit / (1.0 - share) * share,
+                share,
+            });
+        }
+        rows
     }
 
     /// Where a light comes from, in plain words.

@@ -12,7 +12,7 @@ use grisaille_colour::LinearRgb;
 use grisaille_form::{Line, parted};
 use grisaille_picture::{BorderPen, LinePen, Stroke, View, marked_svg};
 use grisaille_plan::{LINES_TOLD, MixPlace, StageKind};
-use grisaille_scheme::Ink;
+use grisaille_scheme::{Ink, Material};
 use grisaille_words::say;
 
 /// Dark blue and orange are told apart by every kind of colour vision (M. Okabe, K. Ito, 2008).
@@ -78,6 +78,11 @@ impl Composer<'_> {
                     0 => say!(words, "lines-thin", thin = thin),
                     n => say!(words, "lines-thin-and-more", thin = thin, n = n.to_string()),
                 });
+            }
+            let unseen = numbered.iter().enumerate().filter(|(_, n)| !**n);
+            let unseen: Vec<String> = unseen.map(|(rank, _)| (rank + 1).to_string()).collect();
+            if !unseen.is_empty() {
+                notes.push(say!(words, "lines-unseen", n = unseen.len(), numbers = words.list(&unseen)));
             }
             sheets.push(ViewSheet {
                 key: "lines",
@@ -196,11 +201,22 @@ impl Composer<'_> {
             if self.coloured.is_some() {
                 let recipe = self.line_recipe(of, line);
                 look = recipe.map(|(colour, _)| srgb(colour));
-                cells.push(recipe.and_then(|(_, mix)| mix.map(str::to_owned)).unwrap_or_else(|| "–".into()));
+                let mix = recipe.and_then(|(_, mix)| mix.map(str::to_owned));
+                let metal = || self.is_metal(line).then(|| say!(self.words, "line-of-metal"));
+                cells.push(mix.or_else(metal).unwrap_or_else(|| "–".into()));
             }
             NamedRow { number: (rank + 1).to_string(), look, cells }
         });
         rows.collect()
+    }
+
+    /// Whether a line lies on true metal, which nothing is drawn on.
+    fn is_metal(&self, line: &Line) -> bool {
+        let colouring = self.coloured.map(|c| &c.colouring);
+        let own = colouring
+            .zip(line.faces.get(line.faces.len() / 2))
+            .and_then(|(colouring, face)| Some(&colouring.rows[colouring.row_of_face(*face as usize)?]));
+        own.is_some_and(|row| row.material == Material::Tmm)
     }
 
     /// The colour and the mix of a line, from the stage that draws it.

@@ -44,7 +44,6 @@ impl Composer<'_> {
                 words: vec![
                     format!("{}.", in_full(&spray_in_words(pass.axis, words))),
                     format!("{}.", in_full(&words.term("strength", pass.strength.words()))),
-                    degrees(pass, words),
                 ],
                 pictures: self.both_sides(scale, Look::Sprayed(i + 1))?,
             });
@@ -94,7 +93,6 @@ impl Composer<'_> {
                 words: vec![
                     format!("{}.", in_full(&spray_in_words(pass.axis, words))),
                     format!("{}.", in_full(&words.term("strength", pass.strength.words()))),
-                    degrees(&pass, words),
                 ],
                 pictures: vec![self.picture(FRONT, scale, Look::SprayedOnce)?],
                 ..PrimerColumn::default()
@@ -318,19 +316,6 @@ fn value(primer: &Primer, tone: Tone) -> Swatch {
 
 fn whole(x: f64) -> String {
     format!("{x:.0}")
-}
-
-fn degrees(pass: &SprayPass, words: &Words) -> String {
-    // Half degrees of a hand are no news.
-    let tilt = whole(pass.axis.tilt.floor());
-    let key = match pass.axis.azimuth.rem_euclid(360.0).floor() {
-        _ if pass.axis.tilt < 1.0 => return say!(words, "degrees-down"),
-        r if r < 1.0 => return say!(words, "degrees-front", tilt = tilt),
-        r if r < 180.0 => ("degrees-right", r),
-        r if r < 181.0 => return say!(words, "degrees-back", tilt = tilt),
-        r => ("degrees-left", 360.0 - r),
-    };
-    say!(words, key.0, tilt = tilt, azimuth = whole(key.1))
 }
 
 /// What a look leaves to the brush.

@@ -1,11 +1,12 @@
 //! The map of regions: views with every region's number, name and colour beside it, and the list of them.
 
 use crate::arrange::{Field, on_field};
-use crate::card_pictures::{Survey, in_ink};
+use crate::card_pictures::in_ink;
 use crate::compose::{BACK, Composer, FINENESS, FRONT, srgb};
 use crate::compose_stages::called;
 use crate::labels::boundary;
 use crate::print::{area, percent};
+use crate::survey::Survey;
 use crate::view_sheet::{NamedRow, NamedView, Tag, ViewSheet};
 use grisaille_base::{Lightness, Millimetres, RegionId, Stop};
 use grisaille_colour::{LinearRgb, luminance_from_lightness, munsell_value};

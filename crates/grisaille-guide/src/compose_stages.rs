@@ -6,13 +6,14 @@ use crate::compose::{Composer, SMOOTH, THREE_QUARTER, named, srgb};
 use crate::compose_extras::FACE;
 use crate::mark::Marking;
 use crate::paper::Paper;
-use crate::sheets::{MixRow, Picture, SeeSheet, Srgb, StageCard, Swatch, ViewPicture};
+use crate::sheets::{MixRow, SeeSheet, Srgb, StageCard, Swatch, ViewPicture};
+use crate::survey::CloseUp;
 use grisaille_base::{Lightness, Stop};
 use grisaille_colour::{
     Called, Depth, Lab, LinearRgb, Nearness, colour_called, luminance_from_lightness, munsell_value,
 };
 use grisaille_picture::{Coat, Frame, Look, Pattern};
-use grisaille_plan::{Band, Coloured, MixPlace, Recipe, Stage, StageKind};
+use grisaille_plan::{Band, Coloured, Face, MixPlace, Recipe, Stage, StageKind};
 use grisaille_scheme::{Ink, SheetKind};
 use grisaille_words::{Words, say};
 
@@ -21,10 +22,8 @@ use grisaille_words::{Words, say};
 struct Sizes {
     /// The sides of pictures on cards without mixes: two of them share a sheet of A4.
     plain: f64,
-    /// The height of pictures on cards with several mixes.
-    middle: f64,
-    /// And on those with one or two.
-    low: f64,
+    /// The height of pictures on cards with mixes.
+    high: f64,
     /// The width of one picture, and of each of two.
     widths: [f64; 2],
 }
@@ -33,8 +32,8 @@ impl Sizes {
     fn on(paper: Paper) -> Self {
         match paper.is_small() {
             // Across the whole sheet, above the words.
-            true => Self { plain: 84.0, middle: 70.0, low: 62.0, widths: [100.0, 61.0] },
-            false => Self { plain: 84.0, middle: 58.0, low: 44.0, widths: [58.0, 38.0] },
+            true => Self { plain: 84.0, high: 62.0, widths: [84.0, 61.0] },
+            false => Self { plain: 84.0, high: 58.0, widths: [58.0, 42.0] },
         }
     }
 }
@@ -111,9 +110,8 @@ impl Composer<'_> {
     ) -> Result<StageCard, Stop> {
         let groups = grouped(&stage.recipes);
         let letters = letters(&stage.recipes);
-        let Sizes { middle, low, widths, .. } = Sizes::on(self.paper);
-        let height = if groups.len() > 2 { middle } else { low };
-        let paper = Field { width: widths[0], height: middle + 10.0 };
+        let Sizes { high, widths, .. } = Sizes::on(self.paper);
+        let paper = Field { width: widths[0], height: high + 10.0 };
         let scale = on_field(&self.extents, &[THREE_QUARTER], 1, paper).scale;
         // Before its mixes, region by region, where all of a lamp's light falls.
         let about = match stage.kind {
@@ -125,15 +123,11 @@ impl Composer<'_> {
             && let Some(marking) = Marking::of(stage, self.plan, coloured)
         {
             let marking = if blank { marking.blank() } else { marking };
-            let room = (height, widths);
-            pictures = self.marked_pictures((stage.kind, &stage.title), &marking, &letters, room)?;
-        }
-        if stage.kind == StageKind::Eyes && !blank {
-            let faces: Vec<Picture> = self.faces(coloured, height)?;
-            pictures.truncate(1);
-            let name = say!(self.words, "view-close-by");
-            let close = |picture| ViewPicture { name: name.clone(), caption: String::new(), picture };
-            pictures.extend(faces.into_iter().take(1).map(close));
+            let about = (stage.kind, stage.title.as_str());
+            pictures = match stage.kind {
+                StageKind::Eyes => self.marked_eyes(about, (&marking, &letters), coloured)?,
+                _ => self.marked_pictures(about, &marking, &letters, (high, &widths[..]))?,
+            };
         }
         let print = Print { bands: &self.plan.bands.rows, ink: self.ink(), words: self.words };
         let mut mixes: Vec<MixRow> =
@@ -177,21 +171,25 @@ impl Composer<'_> {
         Ok(pictures)
     }
 
-    /// The marked faces, close by, as they will be painted.
-    fn faces(&mut self, coloured: &Coloured, height: f64) -> Result<Vec<Picture>, Stop> {
-        let faces = coloured.colouring.rows.iter().flat_map(|row| &row.faces);
+    /// The eyes of the marked faces, close by, what is painted in this stage marked.
+    fn marked_eyes(
+        &mut self,
+        about: (StageKind, &str),
+        (marking, letters): (&Marking<'_>, &[String]),
+        coloured: &Coloured,
+    ) -> Result<Vec<ViewPicture>, Stop> {
+        let faces: Vec<&Face> = coloured.colouring.rows.iter().flat_map(|row| &row.faces).collect();
+        let Sizes { high, widths, .. } = Sizes::on(self.paper);
         let mut pictures = Vec::new();
-        for face in faces {
-            let view = self.face_view(face.nose);
+        for face in faces.iter().take(widths.len()) {
             let shown = FACE * face.height.max(1e-3);
-            let room = Sizes::on(self.paper).widths[1].min(height);
+            let room = widths[faces.len().min(widths.len()) - 1].min(high);
             let scale = (room / shown).floor().clamp(1.0, 12.0);
             let side = ((shown * scale).min(room) * SMOOTH) as u32;
-            let frame = Frame::new(view, 1.0 / (SMOOTH * scale), side, side, face.nose);
-            let scene = self.scene(&frame, SMOOTH)?;
-            let gaze = self.words.term("gaze", face.gaze.as_str());
-            let alt = say!(self.words, "alt-face-close-by", gaze = gaze);
-            pictures.push(self.drawn(&scene, Some(Look::Colours), scale, alt)?);
+            let frame = Frame::new(self.face_view(face.nose), 1.0 / (SMOOTH * scale), side, side, face.nose);
+            let (picture, _) = self.marked(about, marking, letters, &CloseUp { frame, scale })?;
+            let name = say!(self.words, "view-close-by");
+            pictures.push(ViewPicture { name, caption: String::new(), picture });
         }
         Ok(pictures)
     }
@@ -303,11 +301,13 @@ fn by_region(stage: &Stage, words: &Words) -> Vec<Stage> {
 /// A card with lines to write on in place of its answers; cautions and what it is about stay.
 fn without_answers(card: StageCard, words: &Words) -> StageCard {
     let line = || "\u{2026}".repeat(12);
+    let white = Srgb([255; 3]);
     let mixes = card.mixes.into_iter().map(|row| MixRow {
+        pot: row.pot.map(|_| white),
         looks: row
             .looks
             .into_iter()
-            .map(|s| Swatch { colour: Srgb([255; 3]), pattern: Pattern::Plain, ..s })
+            .map(|s| Swatch { colour: white, pattern: Pattern::Plain, ..s })
             .collect(),
         mix: say!(words, "handout-mix", line = line()),
         purpose: row.purpose,
@@ -350,7 +350,7 @@ fn letters(recipes: &[Recipe]) -> Vec<String> {
         _ => None,
     };
     let first = recipes.first().and_then(entry);
-    let marked = |r: &&Recipe| !matches!(r.place, MixPlace::AsTold | MixPlace::Eye(..));
+    let marked = |r: &&Recipe| !matches!(r.place, MixPlace::AsTold);
     if first.is_some() && recipes.iter().filter(marked).all(|r| entry(r) == first) {
         let number = |r: &Recipe| match r.place {
             MixPlace::Step(_, step) => (step + 1).to_string(),
@@ -388,15 +388,43 @@ struct Print<'a> {
 
 /// How a mix is told: its tone beside the bands of the values sheet.
 fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], print: Print<'_>) -> MixRow {
-    let Print { bands, ink, words } = print;
+    let Print { ink, words, .. } = print;
     let of = |r: &Recipe| stage.recipes.iter().position(|other| std::ptr::eq(other, r));
-    let looks = group.iter().map(|r| Swatch {
+    let first = group[0];
+    let look = |r: &&Recipe| Swatch {
         letter: of(r).and_then(|i| letters.get(i)).cloned().unwrap_or_default(),
         colour: srgb(r.colour.shown()),
         pattern: of(r).map_or(Pattern::Plain, |i| pattern_of(i as u16, ink)),
-        words: String::new(),
-    });
+        // Beside what a thin mix makes of each ground: which it is, and how light it becomes.
+        words: match first.pot {
+            Some(_) if letters.iter().all(String::is_empty) => String::new(),
+            Some(_) if stage.kind == StageKind::Glaze => format!("{:.1}", value(Lightness(r.colour.l))),
+            Some(_) => r.region.clone(),
+            None => String::new(),
+        },
+    };
+    let looks = group.iter().map(look);
+    let tone = tone_of(stage, group, print);
+    let purpose = purpose(stage, group, words);
+    let mix = match &first.mix {
+        Some(mix) => mix.clone(),
+        None if stage.recipes.len() > MANY => String::new(),
+        None => say!(words, "mix-to-match"),
+    };
+    MixRow { pot: first.pot.map(|pot| srgb(pot.shown())), looks: looks.collect(), mix, purpose, tone }
+}
+
+/// The tone of a mix in words: its colour, its value beside the bands of the values sheet, warm or cool, how near it
+/// comes. Of a thin mix that of the mix itself; what it makes of each ground is told with that.
+fn tone_of(stage: &Stage, group: &[&Recipe], Print { bands, words, .. }: Print<'_>) -> String {
     let first = group[0];
+    let worst = group.iter().filter_map(|r| r.near).max();
+    let near = worst.and_then(nearness).map(|key| say!(words, key));
+    if let Some(pot) = first.pot {
+        return words.row(
+            &[called(pot, words), say!(words, warmth(pot))].into_iter().chain(near).collect::<Vec<_>>(),
+        );
+    }
     let mut values: Vec<String> =
         group.iter().map(|r| format!("{:.1}", value(Lightness(r.colour.l)))).collect();
     values.dedup();
@@ -411,19 +439,12 @@ fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], print: Print<'_
         (_, _) => say!(words, "mix-values", values = told),
     };
     let mut tone = vec![called(first.colour, words), value];
-    let purpose = purpose(stage, group, words);
     // A long list says of each mix only what tells it from the others.
     if stage.recipes.len() <= MANY {
         tone.push(say!(words, warmth(first.colour)));
-        let worst = group.iter().filter_map(|r| r.near).max();
-        tone.extend(worst.and_then(nearness).map(|key| say!(words, key)));
+        tone.extend(near);
     }
-    let mix = match &first.mix {
-        Some(mix) => mix.clone(),
-        None if stage.recipes.len() > MANY => String::new(),
-        None => say!(words, "mix-to-match"),
-    };
-    MixRow { looks: looks.collect(), mix, purpose, tone: words.row(&tone) }
+    words.row(&tone)
 }
 
 /// What a mix is for; what the card's title says is not said again on each line.
@@ -433,6 +454,12 @@ fn purpose(stage: &Stage, group: &[&Recipe], words: &Words) -> String {
     {
         let [first, last] = [first, last].map(|step| (step + 1).to_string());
         return say!(words, "what-over-tones", first = first, last = last);
+    }
+    // Where a thin mix goes stands beside its swatches.
+    if let (Some(_), [first, rest @ ..]) = (group[0].pot, group)
+        && rest.iter().all(|r| r.what == first.what)
+    {
+        return first.what.clone();
     }
     let each = group.iter().map(|r| match stage.regions.as_slice() {
         [one] if *one == r.region => r.what.clone(),
@@ -505,6 +532,7 @@ mod tests {
             region: "boots".into(),
             what: what.into(),
             colour,
+            pot: None,
             mix: mix.map(Into::into),
             paints: Vec::new(),
             near: Some(Nearness::Near),

@@ -5,7 +5,7 @@ use grisaille_colour::{Lab, LinearRgb};
 use grisaille_form::{Line, parted};
 use grisaille_picture::Hit;
 use grisaille_plan::{
-    Coloured, Colouring, LINES_TOLD, MixPlace, Plan, RegionColours, Stage, StageKind, step_at,
+    Coloured, Colouring, EyePart, LINES_TOLD, MixPlace, Plan, RegionColours, Stage, StageKind, step_at,
 };
 use nalgebra::Point3;
 use std::collections::BTreeMap;
@@ -25,6 +25,8 @@ pub(crate) struct Marking<'a> {
     plan: &'a Plan,
     colouring: &'a Colouring,
     recipes: BTreeMap<Area, u16>,
+    /// Whether it is eyes that are marked.
+    eyes: bool,
     /// Rows of which the steps that are not marked are shown too.
     beside: Vec<usize>,
     /// Lines, each with its label.
@@ -41,6 +43,7 @@ enum Area {
     Step(usize, usize),
     Lit(usize, LightId, usize),
     Pools(usize),
+    Eye(usize, EyePart),
 }
 
 impl<'a> Marking<'a> {
@@ -52,6 +55,7 @@ impl<'a> Marking<'a> {
             plan,
             colouring,
             recipes: BTreeMap::new(),
+            eyes: stage.recipes.iter().any(|r| matches!(r.place, MixPlace::Eye(..))),
             beside: Vec::new(),
             lines: Vec::new(),
             spots: Vec::new(),
@@ -63,15 +67,7 @@ impl<'a> Marking<'a> {
                 MixPlace::Step(entry, step) => row_of(entry).map(|row| Area::Step(row, step)),
                 MixPlace::LitStep(entry, light, step) => row_of(entry).map(|row| Area::Lit(row, light, step)),
                 MixPlace::Pools(entry) => row_of(entry).map(Area::Pools),
-                // The eyes are shown close by; here the skin that they lie on, in its own colour.
-                MixPlace::Eye(entry, _) => {
-                    if let Some(row) = row_of(entry) {
-                        let skin = marking.colours.len() as u16;
-                        marking.colours.push(colouring.rows[row].base.shown());
-                        marking.recipes.entry(Area::All(row)).or_insert(skin);
-                    }
-                    None
-                }
+                MixPlace::Eye(entry, part) => row_of(entry).map(|row| Area::Eye(row, part)),
                 MixPlace::AsTold | MixPlace::Lines(_) | MixPlace::Edges(_) | MixPlace::Spots(_) => None,
             };
             if let Some(area) = area {
@@ -90,7 +86,11 @@ impl<'a> Marking<'a> {
         }
         if matches!(stage.kind, StageKind::ShadowsAndLights | StageKind::LampColour(_)) {
             let rows = marking.recipes.keys().map(|area| match area {
-                Area::All(row) | Area::Step(row, _) | Area::Lit(row, ..) | Area::Pools(row) => *row,
+                Area::All(row)
+                | Area::Step(row, _)
+                | Area::Lit(row, ..)
+                | Area::Pools(row)
+                | Area::Eye(row, _) => *row,
             });
             marking.beside = rows.collect();
             marking.beside.dedup();
@@ -161,6 +161,12 @@ impl<'a> Marking<'a> {
         }
         if let Some(label) = self.recipes.get(&Area::Pools(row)) {
             return self.is_deep(hit).then_some(*label);
+        }
+        if self.eyes {
+            let part = self.colouring.rows[row].eye_at(self.plan, hit.face.index(), hit.barycentric)?;
+            // The catchlight comes with the last touches; until then it is iris.
+            let part = if part == EyePart::Catchlight { EyePart::Iris } else { part };
+            return self.recipes.get(&Area::Eye(row, part)).copied();
         }
         let (_, step) = step_at(self.colouring, self.plan, hit.face.index(), hit.barycentric)?;
         if let Some(label) = self.recipes.get(&Area::Step(row, step)) {

@@ -281,6 +281,7 @@ struct Stage {
 
 #[derive(Serialize)]
 struct Mixed {
+    pot: Option<Fill>,
     looks: Vec<Tone>,
     mix: String,
     purpose: String,
@@ -658,6 +659,7 @@ impl Copyist<'_, '_> {
 
     fn mixed(&mut self, row: &MixRow) -> Mixed {
         Mixed {
+            pot: row.pot.map(|pot| self.plain(pot)),
             looks: row.looks.iter().map(|s| self.tone(s)).collect(),
             mix: self.print(&row.mix),
             purpose: self.tell(&row.purpose),

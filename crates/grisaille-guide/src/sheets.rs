@@ -312,6 +312,9 @@ pub struct SeeSheet {
 /// One mix, with an empty box to paint the real one into.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct MixRow {
+    /// What the mix itself looks like, where it lies thin over what is there
+    /// already; `looks` are then what it makes of each ground, with words.
+    pub pot: Option<Srgb>,
     /// What it looks like on the figure, with the letters or numbers that it
     /// has on the pictures; several where one mix lies over several tones.
     pub looks: Vec<Swatch>,

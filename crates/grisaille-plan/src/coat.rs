@@ -99,7 +99,7 @@ impl Tone {
 pub struct Tones {
     /// The ground, all over.
     pub dark: Lightness,
-    /// Halfway between, in L*.
+    /// Between them; halfway in L* where nothing else is chosen.
     pub mid: Lightness,
     /// The lightest.
     pub light: Lightness,

@@ -89,7 +89,8 @@ pub(crate) fn primer(
     let spots = Spots::of(ground.surface, ground.part_of_face);
     let target = spots.pick(ground.planned);
     let fit = &ground.values.fit;
-    let tones = Tones::between(fit.dark, fit.light);
+    // One mid grey serves the stages' coats and these passes.
+    let tones = Tones { mid: ground.stage_mid, ..Tones::between(fit.dark, fit.light) };
     let aim = Aim { target: &target, share: &spots.share, tones };
     let Some(found) = spray(&aim, &spots, ground.tree, kept, watch)? else { return Ok(None) };
     let three_advised = found.three.remaining.rms + WORTH <= found.two.remaining.rms;

@@ -118,6 +118,8 @@ pub struct Recipe {
     pub what: String,
     /// What it looks like.
     pub colour: Lab,
+    /// What the mix itself looks like, where it lies thin over what is there already.
+    pub pot: Option<Lab>,
     /// The mix in parts; `None` without paints.
     pub mix: Option<String>,
     /// Its paints, the main one first.

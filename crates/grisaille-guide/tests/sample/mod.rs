@@ -511,12 +511,14 @@ fn stages() -> Vec<StageCard> {
             ],
             mixes: vec![
                 MixRow {
+                    pot: None,
                     looks: vec![Swatch { letter: "2".into(), colour: Srgb([232, 190, 96]), words: String::new(), ..Swatch::default() }],
                     mix: "2 parts Wreck rust : 1 part Shell white".into(),
                     purpose: "step 2 of 3".into(),
                     tone: "value 7.4, warm, comes near".into(),
                 },
                 MixRow {
+                    pot: Some(Srgb([92, 60, 30])),
                     looks: [200, 160, 120]
                         .map(|g| Swatch { letter: "a".into(), colour: Srgb([g; 3]), words: String::new(), ..Swatch::default() })
                         .into(),

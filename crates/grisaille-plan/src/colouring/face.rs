@@ -89,7 +89,7 @@ pub struct Features {
 }
 
 /// A part of an eye.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum EyePart {
     /// The off-white.
     White,

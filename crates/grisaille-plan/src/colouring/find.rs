@@ -81,15 +81,27 @@ impl Colouring {
 }
 
 impl RegionColours {
-    /// A colour in Oklab with what a face has on top of the ramp: red, lips, beard, eyes.
-    fn faced(&self, plan: &Plan, face: usize, weights: [f32; 3], colour: [f64; 3]) -> [f64; 3] {
-        let Some(first) = self.faces.first() else { return colour };
+    /// Of several faces on one skin the nearest to a spot, and where the spot is; `None` without faces.
+    fn nearest_face(&self, plan: &Plan, face: usize, weights: [f32; 3]) -> Option<(&Face, Point3<f64>)> {
+        let first = self.faces.first()?;
         let corners =
             plan.surface.faces[face].map(|s| plan.surface.samples.position[s as usize].coords.cast::<f64>());
         let at = Point3::from((0..3).map(|i| corners[i] * f64::from(weights[i])).sum::<Vector3<f64>>());
-        // Of several faces on one skin the nearest.
         let far = |f: &Face| (f.nose - at).norm();
         let nearest = self.faces.iter().min_by(|a, b| far(a).total_cmp(&far(b))).unwrap_or(first);
+        Some((nearest, at))
+    }
+
+    /// What of an eye is painted at a spot, if anything.
+    #[must_use]
+    pub fn eye_at(&self, plan: &Plan, face: usize, weights: [f32; 3]) -> Option<EyePart> {
+        let (nearest, at) = self.nearest_face(plan, face, weights)?;
+        nearest.eye_at(at)
+    }
+
+    /// A colour in Oklab with what a face has on top of the ramp: red, lips, beard, eyes.
+    fn faced(&self, plan: &Plan, face: usize, weights: [f32; 3], colour: [f64; 3]) -> [f64; 3] {
+        let Some((nearest, at)) = self.nearest_face(plan, face, weights) else { return colour };
         let colours = &nearest.colours;
         let as_mixed = |(wanted, mix): &(Lab, Option<Mix>)| mix.as_ref().map_or(*wanted, |m| m.colour);
         if let Some(part) = nearest.eye_at(at) {

@@ -21,6 +21,7 @@ pub(super) fn wash_recipe(row: &RegionColours, wash: &Wash, from: &WorkGround<'_
         region: row.name.clone(),
         what: say!(from.words, what),
         colour: wash.pooled[base],
+        pot: Some(wash.mix.colour),
         mix: mix_words(Some(&wash.mix), from),
         paints: from.shelf.bottles(Some(&wash.mix)),
         near: None,

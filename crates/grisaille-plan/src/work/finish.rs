@@ -62,7 +62,9 @@ pub(super) fn metal(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Vec<Stage
     let each = rows.iter().map(|row| {
         let mut stage = begun(StageKind::Metal, say!(words, "metal-title", region = &row.name));
         stage.regions = vec![row.name.clone()];
-        let used = row.ramp.iter().enumerate().filter(|(_, s)| s.area_mm2 > 0.0);
+        // Its base coat is there since the figure was table-ready.
+        let base = row.base_step();
+        let used = row.ramp.iter().enumerate().filter(|(i, s)| *i != base && s.area_mm2 > 0.0);
         let mut recipes: Vec<Recipe> = Vec::new();
         for (i, step) in used {
             let next = recipe(row, step_words(row, i, words), step, from).at(MixPlace::Step(row.entry, i));
@@ -104,7 +106,9 @@ pub(super) fn base(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Option<Sta
     let mut stage = begun(StageKind::Base, say!(words, "base-title", regions = words.list(&regions)));
     stage.regions = regions;
     for row in rows {
-        let used = row.ramp.iter().enumerate().filter(|(_, s)| s.area_mm2 > 0.0);
+        // Its base coat is there since the figure was table-ready.
+        let base = row.base_step();
+        let used = row.ramp.iter().enumerate().filter(|(i, s)| *i != base && s.area_mm2 > 0.0);
         stage.recipes.extend(used.map(|(i, step)| {
             recipe(row, step_words(row, i, words), step, from).at(MixPlace::Step(row.entry, i))
         }));

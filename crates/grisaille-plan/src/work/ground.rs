@@ -3,6 +3,7 @@
 use super::{WorkGround, begun};
 use crate::band::Band;
 use crate::stage::{Stage, StageKind, dark_coat, light_coat, mid_coat, prepare, stays_in_band};
+use grisaille_base::Lightness;
 use grisaille_scheme::Route;
 use grisaille_words::say;
 
@@ -25,11 +26,13 @@ pub(super) fn stages(from: &WorkGround<'_>) -> Vec<Stage> {
 /// Dark by brush, then two rounds of dry brush.
 fn by_brush(from: &WorkGround<'_>) -> Vec<Stage> {
     let words = from.words;
-    let rows = &from.plan.bands.rows;
+    let (rows, fit) = (&from.plan.bands.rows, &from.plan.values.fit);
     let (dark, mid, light) = (&rows[0], &rows[rows.len() / 2], &rows[rows.len() - 1]);
     let mut ground = begun(StageKind::Dark, say!(words, "dark-brush-title"));
-    ground.steps = vec![say!(words, "dark-brush-on"), stays_in_band(dark.tone, dark, words)];
-    ground.tone = Some(dark.tone);
+    // The same three tones as from a can.
+    let (dark_tone, light_tone) = (fit.lightness(0.0), fit.lightness(fit.brightest));
+    ground.steps = vec![say!(words, "dark-brush-on"), stays_in_band(dark_tone, dark, words)];
+    ground.tone = Some(dark_tone);
     ground.brush = Some(say!(words, "dark-brush-brush"));
     ground.thinning = Some(say!(words, "thin-from-bottle"));
     ground.done_when = say!(words, "dark-brush-done");
@@ -37,14 +40,14 @@ fn by_brush(from: &WorkGround<'_>) -> Vec<Stage> {
     ground.repair = say!(words, "dark-brush-repair");
     ground.drying = Some(say!(words, "drying-between-coats"));
     ground.cautions = vec![say!(words, "caution-dust")];
-    let dry = |k: u8, title: String, band: &Band, how: String| {
+    let dry = |k: u8, title: String, (band, tone): (&Band, Lightness), how: String| {
         let mut stage = begun(StageKind::DryBrush(k), title);
         stage.steps = vec![
             say!(words, "dry-brush-load"),
             how,
-            say!(words, "dry-brush-tone", tone = format!("{:.0}", band.tone.0), letter = band.letter),
+            say!(words, "dry-brush-tone", tone = format!("{:.0}", tone.0), letter = band.letter),
         ];
-        stage.tone = Some(band.tone);
+        stage.tone = Some(tone);
         stage.brush = Some(say!(words, "dry-brush-brush"));
         stage.thinning = Some(say!(words, "thin-dry"));
         stage.done_when = say!(words, "dry-brush-done");
@@ -55,7 +58,7 @@ fn by_brush(from: &WorkGround<'_>) -> Vec<Stage> {
     };
     vec![
         ground,
-        dry(0, say!(words, "dry-brush-mid-title"), mid, say!(words, "dry-brush-mid")),
-        dry(1, say!(words, "dry-brush-light-title"), light, say!(words, "dry-brush-light")),
+        dry(0, say!(words, "dry-brush-mid-title"), (mid, mid.tone), say!(words, "dry-brush-mid")),
+        dry(1, say!(words, "dry-brush-light-title"), (light, light_tone), say!(words, "dry-brush-light")),
     ]
 }

@@ -41,7 +41,7 @@ pub struct WorkGround<'a> {
 
 /// The stages in bench order.
 ///
-/// Guarantees: the base is painted after everything else; eyes come before the skin round them is
+/// Guarantees: the base has its base coat with the others and is finished after everything else; eyes come before the skin round them is
 /// finished; gloss varnish comes before pin washes and matt varnish after them; true metal comes
 /// after matt varnish, its base coat with those of the others; what closes up when files are glued is painted before; at most one stage is marked as table-ready, and what follows it refines.
 #[must_use]
@@ -67,6 +67,10 @@ pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
     }
     // So that no primer shows on the table; its shine comes after the varnish.
     for row in &metal {
+        paint::base_coat(&mut list, row, from);
+    }
+    // Nor on the base, which is finished last.
+    for row in &on_base {
         paint::base_coat(&mut list, row, from);
     }
     list.extend(accents::wash(from, &figure));
@@ -136,6 +140,7 @@ fn recipe(row: &RegionColours, what: String, step: &StepColour, from: &WorkGroun
         region: row.name.clone(),
         what,
         colour: step.shown(),
+        pot: None,
         mix: mix_words(step.mix.as_ref(), from),
         paints: from.shelf.bottles(step.mix.as_ref()),
         near: step.mix.as_ref().map(Mix::nearness),

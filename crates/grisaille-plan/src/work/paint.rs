@@ -61,6 +61,7 @@ pub(super) fn glaze(row: &RegionColours, layer: &ThinLayer, from: &WorkGround<'_
             region: row.name.clone(),
             what: say!(words, "what-over-tone", step = (i + 1).to_string(), last = &last),
             colour: *colour,
+            pot: Some(layer.mix.colour),
             mix: mix.clone(),
             paints: from.shelf.bottles(Some(&layer.mix)),
             near: Some(Nearness::of(difference(*colour, step.wanted))),
@@ -189,6 +190,12 @@ fn how_much(row: &RegionColours, order: &[usize], words: &Words) -> String {
     let stays: Vec<usize> = (0..row.ramp.len()).filter(|i| !order.contains(i) && share(*i) > 0.0).collect();
     let lit: f64 = row.lit.iter().flat_map(|l| &l.steps).map(|s| s.area_mm2).sum::<f64>() / row.area_mm2;
     let told = what_stays(row, (&shares, stays, share), words);
+    let nowhere: Vec<String> =
+        (0..row.ramp.len()).filter(|i| share(*i) <= 0.0).map(|i| (i + 1).to_string()).collect();
+    let told = match nowhere.len() {
+        0 => told,
+        n => say!(words, "shades-nowhere", n = n, told = told, steps = words.list(&nowhere)),
+    };
     match lit {
         lit if lit < 0.01 => told,
         lit => say!(words, "shades-lit", told = told, lit = share_in_words(lit, words)),
@@ -296,7 +303,6 @@ fn as_a_glaze(
         mix = mix_words(Some(&layer.mix), from)?,
         thinning = layer.thinning(from.words),
         verdict = say!(from.words, verdict),
-        apart = format!("{:.0}", layer.mix.apart),
     ))
 }
 

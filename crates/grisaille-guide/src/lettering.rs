@@ -1,0 +1,124 @@
+//! Letters on pictures: in their area where there is room, else beside it with a leader.
+
+use crate::compose::LETTER;
+use crate::mark::BESIDE;
+use crate::sheets::Label;
+use grisaille_base::{Millimetres, Stop, Watch};
+use grisaille_picture::{Areas, places};
+
+/// A letter stands in an area only where this much fits round its middle, mm, so that its box touches no other
+/// letter's.
+const ROOM: f64 = 0.75 * LETTER;
+/// A tag with its white edge, mm.
+const TAG: [f64; 2] = [4.6, 4.2];
+/// A letter that finds no room on its area stands so far from it, mm.
+const AWAY: [f64; 3] = [6.0, 9.0, 12.0];
+/// Areas with less room than this, mm, are left to the colour of the swatch.
+const DOT: f64 = 0.25;
+
+/// A picture to be lettered.
+pub(crate) struct Ground<'a> {
+    /// The label of each pixel, row by row; empty where there are no areas.
+    pub(crate) pixels: &'a [u16],
+    pub(crate) size_px: [u32; 2],
+    /// Pixels on a mm of paper.
+    pub(crate) fineness: f64,
+}
+
+/// The letters of all labels that have a text, each up to `most` times; `spots` (mm) name what has no area: the middle
+/// of a line, a touch.
+///
+/// # Errors
+/// [`Stop`] when cancelled.
+pub(crate) fn lettered(
+    ground: &Ground<'_>,
+    most: usize,
+    text: impl Fn(u16) -> String,
+    spots: &[(u16, [f64; 2])],
+    watch: &Watch,
+) -> Result<Vec<Label>, Stop> {
+    let Ground { pixels, size_px, fineness } = *ground;
+    let across = size_px[0] as usize;
+    let size = size_px.map(|px| f64::from(px) / fineness);
+    let on_paper = |px: [f32; 2]| px.map(|px| f64::from(px) / fineness);
+    let room = |mm: f64| (mm * fineness) as f32;
+    let mut labels: Vec<Label> = Vec::new();
+    let mut found: Vec<u16> = Vec::new();
+    for place in places(pixels, across, room(ROOM), most, watch)? {
+        let text = text(place.label);
+        if !text.is_empty() {
+            found.push(place.label);
+            labels.push(label(on_paper([place.x_px, place.y_px]), &text, None));
+        }
+    }
+    // What has no room for its letter is named from beside it, and so are lines and spots.
+    let small = places(pixels, across, room(DOT), 1, watch)?;
+    let small = small.into_iter().filter(|p| !found.contains(&p.label));
+    let mut anchors: Vec<(u16, [f64; 2])> = small.map(|p| (p.label, on_paper([p.x_px, p.y_px]))).collect();
+    for (of, at) in spots {
+        if anchors.iter().all(|(known, _)| known != of) {
+            anchors.push((*of, *at));
+        }
+    }
+    for (of, at) in anchors {
+        let text = text(of);
+        if text.is_empty() {
+            continue;
+        }
+        let spot = beside(at, &labels, size, |x, y| {
+            let (column, row) = ((x * fineness) as usize, (y * fineness) as usize);
+            pixels.get(row * across + column).copied().unwrap_or(Areas::NONE)
+        });
+        if let Some(spot) = spot {
+            labels.push(label(spot, &text, Some(at)));
+        }
+    }
+    Ok(labels)
+}
+
+fn label([x, y]: [f64; 2], text: &str, names: Option<[f64; 2]>) -> Label {
+    Label {
+        x: Millimetres(x),
+        y: Millimetres(y),
+        text: text.into(),
+        names: names.map(|at| at.map(Millimetres)),
+    }
+}
+
+/// A place for a tag beside `at`, all in mm on the picture of a size: where it covers least of what is
+/// marked, and no other tag.
+fn beside(
+    at: [f64; 2],
+    labels: &[Label],
+    size: [f64; 2],
+    seen: impl Fn(f64, f64) -> u16,
+) -> Option<[f64; 2]> {
+    let mut best: Option<(f64, [f64; 2])> = None;
+    for (ring, away) in AWAY.into_iter().enumerate() {
+        for turn in 0..16 {
+            let angle = f64::from(turn) * std::f64::consts::TAU / 16.0;
+            let spot = [at[0] + away * angle.cos(), at[1] + away * angle.sin()];
+            let inside = (0..2).all(|k| spot[k] >= 0.5 * TAG[k] && spot[k] <= size[k] - 0.5 * TAG[k]);
+            let free =
+                labels.iter().all(|l| (l.x.0 - spot[0]).abs() > TAG[0] || (l.y.0 - spot[1]).abs() > TAG[1]);
+            if !inside || !free {
+                continue;
+            }
+            let mut covered = 0.5 * ring as f64;
+            for (u, v) in [(-0.5, -0.5), (0.5, -0.5), (-0.5, 0.5), (0.5, 0.5), (0.0, 0.0)] {
+                covered += match seen(spot[0] + u * TAG[0], spot[1] + v * TAG[1]) {
+                    Areas::NONE => 0.0,
+                    label if label >= BESIDE => 0.3,
+                    _ => 1.0,
+                };
+            }
+            if best.is_none_or(|(least, _)| covered < least) {
+                best = Some((covered, spot));
+            }
+        }
+    }
+    best.map(|(_, spot)| spot)
+}
+
+/// The size of a letter on pictures is that of the sheets' tags.
+const _: () = assert!(TAG[1] > LETTER);
