@@ -53,7 +53,7 @@ impl Desk {
         let said = |why: String| Trouble::Said(format!("'{}': {why}", path.display()));
         let text = String::from_utf8(bytes).map_err(|_| said("this is not a scheme".into()))?;
         let document = read_document(&text).map_err(|e| said(e.to_string()))?;
-        let document = with_paths(document, |p| joined(folder_of(&path), p));
+        let document = document.with_files(|p| joined(folder_of(&path), p));
         Ok(Self {
             saved: document.clone(),
             history: History::new(document),
@@ -182,7 +182,7 @@ impl Desk {
         self.history.end();
         let path = absolute(path);
         let same = self.file.as_deref() == Some(path.as_path());
-        let document = with_paths(self.document().clone(), |p| relative(folder_of(&path), p));
+        let document = self.document().clone().with_files(|p| relative(folder_of(&path), p));
         let text = write_document(&document, self.text.as_deref().filter(|_| same));
         let inputs: Vec<PathBuf> = self.inputs().into_iter().chain(self.paints()).collect();
         bench.write(&path, text.as_bytes(), &inputs)?;
@@ -195,20 +195,6 @@ impl Desk {
 
 /// The warm colour of a lamp until another is chosen.
 pub(crate) const LAMP_COLOUR: [u8; 3] = [255, 196, 120];
-
-/// A document with every path of it passed through `of`.
-#[must_use]
-pub(crate) fn with_paths(mut document: Document, of: impl Fn(&Path) -> PathBuf) -> Document {
-    for model in &mut document.models {
-        if let ModelSource::File(path) = &mut model.source {
-            *path = of(path);
-        }
-    }
-    if let Some(paints) = &mut document.scheme.colours.paints {
-        paints.file = of(&paints.file);
-    }
-    document
-}
 
 /// A path from the root, without going through '.' and '..'.
 #[must_use]

@@ -4,7 +4,7 @@
 use crate::scheme::Scheme;
 use crate::scheme_error::{SchemeError, Under, each, in_range};
 use grisaille_base::Millimetres;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// All that a painter decides, in one piece.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -13,6 +13,34 @@ pub struct Document {
     pub models: Vec<ModelEntry>,
     /// What was decided about them.
     pub scheme: Scheme,
+}
+
+impl Document {
+    /// Every file that it names: models, the list of paints, the wording of the sheets.
+    #[must_use]
+    pub fn files(&self) -> Vec<PathBuf> {
+        let models = self.models.iter().filter_map(|model| match &model.source {
+            ModelSource::File(file) => Some(file),
+            ModelSource::Diver => None,
+        });
+        let paints = self.scheme.colours.paints.as_ref().map(|paints| &paints.file);
+        models.chain(paints).chain(&self.scheme.print.words).cloned().collect()
+    }
+
+    /// The same with the name of every file passed through `of`.
+    #[must_use]
+    pub fn with_files(mut self, mut of: impl FnMut(&Path) -> PathBuf) -> Self {
+        for model in &mut self.models {
+            if let ModelSource::File(file) = &mut model.source {
+                *file = of(file);
+            }
+        }
+        let paints = self.scheme.colours.paints.as_mut().map(|paints| &mut paints.file);
+        for file in paints.into_iter().chain(&mut self.scheme.print.words) {
+            *file = of(file);
+        }
+        self
+    }
 }
 
 /// One model and what its file does not say.

@@ -4,6 +4,7 @@ use crate::scheme_error::{SchemeError, Under, each, in_range};
 use grisaille_base::Millimetres;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use std::path::PathBuf;
 
 /// A kind of sheet; the cover comes always.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -114,6 +115,10 @@ pub struct PrintChoice {
     /// The unit of lengths.
     #[serde(skip_serializing_if = "is_usual")]
     pub lengths: Lengths,
+    /// A translation of the sheets' wording, a Fluent file as `grisaille words` writes it; English if there is none. A
+    /// relative path starts at the scheme's folder.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub words: Option<PathBuf>,
     /// Areas that are painted with a design, laid flat on sheets of their own.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub freehand: Vec<FreehandChoice>,
@@ -147,6 +152,11 @@ fn is_usual<T: Default + PartialEq>(choice: &T) -> bool {
 
 impl PrintChoice {
     pub(crate) fn check(&self) -> Result<(), SchemeError> {
+        if self.words.as_ref().is_some_and(|file| file.as_os_str().is_empty()) {
+            let why =
+                "the wording of the sheets has no file: write words = \"my-language.ftl\", or leave it out";
+            return Err(SchemeError::new(why)).under("words");
+        }
         each(&self.freehand, FreehandChoice::check).under("freehand")
     }
 

@@ -79,12 +79,8 @@ impl Scene {
     /// Every file that the scene is read from: none of them is ever replaced
     /// by a result.
     pub(crate) fn inputs(&self) -> Vec<PathBuf> {
-        let models = self.document.models.iter().filter_map(|m| match &m.source {
-            ModelSource::File(path) => Some(self.folder.join(path)),
-            ModelSource::Diver => None,
-        });
-        let paints = self.document.scheme.colours.paints.iter().map(|p| self.folder.join(&p.file));
-        models.chain(paints).chain(self.file.clone()).collect()
+        let named = self.document.files().into_iter().map(|file| self.folder.join(file));
+        named.chain(self.file.clone()).collect()
     }
 
     /// The models' file names for the reader, without their folders.

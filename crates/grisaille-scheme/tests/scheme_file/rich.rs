@@ -2,9 +2,10 @@
 
 use grisaille_base::Millimetres;
 use grisaille_scheme::{
-    BandChoice, ColourChoice, Document, FaceChoice, FalloffChoice, FocalPoint, Gaze, KeptSpot, LightChoice,
-    Material, ModelEntry, ModelSource, MoodChoice, PaintChoice, PaletteEntry, RegionDeed, RegionPaint,
-    RegionSpot, RegionStep, Route, Scheme, Skipped, SkyChoice, Spread, UnitChoice, UpChoice,
+    BandChoice, ColourChoice, Document, FaceChoice, FalloffChoice, FocalPoint, FreehandChoice, Gaze, Ink,
+    KeptSpot, Lengths, LightChoice, Material, ModelEntry, ModelSource, MoodChoice, PaintChoice, PaletteEntry,
+    PaperSize, PrintChoice, RegionDeed, RegionPaint, RegionSpot, RegionStep, Route, Scheme, SheetKind,
+    Skipped, SkyChoice, Spread, UnitChoice, UpChoice,
 };
 
 pub(crate) fn diver() -> Document {
@@ -50,6 +51,18 @@ pub(crate) fn rich() -> Document {
     scheme.bounce.albedo = 0.3;
     scheme.hidden.base = true;
     scheme.hidden.parts.push([0.5, -1.25, 12.0]);
+    scheme.print = PrintChoice {
+        sheets: vec![SheetKind::Values, SheetKind::Stages, SheetKind::Handout],
+        paper: PaperSize::A5,
+        ink: Ink::Grey,
+        lengths: Lengths::Inch,
+        words: Some("wording/deutsch.ftl".into()),
+        freehand: vec![FreehandChoice {
+            name: "anchor".into(),
+            at: [1.5, -7.25, 30.0],
+            radius: Millimetres(4.5),
+        }],
+    };
     scheme.left_out.base = true;
     scheme.left_out.parts.push([-0.5, 2.25, 7.0]);
     let point = RegionSpot::Point([0.5, -4.0, 47.25]);

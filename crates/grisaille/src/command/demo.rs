@@ -82,7 +82,7 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
     let wanted = map::wanted(&maps, folder);
     let told = map::completed(&mut planned, wanted, watch)?;
     guide::say(&map::write(&planned, &told, maps, watch)?);
-    guide::say(&guide::write(&mut planned, folder, None, guide_file, watch)?);
+    guide::say(&guide::write(&mut planned, folder, guide_file, watch)?);
     print(&report(folder))?;
     run.finish()
 }

@@ -26,21 +26,17 @@ pub(crate) fn guide(args: &Guide) -> Result<(), Failure> {
     )?;
     let read = for_paper(read_scene(&scene, &run.watch)?, &scene, &run.watch)?;
     let mut planned = plan_read(scene, read, &run.watch)?;
-    choose(args, &mut planned.scheme.print);
+    choose(args, &mut planned.scheme.print)?;
     let folder = args.model.model.parent().unwrap_or(Path::new(""));
-    let (words, notes) = words_of(args.words.as_deref())?;
-    say(&notes);
-    say(&write(&mut planned, folder, words.as_ref(), output, &run.watch)?);
+    say(&write(&mut planned, folder, output, &run.watch)?);
     run.finish()
 }
 
-/// The language of the sheets: English, or a translation, with what is to be told of it.
-fn words_of(path: Option<&Path>) -> Result<(Option<Words>, Vec<String>), Failure> {
-    let Some(path) = path else { return Ok((None, Vec::new())) };
+/// A translation of the sheets, with what is to be told of it.
+fn translated(path: &Path) -> Result<(Words, Vec<String>), Failure> {
     let cannot = |why: String| Failure::Input { path: path.to_owned(), why };
     let text = String::from_utf8(read_file(path)?).map_err(|_| cannot("it is not UTF-8 text".into()))?;
-    let (words, notes) = Words::translated(&text).map_err(|e| cannot(e.to_string()))?;
-    Ok((Some(words), notes))
+    Words::translated(&text).map_err(|e| cannot(e.to_string()))
 }
 
 /// More triangles than this are thinned for sheets of paper, to no fewer than a quarter of them.
@@ -61,7 +57,12 @@ pub(crate) fn for_paper(read: Read, scene: &Scene, watch: &Watch) -> Result<Read
 }
 
 /// What the options say of the print goes before what the scheme says.
-fn choose(args: &Guide, print: &mut PrintChoice) {
+fn choose(args: &Guide, print: &mut PrintChoice) -> Result<(), Failure> {
+    if let Some(words) = &args.words {
+        // Where the scheme lies says nothing of it.
+        let whole = std::path::absolute(words);
+        print.words = Some(whole.map_err(|e| Failure::Input { path: words.clone(), why: e.to_string() })?);
+    }
     if !args.sheets.is_empty() {
         print.sheets = args.sheets.iter().copied().map(kind).collect();
     }
@@ -81,6 +82,7 @@ fn choose(args: &Guide, print: &mut PrintChoice) {
         Some(LengthsArg::Inch) => print.lengths = Lengths::Inch,
         None => {}
     }
+    Ok(())
 }
 
 fn kind(sheet: Sheet) -> SheetKind {
@@ -118,16 +120,19 @@ pub(crate) fn say(hints: &[String]) {
     }
 }
 
-/// Writes the guide of a plan, with step cards in colour where its scheme has colours; its list of paints lies in
-/// `folder`; in English unless other words are given. Gives hints.
+/// Writes the guide of a plan, with step cards in colour where its scheme has colours; its list of paints and its
+/// wording, if it has one of its own, lie in `folder`. Gives hints.
 pub(crate) fn write(
     planned: &mut Planned,
     folder: &Path,
-    words: Option<&Words>,
     output: Output,
     watch: &Watch,
 ) -> Result<Vec<String>, Failure> {
-    let words = words.unwrap_or(Words::english());
+    let own = planned.scheme.print.words.as_ref().map(|file| translated(&folder.join(file))).transpose()?;
+    let (words, notes) = match &own {
+        Some((words, notes)) => (words, notes.clone()),
+        None => (Words::english(), Vec::new()),
+    };
     let coloured = !planned.scheme.colours.regions.is_empty();
     let painted = coloured.then(|| colour(planned, folder, words, watch)).transpose()?;
     // A plan without colours has its regions and lines looked for if they are printed.
@@ -153,7 +158,7 @@ pub(crate) fn write(
         e => Failure::Other(e.to_string()),
     })?;
     output.keep(|out| out.write_all(&pdf))?;
-    Ok(findings.into_iter().map(|f| f.hint).collect())
+    Ok(notes.into_iter().chain(findings.into_iter().map(|f| f.hint)).collect())
 }
 
 fn form_of(planned: &Planned, watch: &Watch) -> Result<(Regions, Lining), Failure> {

@@ -61,15 +61,7 @@ pub(crate) fn new(args: &New) -> Result<(), Failure> {
     let scheme = &scene.document.scheme;
     let (surface, _) = divided(scheme, &mesh, &run.watch)?;
     let (_, regions) = regions_of(&scheme.regions, &surface, &mesh, &run.watch)?;
-    let mut document = scene.document.clone();
-    for model in &mut document.models {
-        if let ModelSource::File(file) = &mut model.source {
-            *file = named_from(&path, file);
-        }
-    }
-    if let Some(paints) = &mut document.scheme.colours.paints {
-        paints.file = named_from(&path, &paints.file);
-    }
+    let document = scene.document.clone().with_files(|file| named_from(&path, file));
     let found = Found { regions: &regions.regions, bounds: mesh.bounds() };
     let text = scheme_text(&document, &found);
     // What is written is read back first: a note that broke it would be ours to mend.

@@ -291,6 +291,7 @@ fn stages(text: &mut String) {
     row(text, "# paper = \"a4\"", "or \"letter\" or \"a5\"");
     row(text, "# ink = \"colour\"", "or \"grey\", for a printer without colours");
     row(text, "# lengths = \"mm\"", "or \"inch\"");
+    row(text, "# words = \"my-language.ftl\"", "a translation: grisaille words -o my-language.ftl");
     text.push('\n');
     note(text, "A design painted by hand: its area is laid flat on a sheet of its own.");
     row(text, "# [[print.freehand]]", "");

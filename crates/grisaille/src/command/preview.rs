@@ -176,7 +176,7 @@ impl Bench for Program {
                 let models = guide::for_paper(models, &scene, watch)?;
                 let mut planned = plan_read(scene, models, watch)?;
                 // Paths of the window's documents are absolute.
-                Ok(guide::write(&mut planned, Path::new(""), None, output, watch)?)
+                Ok(guide::write(&mut planned, Path::new(""), output, watch)?)
             }
             Product::Map => {
                 let outputs = map::open(&[to.to_owned()], &inputs)?;

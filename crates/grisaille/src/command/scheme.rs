@@ -5,7 +5,7 @@ use crate::choices::scheme;
 use crate::failure::Failure;
 use crate::files::Output;
 use crate::scene::{SCHEME_ENDING, Scene, is_scheme};
-use grisaille_scheme::{Document, ModelSource, write_document};
+use grisaille_scheme::write_document;
 use std::path::{Path, PathBuf};
 
 pub(crate) fn make_scheme(args: &MakeScheme) -> Result<(), Failure> {
@@ -26,15 +26,7 @@ pub(crate) fn open(path: &Path, inputs: &[PathBuf]) -> Result<Output, Failure> {
 /// Writes a scene's document; models in the file's folder or below are named
 /// from there, so that both can be moved together.
 pub(crate) fn write(scene: &Scene, path: &Path, output: Output) -> Result<(), Failure> {
-    let mut document: Document = scene.document.clone();
-    for model in &mut document.models {
-        if let ModelSource::File(file) = &mut model.source {
-            *file = named_from(path, &scene.folder.join(&*file));
-        }
-    }
-    if let Some(paints) = &mut document.scheme.colours.paints {
-        paints.file = named_from(path, &scene.folder.join(&paints.file));
-    }
+    let document = scene.document.clone().with_files(|file| named_from(path, &scene.folder.join(file)));
     let text = write_document(&document, None);
     output.keep(|out| out.write_all(text.as_bytes()))
 }

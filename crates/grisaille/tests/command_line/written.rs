@@ -138,6 +138,19 @@ fn a_guide_is_printed_in_a_translation_of_its_words() {
     let holds = |pdf: &[u8], text: &[u8]| pdf.windows(text.len()).any(|w| w == text);
     assert!(holds(&own, b"/Lang(de)") && holds(&plain, b"/Lang(en)"));
     assert!(told.contains("stay English") && told.lines().count() == 1, "{told}");
+    // A scheme names it from its own folder.
+    fs::create_dir(bench.path("deeper")).expect("a folder");
+    let german = english.replace("\nlanguage = en", "\nlanguage = de");
+    fs::write(bench.path("deeper/own.ftl"), german).expect("a file");
+    fs::write(
+        bench.path("deeper/ball.grisaille"),
+        "version = 1\n[[model]]\nfile = \"../ball.stl\"\n[print]\nsheets = [\"values\", \"stages\"]\nwords = \"own.ftl\"\n",
+    )
+    .expect("a scheme");
+    bench.works(&["guide", "deeper/ball.grisaille", "-o", "named.pdf"]);
+    assert!(holds(&fs::read(bench.path("named.pdf")).expect("a guide"), b"/Lang(de)"));
+    bench.works(&["guide", "deeper/ball.grisaille", "-o", "told.pdf", "--words", "deeper/own.ftl"]);
+    assert!(fs::read(bench.path("told.pdf")).ok() == fs::read(bench.path("named.pdf")).ok());
     for (text, why) in [("compare-titel = Vergleichen", "`compare-titel`"), ("= nothing", "line 1")] {
         fs::write(bench.path("mine.ftl"), text).expect("a file");
         bench.fails(INPUT, why, &["guide", "ball.stl", "-o", "gone.pdf", "--words", "mine.ftl"]);
