@@ -131,6 +131,17 @@ pub fn notched_block(lean: f64) -> Vec<Triangle> {
     soup
 }
 
+/// A ball of 12 mm held by four columns on a raft, every one a piece.
+#[must_use]
+pub fn ball_on_supports() -> Vec<Triangle> {
+    let mut soup = moved(scaled(icosphere(3), 6.0), [0.0, 0.0, 14.0]);
+    soup.extend(cuboid([-4.0, -4.0, 0.0], [4.0, 4.0, 1.0]));
+    for [x, y] in [[-1.5, -1.5], [1.5, -1.5], [1.5, 1.5], [-1.5, 1.5]] {
+        soup.extend(moved(tower(&[[0.5, 0.5], [0.5, 6.5], [0.15, 8.55]]), [x, y, 0.0]));
+    }
+    soup
+}
+
 /// One closed piece of upright square cross-sections about the z axis: half a
 /// side and the height of each, from below.
 #[must_use]

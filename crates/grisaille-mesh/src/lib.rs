@@ -18,6 +18,7 @@ mod corner;
 mod deal;
 mod dissolve;
 mod edge;
+mod faults;
 mod flip;
 mod inside;
 mod join;
@@ -48,6 +49,7 @@ mod what;
 
 pub use corner::{Corners, corners};
 pub use edge::{NO_TWIN, twins};
+pub use faults::{Faults, faults};
 pub use join::{join, model_of_face, without};
 pub use lid::Lid;
 pub use mesh::{Bounds, Counts, Mesh, Piece, face_cross};

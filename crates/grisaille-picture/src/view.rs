@@ -58,6 +58,13 @@ impl View {
         Self::named("From above", 0.0, 90.0)
     }
 
+    /// Straight up from below, as if the figure were tipped onto its back: its front is at the
+    /// top of the picture.
+    #[must_use]
+    pub fn below() -> Self {
+        Self::named("From below", 0.0, -90.0)
+    }
+
     /// Three-quarter view: 35° round to the viewer's left and 20° above.
     #[must_use]
     pub fn three_quarter() -> Self {
@@ -168,6 +175,7 @@ mod tests {
             (View::left_side(), -x, -y, z),
             (View::right_side(), x, y, z),
             (View::above(), z, x, y),
+            (View::below(), -z, x, -y),
         ] {
             assert_eq!((view.toward(), view.right(), view.up()), (toward, right, up), "{}", view.words());
         }

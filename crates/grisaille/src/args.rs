@@ -25,6 +25,7 @@ pub(crate) enum Command {
     /// Say what is in a model file: size, pieces, base, and what was mended;
     /// with `--lit` also what its light does.
     #[command(after_help = "Examples:\n  grisaille inspect diver.stl --json\n  \
+        grisaille inspect diver.stl --picture sides.png\n  \
         grisaille inspect diver.stl --lit --light lamp:9,-13,30")]
     Inspect(Inspect),
     /// Say what a pointed brush cannot reach, and, of several files that are
@@ -131,6 +132,13 @@ pub(crate) struct Inspect {
     pub(crate) run: RunArgs,
     #[command(flatten)]
     pub(crate) plan: PlanArgs,
+    /// Draw the model from six sides into this file (.png), with print supports, open
+    /// edges and the places of findings marked.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) picture: Option<PathBuf>,
+    /// The height of the model in the picture, in pixels.
+    #[arg(long, default_value_t = 600, value_parser = clap::value_parser!(u32).range(50..=1500), allow_hyphen_values = true)]
+    pub(crate) pixels: u32,
     /// Print JSON instead of words.
     #[arg(long)]
     pub(crate) json: bool,

@@ -1,45 +1,69 @@
 //! `inspect`: what is in a model file, and what light does on it.
 
 use crate::args::{Inspect, PlanArgs};
+use crate::command::inspect_picture::{Shown, draw};
 use crate::command::map::{Wanted, completed};
+use crate::command::view::open;
 use crate::failure::Failure;
-use crate::files::{json_text, print};
+use crate::files::{Output, json_text, print};
 use crate::job::{Planned, Run, plan_model};
 use crate::scene::Scene;
-use grisaille_base::{Code, Finding, Place};
+use grisaille_base::{Code, Finding, Place, Watch};
 use grisaille_export::summary;
 use grisaille_guide::percent;
 use grisaille_mesh::{Mark, Mesh, Supports, Upright, face_cross, parts, supports, upright};
 use grisaille_plan::{Loaded, Plan};
 use serde_json::{Value, json};
 use std::fmt::Write;
+use std::path::PathBuf;
 
 pub(crate) fn inspect(args: &Inspect) -> Result<(), Failure> {
     if args.lit || args.plan != PlanArgs::default() {
         return inspect_lit(args);
     }
     let scene = Scene::of(&args.model)?;
-    let run = Run::start(&args.run, &scene.inputs(), &[])?;
+    let inputs = scene.inputs();
+    let run = Run::start(&args.run, &inputs, args.picture.as_slice())?;
+    let picture = opened(args, &inputs)?;
     let Loaded { mesh, mut findings, .. } = scene.load(&run.watch)?;
     let parts = parts(&mesh, supports(&mesh, &run.watch)?);
     findings.extend(parts.supports.as_ref().map(Supports::finding));
     let tilt = run.watch.run(|| upright(&mesh, parts.supports.as_ref()));
     findings.extend(tilt.map(|t| tilted(&t)));
+    if let Some(output) = picture {
+        let title = &scene.document.scheme.title;
+        keep(output, &Shown { title, mesh: &mesh, parts: &parts, findings: &findings }, args, &run.watch)?;
+    }
     let name = scene.model_names();
     let text = if args.json {
         let mut value = in_json(&name, &mesh, (parts.base_top_mm, parts.supports.as_ref()), &findings);
-        value["tilt"] = json!(tilt.map(|t| json!({
-            "degrees": t.degrees,
-            "down": t.down,
-            "base_mm2": t.area_mm2,
-            "confidence": t.confidence,
-        })));
+        value["tilt"] = tilt_in_json(tilt);
         json_text(&value)?
     } else {
         in_words(&name, &mesh, (parts.base_top_mm, parts.supports.as_ref()), "", &findings)
     };
     print(&text)?;
     run.finish()
+}
+
+fn tilt_in_json(tilt: Option<Upright>) -> Value {
+    json!(tilt.map(|t| json!({
+        "degrees": t.degrees,
+        "down": t.down,
+        "base_mm2": t.area_mm2,
+        "confidence": t.confidence,
+    })))
+}
+
+/// Opens the picture, if one is wanted.
+fn opened(args: &Inspect, inputs: &[PathBuf]) -> Result<Option<Output>, Failure> {
+    args.picture.as_deref().map(|path| open(path, inputs)).transpose()
+}
+
+/// Draws the picture and keeps it.
+fn keep(output: Output, shown: &Shown, args: &Inspect, watch: &Watch) -> Result<(), Failure> {
+    let (sheet, fineness) = draw(shown, f64::from(args.pixels), watch)?;
+    output.keep(|mut out| sheet.write_png(&mut out, fineness))
 }
 
 /// What is said of a model that seems to be tilted.
@@ -56,12 +80,23 @@ fn tilted(tilt: &Upright) -> Finding {
 
 /// The model and what the light does on it.
 fn inspect_lit(args: &Inspect) -> Result<(), Failure> {
-    let (run, mut planned, ()) = plan_model(&args.model, (&args.plan, false), &args.run, &[], |_, _| Ok(()))?;
+    let outputs = args.picture.as_slice();
+    let (run, mut planned, picture) =
+        plan_model(&args.model, (&args.plan, false), &args.run, outputs, |_, inputs| opened(args, inputs))?;
     completed(&mut planned, Wanted::default(), &run.watch)?;
-    let Planned { plan, findings, settings, .. } = &planned;
+    let Planned { plan, settings, scheme, .. } = &planned;
+    let tilt = run.watch.run(|| upright(&plan.mesh, plan.supports.as_ref()));
+    let findings: Vec<Finding> = planned.findings.iter().cloned().chain(tilt.map(|t| tilted(&t))).collect();
+    let findings = &findings;
+    if let Some(output) = picture {
+        let parts = run.watch.run(|| parts(&plan.mesh, plan.supports.clone()));
+        let shown = Shown { title: &scheme.title, mesh: &plan.mesh, parts: &parts, findings };
+        keep(output, &shown, args, &run.watch)?;
+    }
     let text = if args.json {
         let mut value =
             in_json(&settings.model, &plan.mesh, (plan.base_top_mm, plan.supports.as_ref()), findings);
+        value["tilt"] = tilt_in_json(tilt);
         let lit = summary(plan, settings, &[], None).map_err(|e| Failure::Other(e.to_string()))?;
         // The summary's own keys are those of a map's; what stands above is not said twice.
         if let Value::Object(mut lit) = lit {

@@ -4,6 +4,7 @@ mod check;
 pub(crate) mod demo;
 mod guide;
 mod inspect;
+mod inspect_picture;
 mod lines;
 mod lines_picture;
 mod map;

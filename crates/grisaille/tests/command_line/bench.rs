@@ -1,6 +1,6 @@
 //! A folder to work in, the program to run there, and what its pages promise.
 
-use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl, tower};
+use grisaille_bodies::{Triangle, cuboid, icosphere, moved, scaled, stl};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::fs;
@@ -16,16 +16,6 @@ pub(crate) const OUTPUT: i32 = 4;
 pub(crate) fn ball_on_base() -> Vec<Triangle> {
     let mut soup = moved(scaled(icosphere(2), 6.0), [0.0, 0.0, 8.0]);
     soup.extend(cuboid([-10.0, -10.0, 0.0], [10.0, 10.0, 3.0]));
-    soup
-}
-
-/// A ball of 12 mm held by four columns on a raft, every one a piece.
-pub(crate) fn ball_on_supports() -> Vec<Triangle> {
-    let mut soup = moved(scaled(icosphere(3), 6.0), [0.0, 0.0, 14.0]);
-    soup.extend(cuboid([-4.0, -4.0, 0.0], [4.0, 4.0, 1.0]));
-    for [x, y] in [[-1.5, -1.5], [1.5, -1.5], [1.5, 1.5], [-1.5, 1.5]] {
-        soup.extend(moved(tower(&[[0.5, 0.5], [0.5, 6.5], [0.15, 8.55]]), [x, y, 0.0]));
-    }
     soup
 }
 

@@ -9,3 +9,4 @@ mod painted;
 mod plans;
 mod refused;
 mod written;
+mod sides;

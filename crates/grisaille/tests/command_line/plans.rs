@@ -1,7 +1,7 @@
 //! Plans and what is made of them: models, schemes, maps, guides, the primer.
 
-use crate::bench::{Bench, DONE, USAGE, ball_on_base, ball_on_supports, documented, keys, with};
-use grisaille_bodies::{cuboid, moved, stl};
+use crate::bench::{Bench, DONE, USAGE, ball_on_base, documented, keys, with};
+use grisaille_bodies::{ball_on_supports, cuboid, icosphere, inside_out, moved, scaled, stl};
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::fs;
@@ -274,6 +274,19 @@ fn a_tilted_model_is_told_and_stood_upright_when_asked() {
     assert_eq!(inspect(&["ball.stl"])["tilt"], Value::Null);
     let told = inspect(&["tilted.stl"]);
     assert!((told["tilt"]["degrees"].as_f64().expect("degrees") - 30.0).abs() < 0.01);
+    // With its light too, and of a hollow print.
+    let lit = inspect(&with(&["tilted.stl"], &["--lit"]));
+    assert_eq!(lit["tilt"], told["tilt"]);
+    let hollow = moved(scaled(icosphere(2), 4.5), [0.0, 0.0, 8.0]);
+    let hollow =
+        inside_out(hollow).into_iter().map(|t| t.map(|[x, y, z]| [x, cos * y - sin * z, sin * y + cos * z]));
+    fs::write(bench.path("hollow.stl"), stl(&tilted.iter().copied().chain(hollow).collect::<Vec<_>>()))
+        .expect("a model");
+    let lit = inspect(&with(&["hollow.stl"], &["--lit"]));
+    let codes: Vec<&Value> =
+        lit["findings"].as_array().expect("findings").iter().map(|f| &f["code"]).collect();
+    assert!(codes.contains(&&json!("tilted")) && codes.contains(&&json!("hollow-print")), "{codes:?}");
+    assert!((lit["tilt"]["degrees"].as_f64().expect("degrees") - 30.0).abs() < 0.01);
     let stood = inspect(&["tilted.stl", "--upright", "--height", "28"]);
     let height = |v: &Value| v["extents_mm"][2].as_f64().expect("a height");
     assert_eq!((&stood["tilt"], &stood["findings"][0]["code"]), (&Value::Null, &json!("tilted")));
