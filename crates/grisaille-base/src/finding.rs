@@ -27,6 +27,8 @@ pub enum Code {
     MalformedFacets,
     /// Objects that the file names are not in it.
     MissingObjects,
+    /// The file with a model's materials is not beside it.
+    MissingMaterials,
     /// Large faces with dents were cut into triangles without a close look.
     PolygonsGuessed,
     /// The model seems to lie on its back: its file's up axis may be +Y.
@@ -127,6 +129,7 @@ impl Code {
             Self::NonFiniteFacets => "non-finite-facets",
             Self::MalformedFacets => "malformed-facets",
             Self::MissingObjects => "missing-objects",
+            Self::MissingMaterials => "missing-materials",
             Self::PolygonsGuessed => "polygons-guessed",
             Self::PerhapsYUp => "perhaps-y-up",
             Self::Tilted => "tilted",

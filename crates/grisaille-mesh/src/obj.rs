@@ -10,6 +10,7 @@
 //! and knows a material's name only where the material's own file is at hand.
 
 use crate::marker::{Marker, mean};
+use crate::mtl::Materials;
 use crate::polygon::cut;
 use crate::read::ReadError;
 use crate::soup::{Mark, Point, Soup, TOO_MANY, Tally, line_of_byte, most_triangles};
@@ -76,13 +77,13 @@ pub(crate) fn is_obj(bytes: &[u8]) -> bool {
 
 /// Lines with comments taken off and continued lines joined, each with the
 /// place where it begins.
-struct Lines<'a> {
-    bytes: &'a [u8],
-    at: usize,
+pub(crate) struct Lines<'a> {
+    pub(crate) bytes: &'a [u8],
+    pub(crate) at: usize,
 }
 
 impl<'a> Lines<'a> {
-    fn next(&mut self) -> Option<(usize, &'a [u8])> {
+    pub(crate) fn next(&mut self) -> Option<(usize, &'a [u8])> {
         if self.at >= self.bytes.len() {
             return None;
         }
@@ -109,13 +110,13 @@ impl<'a> Lines<'a> {
 }
 
 /// The words of a line; a backslash before its end is none.
-fn words(line: &[u8]) -> impl Iterator<Item = &[u8]> {
+pub(crate) fn words(line: &[u8]) -> impl Iterator<Item = &[u8]> {
     line.split(|b| *b <= b' ').filter(|w| !w.is_empty() && *w != b"\\")
 }
 
 /// What is read so far.
-#[derive(Default)]
-struct Reading {
+struct Reading<'a> {
+    materials: &'a Materials,
     points: Vec<Point>,
     /// Of each point, once any has one.
     colours: Vec<[u8; 3]>,
@@ -128,11 +129,11 @@ struct Reading {
     guessed: Tally,
 }
 
-/// Parses a file.
-pub(crate) fn parse(bytes: &[u8]) -> Result<(Soup, Vec<Finding>), ReadError> {
+/// Parses a file whose materials have colours of their own.
+pub(crate) fn parse(bytes: &[u8], materials: &Materials) -> Result<(Soup, Vec<Finding>), ReadError> {
     let most = most_triangles(bytes.len());
     let text = text_of(bytes);
-    let mut reading = Reading::default();
+    let mut reading = Reading::new(materials);
     let mut lines = Lines { bytes: &text, at: 0 };
     let mut corners = Vec::new();
     while let Some((begin, line)) = lines.next() {
@@ -174,19 +175,35 @@ pub(crate) fn parse(bytes: &[u8]) -> Result<(Soup, Vec<Finding>), ReadError> {
             line,
         ),
         guessed.finding(Code::PolygonsGuessed, crate::polygon::GUESSED, line),
+        materials.finding(),
     ];
     Ok((soup, findings.into_iter().flatten().collect()))
 }
 
 /// The rest of a line after its first word, if there is any.
-fn rest_of(line: &[u8], word: &[u8]) -> Option<String> {
+pub(crate) fn rest_of(line: &[u8], word: &[u8]) -> Option<String> {
     let line = line.trim_ascii();
     let rest = line[word.len()..].trim_ascii();
     (!rest.is_empty()).then(|| String::from_utf8_lossy(rest).into_owned())
 }
 
-impl Reading {
-    fn point<'a>(&mut self, words: impl Iterator<Item = &'a [u8]>, begin: u64) {
+impl<'a> Reading<'a> {
+    fn new(materials: &'a Materials) -> Self {
+        Self {
+            materials,
+            points: Vec::new(),
+            colours: Vec::new(),
+            faces: Vec::new(),
+            marker: Marker::default(),
+            group: None,
+            material: None,
+            malformed: Tally::default(),
+            commas: Tally::default(),
+            guessed: Tally::default(),
+        }
+    }
+
+    fn point<'w>(&mut self, words: impl Iterator<Item = &'w [u8]>, begin: u64) {
         let mut numbers = [0.0_f32; 8];
         let mut count = 0;
         let mut sound = true;
@@ -228,7 +245,7 @@ impl Reading {
         self.colours.push([0, 1, 2].map(|i| (numbers[first + i].clamp(0.0, 1.0) * 255.0).round() as u8));
     }
 
-    fn face<'a>(&mut self, words: impl Iterator<Item = &'a [u8]>, corners: &mut Vec<u32>, begin: u64) {
+    fn face<'w>(&mut self, words: impl Iterator<Item = &'w [u8]>, corners: &mut Vec<u32>, begin: u64) {
         corners.clear();
         for word in words {
             let Some(corner) = self.corner(word) else {
@@ -274,7 +291,8 @@ impl Reading {
     /// Gives the faces read so far the names that hold.
     fn told(&mut self) {
         if self.colours.is_empty() {
-            let mark = Mark { name: self.name(), colour: None };
+            let colour = self.material.as_ref().and_then(|m| self.materials.colour(m));
+            let mark = Mark { name: self.name(), colour };
             self.marker.until(self.faces.len(), mark);
         }
     }
@@ -283,6 +301,10 @@ impl Reading {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn parse(bytes: &[u8]) -> Result<(Soup, Vec<Finding>), ReadError> {
+        super::parse(bytes, &Materials::default())
+    }
 
     const CUBE: &str =
         "# a cube\nv -1 -1 -1\nv 1 -1 -1\nv 1 1 -1\nv -1 1 -1\nv -1 -1 1\nv 1 -1 1\nv 1 1 1\nv -1 1 1\n";

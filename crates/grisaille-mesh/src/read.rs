@@ -3,6 +3,7 @@
 use crate::dissolve::{Dissolved, dissolve};
 use crate::edge::Edges;
 use crate::mesh::{Bounds, Known, Mesh, has_no_area, is_flat};
+use crate::mtl::Beside;
 use crate::near::{Near, near};
 use crate::orient::{loose_faces, measure, survey, turn_outward, wind_alike};
 use crate::place::{ReadSettings, Unit, UpAxis, scene_from_file};
@@ -96,6 +97,20 @@ pub fn read_owned(
     settings: &ReadSettings,
     watch: &Watch,
 ) -> Result<(Mesh, Vec<Finding>), ReadError> {
+    read_beside(bytes, Vec::new(), settings, watch)
+}
+
+/// As [`read_owned`], of a file that names others ([`crate::material_files`]): `beside` is what
+/// was found of them. Without it nothing is said of files that are not there.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_beside(
+    bytes: Vec<u8>,
+    beside: Vec<Beside>,
+    settings: &ReadSettings,
+    watch: &Watch,
+) -> Result<(Mesh, Vec<Finding>), ReadError> {
     if let Some(height) = settings.height
         && !(height.is_finite() && height > 0.0)
     {
@@ -109,8 +124,8 @@ pub fn read_owned(
     watch.leave(move |watch| {
         let size = bytes.len() as u64;
         let span = watch.span("read", size);
-        let (soup, findings) = watch.run(|| parse(&bytes))?;
-        drop(bytes);
+        let (soup, findings) = watch.run(|| parse(&bytes, &beside))?;
+        drop((bytes, beside));
         span.advance(size / 4);
         watch.check()?;
         build(soup, findings, &settings, &span, size - size / 4, watch)
@@ -123,7 +138,7 @@ pub fn read_owned(
 /// # Errors
 /// As [`read`].
 pub fn welded(bytes: Vec<u8>) -> Result<(usize, usize), ReadError> {
-    let (mut soup, mut findings) = parse(&bytes)?;
+    let (mut soup, mut findings) = parse(&bytes, &[])?;
     drop(bytes);
     clean_numbers(&mut soup, &mut findings);
     let Welded { positions, faces, .. } = weld(soup);

@@ -1,5 +1,6 @@
 //! What a file is, by its first bytes and by its words.
 
+use crate::mtl::{Beside, Materials};
 use crate::read::ReadError;
 use crate::soup::Soup;
 use crate::{obj, ply, stl, threemf};
@@ -37,9 +38,14 @@ fn in_a_line(e: ReadError) -> ReadError {
     }
 }
 
+/// Whether a file is read as OBJ.
+pub(crate) fn is_obj(bytes: &[u8]) -> bool {
+    !threemf::is_zip(bytes) && !ply::is_ply(bytes) && !stl::is_stl(bytes) && obj::is_obj(bytes)
+}
+
 /// Parses a model file of any kind that is read, told by its contents: names
-/// and endings are often wrong.
-pub(crate) fn parse(bytes: &[u8]) -> Result<(Soup, Vec<Finding>), ReadError> {
+/// and endings are often wrong. Of an OBJ file `beside` are those that it names.
+pub(crate) fn parse(bytes: &[u8], beside: &[Beside]) -> Result<(Soup, Vec<Finding>), ReadError> {
     if bytes.is_empty() {
         return Err(ReadError::Empty);
     }
@@ -47,8 +53,8 @@ pub(crate) fn parse(bytes: &[u8]) -> Result<(Soup, Vec<Finding>), ReadError> {
         threemf::parse(bytes).map_err(in_a_line)
     } else if ply::is_ply(bytes) {
         ply::parse(bytes).map_err(in_a_line)
-    } else if !stl::is_stl(bytes) && obj::is_obj(bytes) {
-        obj::parse(bytes)
+    } else if is_obj(bytes) {
+        obj::parse(bytes, &Materials::of(beside))
     } else {
         stl::parse(bytes)
     }

@@ -2,7 +2,9 @@
 
 use grisaille_base::{Code, Watch};
 use grisaille_bodies::{Triangle, cuboid, icosphere, moved};
-use grisaille_mesh::{Mark, Mesh, ReadSettings, Unit, join, read, without};
+use grisaille_mesh::{
+    Beside, Mark, Mesh, ReadSettings, Unit, join, material_files, read, read_beside, without,
+};
 use std::fmt::Write as _;
 use std::io::{Cursor, Write as _};
 
@@ -232,4 +234,34 @@ fn rows_of_flat_faces_that_lean_on_each_other_are_dissolved() {
     assert_eq!(mesh.faces().len(), 2 * CUTS);
     assert!((mesh.area_mm2() - 9.0 * CUTS as f64).abs() < 1e-3);
     assert_eq!(mesh.pieces().len(), 1);
+}
+
+#[test]
+fn materials_of_an_obj_have_their_colours_from_the_file_beside_it() {
+    let soup = narrow(&cuboid([0.0; 3], [9.0; 3]));
+    let text = String::from_utf8(obj(&soup, |i| if i < 6 { "helmet" } else { "rope" })).expect("text");
+    let text = text.replace("g helmet", "usemtl brass").replace("g rope", "usemtl hemp");
+    let model = format!("mtllib diver.mtl\n{text}").into_bytes();
+    assert_eq!(material_files(&model), ["diver.mtl"]);
+    let with = |bytes: Option<&str>| {
+        let beside = Beside { name: "diver.mtl".into(), bytes: bytes.map(|b| b.as_bytes().to_vec()) };
+        read_beside(model.clone(), vec![beside], &ReadSettings::default(), &Watch::quiet()).expect("a model")
+    };
+    let mark = |name: &str, colour| Mark { name: Some(name.into()), colour };
+    let (mesh, findings) = with(Some("newmtl hemp\nKd 0.6 0.5 0.4\n\nnewmtl brass\nKd 1 0.8 0\n"));
+    assert_eq!(mesh.marks(), [mark("brass", Some([255, 204, 0])), mark("hemp", Some([153, 128, 102]))]);
+    assert!(findings.is_empty(), "{findings:?}");
+    // Without it the parts are the same, and it is told; so they are where nobody has looked.
+    let (plain, findings) = with(None);
+    assert_eq!(plain.marks(), [mark("brass", None), mark("hemp", None)]);
+    assert_eq!(findings.iter().map(|f| f.code).collect::<Vec<_>>(), [Code::MissingMaterials]);
+    assert_eq!((plain.faces(), plain.mark_of_face()), (mesh.faces(), mesh.mark_of_face()));
+    assert_eq!(load(&model), (plain, Vec::new()));
+    // Colours of points go before those of materials.
+    let coloured = text.replace(" 9\n", " 9 0 0 1\n");
+    let coloured = format!("mtllib diver.mtl\n{coloured}").into_bytes();
+    let beside = Beside { name: "diver.mtl".into(), bytes: Some(b"newmtl hemp\nKd 1 0 0\n".to_vec()) };
+    let (mesh, _) =
+        read_beside(coloured, vec![beside], &ReadSettings::default(), &Watch::quiet()).expect("a model");
+    assert!(mesh.marks().iter().all(|m| m.colour != Some([255, 0, 0])), "{:?}", mesh.marks());
 }

@@ -1,6 +1,7 @@
 //! The command line of grisaille.
 
 mod args;
+mod beside;
 mod choices;
 mod colours;
 mod command;

@@ -2,13 +2,15 @@
 //! options, and the models that it names, read and joined.
 
 use crate::args::{FileUnit, ModelArgs, Up};
+use crate::beside::beside;
 use crate::failure::Failure;
 use crate::files::read_file;
 use crate::origin::at_origin;
 use grisaille_base::{Code, Finding, Millimetres, Watch};
 use grisaille_diver::{DiverSettings, diver};
 use grisaille_mesh::{
-    Bounds, Mesh, ReadError, ReadSettings, Unit, UpAxis, Upright, join, read, read_owned, supports, upright,
+    Bounds, Mesh, ReadError, ReadSettings, Unit, UpAxis, Upright, join, read, read_beside, read_owned,
+    supports, upright,
 };
 use grisaille_plan::{LeaveError, Loaded, leave_out};
 use grisaille_scheme::{Document, ModelEntry, ModelSource, Scheme, UnitChoice, UpChoice, read_document};
@@ -188,7 +190,8 @@ impl Scene {
             ModelSource::File(path) => {
                 let path = self.folder.join(path);
                 let bytes = read_file(&path)?;
-                read_owned(bytes, settings, watch).map_err(|e| failed(&path, e))
+                let beside = beside(&path, &bytes);
+                read_beside(bytes, beside, settings, watch).map_err(|e| failed(&path, e))
             }
             ModelSource::Diver => {
                 let stl = diver(&DiverSettings::default(), watch)?.stl();

@@ -15,7 +15,7 @@ mod seeds;
 
 use damage::{Chance, damaged};
 use grisaille_base::Watch;
-use grisaille_mesh::{Mesh, ReadError, ReadSettings, read};
+use grisaille_mesh::{Beside, Mesh, ReadError, ReadSettings, read, read_beside};
 use peak_alloc::PeakAlloc;
 use seeds::{Seed, packed, seeds, stored};
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -126,10 +126,12 @@ fn damaged_files_neither_panic_nor_take_memory_out_of_proportion() {
         let mut greatest = (0.0_f64, 0);
         let (mut given, mut refused) = (0_u64, 0_u64);
         for n in 0..rounds {
-            let (bytes, expanded) = one(&seeds, n);
+            let (bytes, beside, expanded) = one(&seeds, n);
             let begun = Instant::now();
             let (got, peak) = peak_of(|| {
-                catch_unwind(AssertUnwindSafe(|| read(&bytes, &ReadSettings::default(), &Watch::quiet())))
+                let (bytes, beside) = (bytes.clone(), beside.clone());
+                let settings = ReadSettings::default();
+                catch_unwind(AssertUnwindSafe(|| read_beside(bytes, beside, &settings, &Watch::quiet())))
                     .unwrap_or_else(|_| panic!("{kind}: file {n} made reading panic"))
             });
             let took = begun.elapsed();
@@ -171,8 +173,8 @@ fn damaged_files_neither_panic_nor_take_memory_out_of_proportion() {
     }
 }
 
-/// The n-th damaged file and what it expands to in bytes.
-fn one(seeds: &[Seed], n: u64) -> (Vec<u8>, usize) {
+/// The n-th damaged file, what is beside it, and what both expand to in bytes.
+fn one(seeds: &[Seed], n: u64) -> (Vec<u8>, Vec<Beside>, usize) {
     let mut chance = Chance::new(n);
     let seed = &seeds[chance.below(seeds.len())];
     let other = &seeds[chance.below(seeds.len())];
@@ -180,18 +182,30 @@ fn one(seeds: &[Seed], n: u64) -> (Vec<u8>, usize) {
         Seed::Plain(bytes) => {
             let bytes = damaged(bytes, other.bytes(), &mut chance);
             let size = bytes.len();
-            (bytes, size)
+            (bytes, Vec::new(), size)
+        }
+        // The one, the other, or both.
+        Seed::Beside { model, materials } => {
+            let which = chance.below(3);
+            let mut hit = |bytes: &[u8], other: &[u8], spared: bool| match spared {
+                true => bytes.to_vec(),
+                false => damaged(bytes, other, &mut chance),
+            };
+            let bytes = hit(model, other.bytes(), which == 0);
+            let materials = hit(materials, model, which == 1);
+            let size = bytes.len() + materials.len();
+            (bytes, vec![Beside { name: "a.mtl".into(), bytes: Some(materials) }], size)
         }
         // Its text is damaged, or the archive itself.
         Seed::Archive { text, archive } => {
             if chance.below(4) > 0 {
                 let text = damaged(text, text, &mut chance);
                 let size = text.len();
-                (packed(&text), size)
+                (packed(&text), Vec::new(), size)
             } else {
                 let bytes = damaged(archive, archive, &mut chance);
                 let size = text.len().max(bytes.len());
-                (bytes, size)
+                (bytes, Vec::new(), size)
             }
         }
     }

@@ -11,6 +11,8 @@ use zip::write::SimpleFileOptions;
 pub(crate) enum Seed {
     /// Damaged as it is.
     Plain(Vec<u8>),
+    /// A model and the file that it names.
+    Beside { model: Vec<u8>, materials: Vec<u8> },
     /// A part of an archive, and the archive.
     Archive { text: Vec<u8>, archive: Vec<u8> },
 }
@@ -18,7 +20,7 @@ pub(crate) enum Seed {
 impl Seed {
     pub(crate) fn bytes(&self) -> &[u8] {
         match self {
-            Self::Plain(bytes) => bytes,
+            Self::Plain(bytes) | Self::Beside { model: bytes, .. } => bytes,
             Self::Archive { archive, .. } => archive,
         }
     }
@@ -32,6 +34,7 @@ pub(crate) fn seeds() -> Vec<(&'static str, Vec<Seed>)> {
         ("binary STL", plain(bodies.iter().flat_map(|b| [stl(b), coloured(b)]).collect())),
         ("text STL", plain(bodies.iter().map(|b| text_stl(b)).collect())),
         ("OBJ", plain(bodies.iter().map(|b| obj(b)).collect())),
+        ("OBJ with materials", bodies.iter().map(|b| with_materials(b)).collect()),
         (
             "PLY",
             plain(
@@ -108,6 +111,23 @@ fn obj(body: &[Triangle]) -> Vec<u8> {
         }
     }
     text.into_bytes()
+}
+
+/// The same without colours of points, which would go before the materials'.
+fn with_materials(body: &[Triangle]) -> Seed {
+    let text = String::from_utf8(obj(body)).expect("text");
+    let mut model = String::new();
+    for (i, line) in text.lines().enumerate() {
+        let row: Vec<&str> = line.split(' ').take(if line.starts_with("v ") { 4 } else { 9 }).collect();
+        model += &row.join(" ");
+        model += "\n";
+        if i % 7 == 0 {
+            let _ = writeln!(model, "usemtl {}", ["brass", "old rope", "nothing"][i % 3]);
+        }
+    }
+    let materials = "# two\nnewmtl brass\nNs 10\nKa 0 0 0\nKd 0.69 0.5 0.19\nmap_Kd brass.png\nnewmtl old rope\nKd 0.8\n\
+                     newmtl lamp\nKd spectral lamp.rfl 1.0\nillum 2\n";
+    Seed::Beside { model: model.into_bytes(), materials: materials.into() }
 }
 
 fn ply(body: &[Triangle], format: &str) -> Vec<u8> {
