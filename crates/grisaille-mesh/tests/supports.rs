@@ -3,7 +3,7 @@
 
 use grisaille_base::Watch;
 use grisaille_bodies::distance::{self, Distance, Style, USUAL, all, based, figure, inner, posed, supports};
-use grisaille_bodies::{Triangle, cuboid, icosphere, inside_out, moved, scaled, stl, tower};
+use grisaille_bodies::{Triangle, ball_on_supports, icosphere, inside_out, moved, scaled, stl, tower};
 use grisaille_mesh::{Mesh, ReadSettings, Supports, face_cross, read, upright};
 use nalgebra::{Point3, Rotation3, Vector3};
 use std::collections::HashSet;
@@ -182,13 +182,9 @@ fn figures_without_supports_have_none() {
 // Few triangles, as a sketch program makes them: faces that reach over a hundred levels.
 #[test]
 fn columns_of_a_few_faces_are_found_too() {
-    let mut soup = moved(scaled(icosphere(3), 6.0), [0.0, 0.0, 14.0]);
-    let mut stands = cuboid([-4.0, -4.0, 0.0], [4.0, 4.0, 1.0]);
-    for [x, y] in [[-1.5, -1.5], [1.5, -1.5], [1.5, 1.5], [-1.5, 1.5]] {
-        stands.extend(moved(tower(&[[0.5, 0.5], [0.5, 6.5], [0.15, 8.55]]), [x, y, 0.0]));
-    }
-    let truth = Truth::of(&stands);
-    soup.extend(stands);
+    let soup = ball_on_supports();
+    // The ball comes first, in 1280 triangles.
+    let truth = Truth::of(&soup[1280..]);
     holds("few faces", &mesh(&soup), &truth);
 }
 
@@ -242,4 +238,66 @@ fn tilted_and_held_by_supports_it_is_told_too() {
             assert!(off < 2.0, "{tilt:?}");
         }
     }
+}
+
+/// Whether any face of a body among the faces of a mesh is taken for a support's.
+fn takes(mesh: &Mesh, found: &Supports, body: &[Triangle]) -> bool {
+    let truth = Truth::of(body);
+    let corners = |f: &[u32; 3]| f.map(|v| mesh.positions()[v as usize]);
+    mesh.faces().iter().zip(&found.of_face).any(|(f, held)| *held && truth.is_support(corners(f)))
+}
+
+// A staff that narrows to the hand is no support, whatever stands beside it, and one pillar is never sure.
+#[test]
+fn lone_thick_pillars_are_not_told_as_sure() {
+    let body = || moved(scaled(icosphere(3), 12.0), [0.0, 0.0, 22.0]);
+    // Onto the ball, which is 12 mm wide and begins at 10 mm.
+    let column = |[x, y]: [f64; 2], thick: f64| {
+        let touch = 22.0 - (144.0 - x * x - y * y).sqrt();
+        moved(tower(&[[thick, 0.0], [thick, touch - 1.5], [0.4 * thick, touch + 0.1]]), [x, y, 0.0])
+    };
+    let pillar = column([6.0, 0.0], 0.9);
+    for pillars in [vec![pillar.clone()], vec![pillar.clone(), column([-6.0, 2.0], 0.9)]] {
+        let alone = mesh(&[body(), pillars.concat()].concat());
+        let found = look(&alone);
+        println!("{} pillars: {:?}", pillars.len(), found.as_ref().map(|f| (f.tips, f.confidence)));
+        assert!(found.is_none_or(|f| !f.is_sure()), "{} pillars", pillars.len());
+    }
+    let thin: Vec<Triangle> = [[-4.0, -4.0], [0.0, -6.0], [-6.0, 0.0], [0.0, 5.0], [-3.0, 3.0], [0.0, 0.0]]
+        .into_iter()
+        .flat_map(|at| column(at, 0.5))
+        .collect();
+    let without = mesh(&[body(), thin.clone()].concat());
+    let before = look(&without).expect("columns");
+    assert!(before.is_sure() && before.stands >= 5, "{} {}", before.stands, before.left);
+    let with = mesh(&[body(), thin.clone(), pillar.clone()].concat());
+    let found = look(&with).expect("columns");
+    let told = (found.stands, found.tips, found.left);
+    assert!(found.is_sure() && told == (before.stands, before.tips, before.left + 1), "{told:?}");
+    assert!(takes(&with, &found, &thin) && !takes(&with, &found, &pillar));
+}
+
+// From one part of the figure to another: an antenna's stay, a strap, or a support that nobody can tell from them.
+#[test]
+fn struts_between_parts_of_the_figure_are_not_told_as_supports() {
+    let body = all(vec![
+        distance::ball([0.0, 0.0, 16.0], 6.0),
+        distance::block([-2.0, -2.0, 20.0], [2.0, 2.0, 26.0]),
+        distance::block([-2.0, -14.0, 24.0], [2.0, 2.0, 28.0]),
+    ]);
+    // It stands on the ball, and its tip touches the arm above.
+    let strut = moved(tower(&[[0.5, 20.5], [0.5, 23.0], [0.15, 24.1]]), [0.0, -3.5, 0.0]);
+    let held = all(supports(&body, USUAL));
+    for (name, soup) in [
+        ("apart", [surface(&body), surface(&held)].concat()),
+        ("fused", surface(&all(vec![body.clone(), held.clone()]))),
+    ] {
+        let mesh = mesh(&[soup, strut.clone()].concat());
+        let found = look(&mesh).expect("supports");
+        println!("{name}: {} stands, {} tips, confidence {:.2}", found.stands, found.tips, found.confidence);
+        assert!(found.is_sure() && !takes(&mesh, &found, &strut), "{name}");
+    }
+    // Without others there is nothing to tell.
+    let alone = mesh(&[surface(&body), strut].concat());
+    assert!(look(&alone).is_none_or(|f| !f.is_sure()));
 }

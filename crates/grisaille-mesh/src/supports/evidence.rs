@@ -25,6 +25,8 @@ pub(super) struct Evidence {
 const TIP: f64 = 0.75;
 /// What is this many times as wide as the columns carries the figure itself.
 const CARRIES: f64 = 1.3;
+/// What is this many times as wide as the columns, most of its way, and has one tip is a pillar.
+const PILLAR: f64 = 1.6;
 /// Below this nothing is said.
 const LEAST: f64 = 0.4;
 
@@ -66,10 +68,15 @@ pub(super) fn judged(
         ends.entry(part).or_default().push(end);
     }
     watch.check()?;
-    // A part with a tip is a stand, unless it carries the figure; one that only goes on
-    // in another is part of it.
+    let widths = own_widths(levels, &ground, basin);
+    // A part with a tip is a stand, unless it carries the figure, or is a lone pillar: a staff or a post
+    // of the sculpt may narrow where it is held. One that only goes on in another is part of it.
     let is_stand = |part: u32| {
         let ends = ends.get(&part).map_or(&[][..], Vec::as_slice);
+        let pillar = widths.get(&part).is_some_and(|w| *w > PILLAR * column);
+        if ends == [End::Tip] && pillar {
+            return false;
+        }
         let held = ends.contains(&End::Tip) || (!ends.is_empty() && ends.iter().all(|e| *e == End::Joint));
         held && !ends.contains(&End::Thick(true))
     };
@@ -131,6 +138,20 @@ fn usual_width(levels: &Levels, ground: &Ground, basin: &[Basin]) -> f64 {
     widths.get(widths.len() / 2).copied().unwrap_or(0.0)
 }
 
+/// The middle of the widths of each part that rises from the plates.
+fn own_widths(levels: &Levels, ground: &Ground, basin: &[Basin]) -> BTreeMap<u32, f64> {
+    let mut of: BTreeMap<u32, Vec<f64>> = BTreeMap::new();
+    let is_shaft = |n: u32| basin[n as usize] == Basin::Ground && !ground.plate[n as usize];
+    for link in levels.links.iter().filter(|l| is_shaft(l.below) && is_shaft(l.above)) {
+        of.entry(ground.part[link.below as usize]).or_default().push(link.width());
+    }
+    let middle = |mut widths: Vec<f64>| {
+        widths.sort_by(f64::total_cmp);
+        widths[widths.len() / 2]
+    };
+    of.into_iter().map(|(part, widths)| (part, middle(widths))).collect()
+}
+
 /// The ends of each part where it is one with the figure.
 fn necks(ground: &Ground, contacts: &[Contact], column: f64) -> BTreeMap<u32, Vec<End>> {
     let mut ends: BTreeMap<u32, Vec<End>> = BTreeMap::new();
@@ -178,15 +199,14 @@ fn tops(mesh: &Mesh, levels: &Levels, ground: &Ground, basin: &[Basin], column: 
         }
     }
     let points: Vec<_> = found.iter().map(|f| f.2).collect();
-    let mut held = vec![false; mesh.pieces.len()];
     let mut all = vec![true; mesh.pieces.len()];
     for (node, basin) in levels.nodes.iter().zip(basin) {
-        held[node.piece.index()] |= *basin == Basin::Ground;
         all[node.piece.index()] &= *basin == Basin::Ground;
     }
     let reach = (0.35 * column).max(2.0 * levels.step);
-    let figure = touching(mesh, &points, reach, |p| !all[p.index()]);
-    let joint = touching(mesh, &points, reach, |p| held[p.index()]);
+    let is_ground = |f: usize| levels.is_ground(f, basin);
+    let figure = touching(mesh, &points, reach, |_, p| !all[p.index()], |f| !is_ground(f));
+    let joint = touching(mesh, &points, reach, |_, p| all[p.index()], is_ground);
     let end = |i: usize| match (figure[i], joint[i]) {
         (true, _) if found[i].1 <= TIP * column => End::Tip,
         (_, true) => End::Joint,
@@ -242,7 +262,7 @@ fn rafts(
             .map(|n| (mesh.positions[levels.nodes[*n].lowest as usize].cast(), levels.nodes[*n].piece))
             .collect();
         let own = levels.nodes[*plate as usize].piece;
-        let touches = touching(mesh, &points, levels.step, |p| p == own);
+        let touches = touching(mesh, &points, levels.step, |_, p| p == own, |f| mesh.piece_of_face[f] == own);
         for (n, _) in low.iter().zip(touches).filter(|(_, t)| *t) {
             match basin[*n] {
                 Basin::Ground => *holds = true,

@@ -6,6 +6,7 @@
 //! Sets, 2007): a node is one connected part of the surface within a slab, a link is where
 //! two of them meet in the level plane between their slabs.
 
+use super::basins::Basin;
 use crate::edge::{Edges, Half};
 use crate::mesh::{Mesh, face_cross};
 use crate::section::{Section, section};
@@ -68,6 +69,12 @@ impl Levels {
     /// The nodes of a face, from below.
     pub(super) fn of_face(&self, f: usize) -> &[u32] {
         &self.node_of[self.begin[f] as usize..self.begin[f + 1] as usize]
+    }
+
+    /// Whether most of a face hangs on to the ground.
+    pub(super) fn is_ground(&self, f: usize, basin: &[Basin]) -> bool {
+        let nodes = self.of_face(f);
+        2 * nodes.iter().filter(|n| basin[**n as usize] == Basin::Ground).count() > nodes.len()
     }
 }
 

@@ -10,7 +10,7 @@ use crate::edge::edges;
 use crate::mesh::{Mesh, face_cross};
 use basins::{Basin, Contact, Limits, basins};
 use evidence::{Evidence, judged};
-use grisaille_base::{Code, Finding, Place, Stop, Watch};
+use grisaille_base::{Code, Finding, PieceId, Place, Stop, Watch};
 use levels::{Levels, levels};
 use touch::touching;
 
@@ -33,8 +33,8 @@ pub struct Supports {
     pub at: [f32; 3],
     /// How sure it is that these are supports: 0 to 1.
     pub confidence: f64,
-    /// Columns that may be supports too, but are not counted above: too thick, or with a
-    /// free end.
+    /// Columns that may be supports too, but are not counted above: too thick, much thicker than the
+    /// others with one tip, or with a free end.
     pub left: u32,
 }
 
@@ -137,9 +137,10 @@ fn grown(
     }
     for _ in 0..ROUNDS {
         watch.check()?;
-        let mut stands = vec![false; mesh.pieces().len()];
+        let (mut stands, mut whole) = (vec![false; mesh.pieces().len()], vec![true; mesh.pieces().len()]);
         for (node, basin) in levels.nodes.iter().zip(&answer.0) {
             stands[node.piece.index()] |= *basin == Basin::Ground;
+            whole[node.piece.index()] &= *basin == Basin::Ground;
         }
         let asked: Vec<usize> = (0..levels.nodes.len())
             .filter(|n| lowest[*n])
@@ -155,7 +156,10 @@ fn grown(
                 (mesh.positions[node.lowest as usize].cast(), node.piece)
             })
             .collect();
-        let found = touching(mesh, &points, levels.step, |p| stands[p.index()]);
+        // Where supports are one piece with the figure, what stands on the figure stands on no support.
+        let low = |n: usize| levels.nodes[asked[n]].slab <= limits.plate_slab;
+        let inside = |n: usize, p: PieceId| whole[p.index()] || stands[p.index()] && low(n);
+        let found = touching(mesh, &points, levels.step, inside, |f| levels.is_ground(f, &answer.0));
         if !found.contains(&true) {
             break;
         }

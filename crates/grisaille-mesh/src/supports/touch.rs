@@ -5,23 +5,29 @@ use crate::mesh::Mesh;
 use grisaille_base::PieceId;
 use nalgebra::Point3;
 
-/// Of each point, which belongs to a piece, whether it lies within `reach` mm of a face
-/// of another piece that `counts` names, or within closed ones of them.
+/// Of each point, which belongs to a piece, whether it lies within `reach` mm of a face of
+/// another piece, if `near` names the face, or within closed ones that `inside` names for
+/// the point of this number.
 pub(super) fn touching(
     mesh: &Mesh,
     points: &[(Point3<f64>, PieceId)],
     reach: f64,
-    counts: impl Fn(PieceId) -> bool,
+    inside: impl Fn(usize, PieceId) -> bool,
+    near: impl Fn(usize) -> bool,
 ) -> Vec<bool> {
     let places: Vec<Point3<f64>> = points.iter().map(|p| p.0).collect();
-    let of = |n: usize, piece: PieceId| piece != points[n].1 && counts(piece);
-    let turns = turns_round(mesh.shut_faces(), &places, of);
+    let other = |n: usize, piece: PieceId| piece != points[n].1;
+    let turns = turns_round(mesh.shut_faces(), &places, |n, piece| other(n, piece) && inside(n, piece));
     let mut touches: Vec<bool> = turns.into_iter().map(|t| t != 0).collect();
     let grid = Grid::over(&places);
     for (f, face) in mesh.faces.iter().enumerate() {
         let corners = face.map(|v| mesh.positions[v as usize].cast::<f64>());
         for n in grid.within(&corners, reach) {
-            if !touches[n] && of(n, mesh.piece_of_face[f]) && distance(places[n], corners) <= reach {
+            if !touches[n]
+                && other(n, mesh.piece_of_face[f])
+                && near(f)
+                && distance(places[n], corners) <= reach
+            {
                 touches[n] = true;
             }
         }
