@@ -8,6 +8,7 @@ use crate::taste::{Room, Taste};
 use crate::window::Window;
 use eframe::egui::{ComboBox, Role, TextEdit, Ui, WidgetInfo};
 use grisaille_base::Millimetres;
+use grisaille_mesh::Part;
 use grisaille_scheme::{ModelEntry, ModelSource, UnitChoice, UpChoice};
 
 pub(crate) fn show(window: &mut Window, ui: &mut Ui) {
@@ -157,8 +158,10 @@ fn sight(window: &mut Window, ui: &mut Ui) {
 fn left_out(window: &mut Window, ui: &mut Ui) {
     let based = window.ground().is_some_and(|g| g.base_top_mm.is_some());
     let many = window.ground().is_some_and(|g| g.mesh.pieces().len() > 1);
-    if !based && !many && window.desk.scheme().left_out.is_empty() {
-        // One piece without a base: there is nothing to choose from.
+    // Parts of the ground are a support's only where that is sure.
+    let held = window.ground().is_some_and(|g| g.part_of_face.contains(&Part::Support));
+    if !based && !many && !held && window.desk.scheme().left_out.is_empty() {
+        // One piece without base and supports: there is nothing to choose from.
         return;
     }
     heading(ui, "Left out");
@@ -171,6 +174,15 @@ fn left_out(window: &mut Window, ui: &mut Ui) {
                 d.scheme.left_out.base = !base;
                 d.scheme.hidden.base = false;
             });
+        }
+        let supports = window.desk.scheme().left_out.supports;
+        if (supports || held)
+            && choice(ui, supports, "Leave out supports")
+                .on_hover_text("Print supports and their raft, as if they were cut off already")
+                .clicked()
+        {
+            let what = if supports { "Take the supports back" } else { "Leave out the supports" };
+            window.edit(what, |d| d.scheme.left_out.supports = !supports);
         }
         if many
             && ui

@@ -1,8 +1,9 @@
 //! Parts of the figure: hidden, left out, divided into regions.
 
-use crate::{Painter, controls, open, said, settle, window};
+use crate::{Painter, controls, open, press, said, settle, shows, window};
 use eframe::egui::{Key, Modifiers, Role, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
+use grisaille_bodies::{ball_on_supports, stl};
 use grisaille_scheme::read_document;
 use std::fs;
 
@@ -84,6 +85,43 @@ fn a_part_left_out_is_gone_from_the_plan_until_it_is_taken_back() {
     painter.run_steps(3);
     assert_eq!(chosen(&mut painter), (0, 0, false));
     tells(&mut painter, "14.0 mm tall with its base");
+}
+
+#[test]
+fn supports_are_left_out_by_a_switch_where_some_are_sure() {
+    const NAME: &str = "Leave out supports";
+    let offered = |painter: &mut Painter| {
+        settle(painter);
+        painter.key_press(Key::F1);
+        painter.run_steps(3);
+        painter.query_by_role_and_label(Role::Button, NAME).is_some()
+    };
+    assert!(!offered(&mut open(&[], None, 1.0)), "a ball on its base has none");
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("held.stl");
+    fs::write(&path, stl(&ball_on_supports())).expect("a model");
+    let mut painter = open(&[path], None, 1.0);
+    assert!(offered(&mut painter));
+    let held = |painter: &mut Painter, out: bool, words: &str| {
+        settle(painter);
+        assert_eq!(window(painter).document().scheme.left_out.supports, out);
+        assert!(shows(painter, words), "not told: {words}");
+        // It can be taken back although no supports are there any more.
+        assert!(painter.query_by_role_and_label(Role::Button, NAME).is_some());
+    };
+    held(&mut painter, false, "20.0 mm tall");
+    press(&mut painter, NAME);
+    held(&mut painter, true, "12.0 mm tall without what is left out");
+    window(&mut painter).undo();
+    held(&mut painter, false, "20.0 mm tall");
+    window(&mut painter).redo();
+    held(&mut painter, true, "12.0 mm tall");
+    press(&mut painter, NAME);
+    held(&mut painter, false, "20.0 mm tall");
+    // Two columns are perhaps supports: nothing is offered that would do nothing.
+    let path = folder.path().join("perhaps.stl");
+    fs::write(&path, stl(&ball_on_supports()[..1280 + 12 + 2 * 20])).expect("a model");
+    assert!(!offered(&mut open(&[path], None, 1.0)));
 }
 
 #[test]
