@@ -35,6 +35,8 @@ pub enum Code {
     PerhapsYUp,
     /// The model is tilted, as for printing, or was and now stands upright.
     Tilted,
+    /// The model is printed in layers, whose grain is not taken for form.
+    PrintLayers,
     /// Zero-area faces were dissolved into their neighbours.
     ZeroAreaFaces,
     /// Zero-area faces that could not be dissolved were kept.
@@ -133,6 +135,7 @@ impl Code {
             Self::PolygonsGuessed => "polygons-guessed",
             Self::PerhapsYUp => "perhaps-y-up",
             Self::Tilted => "tilted",
+            Self::PrintLayers => "print-layers",
             Self::ZeroAreaFaces => "zero-area-faces",
             Self::ZeroAreaFacesKept => "zero-area-faces-kept",
             Self::DuplicateFaces => "duplicate-faces",

@@ -25,6 +25,8 @@ pub struct LineSettings {
     pub shallowest: Millimetres,
     /// How far to each side rims are looked for.
     pub reach: Millimetres,
+    /// How thick the layers of the print are; 0 where that is not known.
+    pub layer: Millimetres,
 }
 
 impl LineSettings {
@@ -40,14 +42,22 @@ impl LineSettings {
             shortest: Millimetres(3.0 * brush.0),
             shallowest: Millimetres(0.1),
             reach: Millimetres(5.0 * brush.0),
+            layer: Millimetres(0.0),
         }
     }
 
+    /// The same for a surface printed in layers so thick.
+    #[must_use]
+    pub fn in_layers(self, layer: Millimetres) -> Self {
+        Self { layer, ..self }
+    }
+
     /// The radius at which [`curvature`](crate::curvature) is wanted: two bends that far apart become one
-    /// at 1.25 to 1.5 times the brush.
+    /// at 1.25 to 1.5 times the brush. It is no less than two and a half layers, so that on slopes of more than about
+    /// 20° the steps of a print are one bend with their neighbours, and none.
     #[must_use]
     pub fn radius(&self) -> Millimetres {
-        Millimetres(1.25 * self.brush.0)
+        Millimetres((1.25 * self.brush.0).max(2.5 * self.layer.0))
     }
 }
 

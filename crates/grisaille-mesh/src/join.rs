@@ -1,5 +1,6 @@
 //! Several models as one scene, and a scene without some of its faces.
 
+use crate::layers::Layers;
 use crate::mesh::Mesh;
 use crate::place::ReadSettings;
 use crate::read::{ReadError, build};
@@ -94,9 +95,12 @@ fn reread(
     if count == 0 {
         return Err(ReadError::NoTriangles);
     }
+    let layers: Vec<Layers> = meshes.iter().flat_map(|m| m.layers()).copied().collect();
     watch.leave(move |watch| {
         let span = watch.span("read", count);
-        build(soup, Vec::new(), &ReadSettings::default(), &span, count, watch)
+        let (mut mesh, findings) = build(soup, Vec::new(), &ReadSettings::default(), &span, count, watch)?;
+        mesh.layers = layers;
+        Ok((mesh, findings))
     })?
 }
 

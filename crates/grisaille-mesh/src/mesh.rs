@@ -1,5 +1,6 @@
 //! The clean mesh and its measures.
 
+use crate::layers::Layers;
 use crate::lid::Lid;
 use crate::soup::Mark;
 use crate::supports::Supports;
@@ -125,6 +126,7 @@ pub struct Mesh {
     pub(crate) marks: Vec<Mark>,
     pub(crate) mark_of_face: Vec<u32>,
     pub(crate) lids: Vec<Lid>,
+    pub(crate) layers: Vec<Layers>,
     pub(crate) counts: Counts,
     /// Asked for in every frame of a window, so it is not sought anew each time.
     pub(crate) bounds: Bounds,
@@ -187,6 +189,12 @@ impl Mesh {
     #[must_use]
     pub fn lids(&self) -> &[Lid] {
         &self.lids
+    }
+
+    /// The layers of which its models were printed, of those of which that is known.
+    #[must_use]
+    pub fn layers(&self) -> &[Layers] {
+        &self.layers
     }
 
     /// The faces and lids of pieces that have an inside, as their corners.

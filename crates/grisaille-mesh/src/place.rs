@@ -1,5 +1,6 @@
 //! How a file's axes and numbers become scene millimetres.
 
+use crate::layers::Printed;
 use crate::soup::Point;
 use nalgebra::{Rotation3, Vector3};
 use serde::{Deserialize, Serialize};
@@ -61,6 +62,8 @@ pub struct ReadSettings {
     /// Points are one only where they are equal bit for bit, as the file has its pieces; else also at open edges where
     /// they are equal but for rounding.
     pub exact: bool,
+    /// How it was printed, in level layers as the model stands in the file after `up`, if that is known.
+    pub printed: Option<Printed>,
 }
 
 /// Turns and scales a file's points in place. Turning is a permutation of
@@ -101,20 +104,26 @@ pub(crate) fn scene_from_file(points: &mut [Point], settings: &ReadSettings) -> 
 /// Turns points the shortest way that makes a direction point down; whether there is one. Each
 /// coordinate is rounded once.
 fn stand(points: &mut [Point], down: [f64; 3]) -> bool {
-    let Some(turn) = Vector3::from(down)
-        .try_normalize(0.0)
-        // Straight up turns over sideways.
-        .map(|d| {
-            Rotation3::rotation_between(&d, &-Vector3::z())
-                .unwrap_or_else(|| Rotation3::from_axis_angle(&Vector3::y_axis(), std::f64::consts::PI))
-        })
-    else {
-        return false;
-    };
+    let Some(turn) = upward(down) else { return false };
     for corner in points.iter_mut() {
         *corner = (turn * Vector3::from(corner.map(f64::from))).cast::<f32>().into();
     }
     true
+}
+
+/// The shortest turn that makes a direction point down, if there is one.
+fn upward(down: [f64; 3]) -> Option<Rotation3<f64>> {
+    // Straight up turns over sideways.
+    Vector3::from(down).try_normalize(0.0).map(|d| {
+        Rotation3::rotation_between(&d, &-Vector3::z())
+            .unwrap_or_else(|| Rotation3::from_axis_angle(&Vector3::y_axis(), std::f64::consts::PI))
+    })
+}
+
+/// Where the way up of the print leads once the model stands in the scene: a unit vector.
+pub(crate) fn printed_up(settings: &ReadSettings) -> [f64; 3] {
+    let stood = upward(settings.down).map_or_else(Vector3::z, |turn| turn * Vector3::z());
+    (Rotation3::from_axis_angle(&Vector3::z_axis(), settings.turn.to_radians()) * stood).into()
 }
 
 /// Turns points about the upright axis through the middle of its box and moves it.

@@ -2,6 +2,7 @@
 
 use crate::dissolve::{Dissolved, dissolve};
 use crate::edge::Edges;
+use crate::layers::{Layers, Printed};
 use crate::mesh::{Bounds, Known, Mesh, has_no_area, is_flat};
 use crate::mtl::Beside;
 use crate::near::{Near, near};
@@ -119,6 +120,16 @@ pub fn read_beside(
     if settings.at.iter().chain(&settings.down).chain([&settings.turn]).any(|x| !x.is_finite()) {
         return Err(ReadError::Setting("a model's place and turn must be numbers".into()));
     }
+    if let Some(printed) = settings.printed
+        && !(printed.layer > 0.0 && printed.layer <= Printed::THICKEST)
+    {
+        let why = format!(
+            "a layer of a print is between 0 and {} mm thick, not {}",
+            Printed::THICKEST,
+            printed.layer
+        );
+        return Err(ReadError::Setting(why));
+    }
     let settings = *settings;
     // Sorting and mending ask seldom whether to stop, so the caller leaves them.
     watch.leave(move |watch| {
@@ -175,12 +186,14 @@ pub(crate) fn build(
     let welded = watch.run(|| weld(soup));
     span.advance(left / 2);
     watch.check()?;
-    let mesh = watch.run(|| mend(welded, marks, (triangles, settings.exact), &mut findings, watch))?;
+    let mut mesh = watch.run(|| mend(welded, marks, (triangles, settings.exact), &mut findings, watch))?;
     if mesh.faces.is_empty() {
         return Err(ReadError::NoTriangles);
     }
     findings.extend(implausible_size(mesh.bounds().extents()));
     findings.extend(perhaps_y_up(mesh.bounds().extents()).filter(|_| often_y_up));
+    mesh.layers.extend(Layers::of(settings, mesh.bounds()));
+    findings.extend(mesh.layers.iter().map(Layers::finding));
     span.advance(left - left / 2);
     span.count("triangles", triangles);
     Ok((mesh, findings))
@@ -387,7 +400,20 @@ fn mend(
     let lids = holes.lids;
     let bounds = Bounds::of(&positions);
     let known = Known::default();
-    Ok(Mesh { positions, faces, piece_of_face, pieces, marks, mark_of_face, lids, counts, bounds, known })
+    let layers = Vec::new();
+    Ok(Mesh {
+        positions,
+        faces,
+        piece_of_face,
+        pieces,
+        marks,
+        mark_of_face,
+        lids,
+        layers,
+        counts,
+        bounds,
+        known,
+    })
 }
 
 fn near_points(near: &Near, closed: u64) -> Finding {

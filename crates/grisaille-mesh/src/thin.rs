@@ -48,7 +48,8 @@ pub fn thinned(
         "the {before} triangles were thinned to {after} that lie within {within:.2} mm of them, finer than a print can \
          hold: sheets are ready sooner, files that are exported keep all"
     );
-    Ok(built.ok().map(|(mesh, _)| (mesh, Finding::new(Code::Thinned, 1, hint))))
+    let layers = mesh.layers().to_vec();
+    Ok(built.ok().map(|(mesh, _)| (Mesh { layers, ..mesh }, Finding::new(Code::Thinned, 1, hint))))
 }
 
 /// The triangles that are left, marked as they were.

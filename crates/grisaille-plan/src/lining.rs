@@ -6,7 +6,7 @@ use grisaille_base::{Lightness, Millimetres, Stop, Watch};
 use grisaille_colour::luminance_from_lightness;
 use grisaille_form::{
     Hollow, Line, LineSettings, Shape, Spot, SpotSettings, curvature, edges, hollows, rank_by_light,
-    recesses, seams, spots,
+    recesses, seams, spots, without_grain,
 };
 use grisaille_mesh::Part;
 
@@ -34,6 +34,8 @@ pub struct Lining {
     pub spots: Vec<Spot>,
     /// Deep areas, the largest first.
     pub hollows: Vec<Hollow>,
+    /// How many lines were left out as grain of the print.
+    pub grain: usize,
     /// How far round each spot was looked for these.
     pub hollow_reach: Millimetres,
 }
@@ -46,16 +48,24 @@ pub struct Lining {
 pub fn lining(plan: &Plan, width: Millimetres, watch: &Watch) -> Result<Lining, Stop> {
     let surface = &plan.surface;
     let shape = Shape::of(surface);
-    let settings = LineSettings::for_brush(width);
+    let layers = plan.mesh.layers();
+    // Of several models the coarsest print holds for all: form is measured once.
+    let layer = layers.iter().map(|l| l.printed.layer).fold(0.0, f64::max);
+    let settings = LineSettings::for_brush(width).in_layers(Millimetres(layer));
     let curved = curvature(&shape, settings.radius(), watch)?;
     let shown = |line: &Line| {
         let hidden = line.faces.iter().filter(|f| surface.open_corners(**f as usize) == 0).count();
         2 * hidden < line.faces.len()
     };
     let mut recesses = recesses(&shape, &curved, &settings, watch)?;
+    let mut edges = edges(&shape, &curved, &settings, watch)?;
+    // Where pieces meet there is form, however shallow.
+    let mut grain = 0;
+    for lines in [&mut recesses, &mut edges] {
+        grain += layers.iter().map(|l| without_grain(lines, &shape, l)).sum::<usize>();
+    }
     recesses.extend(seams(surface, &shape, &curved, &settings, watch)?);
     recesses.sort_by(|a, b| b.importance.total_cmp(&a.importance));
-    let mut edges = edges(&shape, &curved, &settings, watch)?;
     recesses.retain(shown);
     edges.retain(shown);
     let mut light =
@@ -83,7 +93,7 @@ pub fn lining(plan: &Plan, width: Millimetres, watch: &Watch) -> Result<Lining, 
     let smallest = SMALLEST_STROKES * width.0 * width.0;
     let mut hollows = hollows(&shape, &open, DEEP, smallest, watch)?;
     hollows.retain(|h| h.faces.iter().any(|f| plan.part_of_face[*f as usize].is_painted()));
-    Ok(Lining { width: width.0, recesses, edges, figure_edges, spots, hollows, hollow_reach })
+    Ok(Lining { width: width.0, recesses, edges, figure_edges, spots, hollows, grain, hollow_reach })
 }
 
 /// The mean of what each face's corners have; nothing on hidden faces.

@@ -61,6 +61,30 @@ pub struct ModelEntry {
     pub turn: f64,
     /// How far it is moved, after scaling and turning, in scene millimetres.
     pub at: [f64; 3],
+    /// How it was printed, if the painter says so.
+    pub printed: Option<PrintedBy>,
+    /// How thick the layers of the print are in mm; as is usual for how it was printed if not given.
+    pub layer_height: Option<Millimetres>,
+}
+
+/// How a model was printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PrintedBy {
+    /// Cured from liquid resin, layer by layer.
+    Resin,
+    /// Laid down as molten filament.
+    Filament,
+}
+
+impl PrintedBy {
+    /// The usual layer of a miniature (common practice, no published source).
+    #[must_use]
+    pub fn usual_layer(self) -> Millimetres {
+        Millimetres(match self {
+            Self::Resin => 0.05,
+            Self::Filament => 0.2,
+        })
+    }
 }
 
 /// Where a model comes from.
@@ -106,7 +130,15 @@ impl ModelEntry {
             upright: false,
             turn: 0.0,
             at: [0.0; 3],
+            printed: None,
+            layer_height: None,
         }
+    }
+
+    /// How thick the layers of the print are, if anything is said of it.
+    #[must_use]
+    pub fn layer(&self) -> Option<Millimetres> {
+        self.layer_height.or_else(|| self.printed.map(PrintedBy::usual_layer))
     }
 
     fn check(&self) -> Result<(), SchemeError> {
@@ -120,6 +152,9 @@ impl ModelEntry {
             in_range("the height of a model in mm", height.0, 1e-3, 1e6).under("height")?;
         }
         in_range("the turn of a model in degrees", self.turn, -360.0, 360.0).under("turn")?;
+        if let Some(layer) = self.layer_height {
+            in_range("the layer height of a print in mm", layer.0, 0.005, 2.0).under("layer_height")?;
+        }
         each(&self.at, |x| in_range("the place of a model in mm", *x, -1e6, 1e6)).under("at")
     }
 }

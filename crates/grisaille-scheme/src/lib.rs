@@ -22,7 +22,7 @@ pub use bounce::BounceChoice;
 pub use colours::{
     ColourChoice, Material, MoodChoice, PaintChoice, PaletteEntry, RegionPaint, Route, Skipped,
 };
-pub use document::{Document, ModelEntry, ModelSource, UnitChoice, UpChoice};
+pub use document::{Document, ModelEntry, ModelSource, PrintedBy, UnitChoice, UpChoice};
 pub use emphasis::{Emphasis, FocalPoint, Spread};
 pub use face::{FaceChoice, Gaze};
 pub use file::{DocumentError, SCHEME_VERSION, document_schema, read_document, write_document};

@@ -625,6 +625,22 @@ pub(crate) struct ModelArgs {
     /// before it is scaled.
     #[arg(long)]
     pub(crate) upright: bool,
+    /// How the model was printed: level steps of its layers and scars of its supports are then
+    /// not taken for form, and neither lined nor caught.
+    #[arg(long, value_enum)]
+    pub(crate) printed: Option<PrintedArg>,
+    /// How thick the layers of the print are; 0.05 of resin and 0.2 of filament if not given.
+    #[arg(long, value_name = "MM", allow_hyphen_values = true)]
+    pub(crate) layer_height: Option<f64>,
+}
+
+/// How a model was printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PrintedArg {
+    /// Cured from liquid resin.
+    Resin,
+    /// Laid down as molten filament.
+    Filament,
 }
 
 /// The axis of the file that points up.

@@ -1,7 +1,7 @@
 //! The scene that a command works on: its document, from a scheme file or from
 //! options, and the models that it names, read and joined.
 
-use crate::args::{FileUnit, ModelArgs, Up};
+use crate::args::{FileUnit, ModelArgs, PrintedArg, Up};
 use crate::beside::beside;
 use crate::failure::Failure;
 use crate::files::read_file;
@@ -9,11 +9,13 @@ use crate::origin::at_origin;
 use grisaille_base::{Code, Finding, Millimetres, Watch};
 use grisaille_diver::{DiverSettings, diver};
 use grisaille_mesh::{
-    Bounds, Mesh, ReadError, ReadSettings, Unit, UpAxis, Upright, join, read, read_beside, read_owned,
-    supports, upright,
+    Bounds, Mesh, Printed, ReadError, ReadSettings, Unit, UpAxis, Upright, join, read, read_beside,
+    read_owned, supports, upright,
 };
 use grisaille_plan::{LeaveError, Loaded, leave_out};
-use grisaille_scheme::{Document, ModelEntry, ModelSource, Scheme, UnitChoice, UpChoice, read_document};
+use grisaille_scheme::{
+    Document, ModelEntry, ModelSource, PrintedBy, Scheme, UnitChoice, UpChoice, read_document,
+};
 use std::path::{Path, PathBuf};
 
 /// The ending of scheme files.
@@ -42,9 +44,12 @@ impl Scene {
     pub(crate) fn of(args: &ModelArgs) -> Result<Self, Failure> {
         let path = &args.model;
         if is_scheme(path) {
-            if args.up.is_some() || args.unit.is_some() || args.height.is_some() || args.upright {
+            let told = [args.up.is_some(), args.unit.is_some(), args.height.is_some(), args.upright];
+            if told.contains(&true) || args.printed.is_some() || args.layer_height.is_some() {
                 return Err(Failure::Usage(
-                    "--up, --unit, --height and --upright stand in the scheme file already: change them there".into(),
+                    "--up, --unit, --height, --upright, --printed and --layer-height stand in the scheme file \
+                     already: change them there"
+                        .into(),
                 ));
             }
             return Self::read(path);
@@ -61,8 +66,18 @@ impl Scene {
             },
             height: args.height.map(Millimetres),
             upright: args.upright,
+            printed: args.printed.map(|printed| match printed {
+                PrintedArg::Resin => PrintedBy::Resin,
+                PrintedArg::Filament => PrintedBy::Filament,
+            }),
+            layer_height: args.layer_height.map(Millimetres),
             ..ModelEntry::new(ModelSource::File(path.clone()))
         };
+        if let Some(mm) = args.layer_height
+            && !(0.005..=2.0).contains(&mm)
+        {
+            return Err(Failure::Usage(format!("--layer-height {mm}: a layer is 0.005 to 2 mm thick")));
+        }
         let document =
             Document { models: vec![entry], scheme: Scheme { title: stem(path), ..Scheme::default() } };
         Ok(Self::new(document, PathBuf::new()))
@@ -153,6 +168,9 @@ impl Scene {
                 UnitChoice::Inch => Unit::Inch,
                 UnitChoice::M => Unit::M,
             },
+            printed: entry
+                .layer()
+                .map(|layer| Printed { layer: layer.0, scars: entry.printed == Some(PrintedBy::Resin) }),
             ..ReadSettings::default()
         };
         let mut stood = None;

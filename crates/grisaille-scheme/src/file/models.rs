@@ -1,7 +1,7 @@
 //! `[[model]]`: where a model comes from, and what its file does not say.
 
 use super::is_default;
-use crate::document::{ModelEntry, ModelSource, UnitChoice, UpChoice};
+use crate::document::{ModelEntry, ModelSource, PrintedBy, UnitChoice, UpChoice};
 use crate::scheme_error::{SchemeError, Under};
 use grisaille_base::Millimetres;
 use schemars::{JsonSchema, Schema};
@@ -43,6 +43,23 @@ pub(super) struct ModelFile {
     #[serde(default, skip_serializing_if = "is_default")]
     #[schemars(inner(range(min = -1e6, max = 1e6)))]
     pub(super) at: [f64; 3],
+    /// How it was printed: its layers and the scars of its supports are not taken for form.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) printed: Option<PrintFile>,
+    /// How thick the layers of the print are in mm; 0.05 of resin and 0.2 of filament if not given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.005, max = 2.0), example = 0.05)]
+    pub(super) layer_height: Option<f64>,
+}
+
+/// How a model was printed.
+#[derive(Clone, Copy, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub(super) enum PrintFile {
+    /// Cured from liquid resin.
+    Resin,
+    /// Laid down as molten filament.
+    Filament,
 }
 
 /// A model names exactly one place that it comes from.
@@ -83,7 +100,7 @@ pub(super) enum UnitFile {
 }
 
 pub(super) fn model_file(model: &ModelEntry) -> ModelFile {
-    let ModelEntry { source, up, unit, height, upright, turn, at } = model;
+    let ModelEntry { source, up, unit, height, upright, turn, at, printed, layer_height } = model;
     let (file, built_in) = match source {
         // A scheme is carried between systems: all of them read '/'.
         ModelSource::File(path) => (Some(path.to_string_lossy().replace('\\', "/")), None),
@@ -105,6 +122,11 @@ pub(super) fn model_file(model: &ModelEntry) -> ModelFile {
         upright: *upright,
         turn: *turn,
         at: *at,
+        printed: printed.map(|p| match p {
+            PrintedBy::Resin => PrintFile::Resin,
+            PrintedBy::Filament => PrintFile::Filament,
+        }),
+        layer_height: layer_height.map(|h| h.0),
     }
 }
 
@@ -135,5 +157,10 @@ pub(super) fn model_of(file: ModelFile) -> Result<ModelEntry, SchemeError> {
         upright: file.upright,
         turn: file.turn,
         at: file.at,
+        printed: file.printed.map(|p| match p {
+            PrintFile::Resin => PrintedBy::Resin,
+            PrintFile::Filament => PrintedBy::Filament,
+        }),
+        layer_height: file.layer_height.map(Millimetres),
     })
 }

@@ -4,8 +4,8 @@ use grisaille_base::Millimetres;
 use grisaille_scheme::{
     BandChoice, ColourChoice, Document, FaceChoice, FalloffChoice, FocalPoint, FreehandChoice, Gaze, Ink,
     KeptSpot, Lengths, LightChoice, Material, ModelEntry, ModelSource, MoodChoice, PaintChoice, PaletteEntry,
-    PaperSize, PrintChoice, RegionDeed, RegionPaint, RegionSpot, RegionStep, Route, Scheme, SheetKind,
-    Skipped, SkyChoice, Spread, UnitChoice, UpChoice,
+    PaperSize, PrintChoice, PrintedBy, RegionDeed, RegionPaint, RegionSpot, RegionStep, Route, Scheme,
+    SheetKind, Skipped, SkyChoice, Spread, UnitChoice, UpChoice,
 };
 
 pub(crate) fn diver() -> Document {
@@ -25,6 +25,8 @@ pub(crate) fn rich() -> Document {
         upright: true,
         turn: -22.5,
         at: [30.0, -5.25, 0.0],
+        printed: Some(PrintedBy::Filament),
+        layer_height: Some(Millimetres(0.12)),
     });
     let scheme = &mut document.scheme;
     scheme

@@ -50,6 +50,7 @@ fn in_json(name: &str, planned: &Planned, found: &Lining, regions: &Regions) -> 
         "recesses": rows(&found.recesses, planned, regions),
         "edges": rows(&found.edges, planned, regions),
         "spots": spot_rows(&found.spots),
+        "grain": found.grain,
         "hollow_reach_mm": found.hollow_reach.0,
         "hollows": hollow_rows(&found.hollows, regions),
     })
@@ -135,6 +136,13 @@ fn in_words(name: &str, found: &Lining, regions: &Regions) -> String {
                 p.z
             );
         }
+    }
+    if found.grain > 0 {
+        let _ = writeln!(
+            text,
+            "{:<11}{} lines left out: steps of layers, or scars of supports",
+            "Grain", found.grain
+        );
     }
     let places: Vec<String> =
         found.spots.iter().map(|s| format!("{:.1}, {:.1}, {:.1}", s.point.x, s.point.y, s.point.z)).collect();

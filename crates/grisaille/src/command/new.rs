@@ -22,7 +22,15 @@ pub(crate) fn new(args: &New) -> Result<(), Failure> {
         }
         Some(model) => {
             let (up, unit, height) = (args.up, args.unit, args.height);
-            Scene::of(&ModelArgs { model: model.clone(), up, unit, height, upright: false })?
+            Scene::of(&ModelArgs {
+                model: model.clone(),
+                up,
+                unit,
+                height,
+                upright: false,
+                printed: None,
+                layer_height: None,
+            })?
         }
         None => {
             let models = vec![ModelEntry::new(ModelSource::Diver)];

@@ -117,6 +117,12 @@ fn model(text: &mut String, model: &ModelEntry, height: f64) {
     row(text, &format!("{mark}height = {height:.1}"), "of the print, base included: scales the model");
     row(text, "# turn = 0", "degrees on the spot, counterclockwise from above");
     row(text, "# at = [0, 0, 0]", "moves it, after scaling and turning");
+    row(
+        text,
+        "# printed = \"resin\"",
+        "or \"filament\": layers and scars of supports are not taken for form",
+    );
+    row(text, "# layer_height = 0.05", "of the print");
 }
 
 fn lights(text: &mut String, lights: &[LightEntry], bounds: &Bounds) {

@@ -8,6 +8,7 @@ mod form;
 mod materials;
 mod painted;
 mod plans;
+mod printed;
 mod refused;
 mod sides;
 mod written;
