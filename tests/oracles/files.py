@@ -67,8 +67,29 @@ def as_others_write(grisaille, model, work):
     print(f"files: triangles, size, area and volume of {', '.join(written)} are those of the model")
 
 
+def materials(grisaille, work):
+    """Colours of an OBJ's materials, as trimesh writes them, and as it reads them again."""
+    colours = {"brass": (176, 128, 48, 255), "old_rope": (153, 127, 102, 255), "lamp": (255, 0, 1, 255)}
+    parts = {}
+    for at, (name, colour) in enumerate(colours.items()):
+        box = trimesh.creation.box((9, 9, 9))
+        box.apply_translation((20 * at, 0, 5))
+        material = trimesh.visual.material.SimpleMaterial(diffuse=colour, name=name)
+        box.visual = trimesh.visual.TextureVisuals(uv=np.zeros((len(box.vertices), 2)), material=material)
+        parts[name] = box
+    path = Path(work) / "materials" / "parts.obj"
+    path.parent.mkdir(exist_ok=True)
+    trimesh.Scene(parts).export(path)
+    theirs = {g.visual.material.name: list(g.visual.material.diffuse[:3]) for g in trimesh.load(path).geometry.values()}
+    facts = json.loads(subprocess.run([grisaille, "inspect", path, "--json"], capture_output=True, text=True).stdout)
+    ours = {m["name"]: [int(m["colour"][k : k + 2], 16) for k in (1, 3, 5)] for m in facts["marks"]}
+    assert ours == theirs and ours == {k: list(c[:3]) for k, c in colours.items()}, (ours, theirs)
+    print(f"files: the colours of {len(ours)} materials are those that trimesh wrote and reads")
+
+
 def main(grisaille, folder, model, work):
     as_others_write(grisaille, model, work)
+    materials(grisaille, work)
     files = sorted(p for p in Path(folder).rglob("*") if p.suffix.lower() == ".stl")
     assert len(files) >= 30, f"only {len(files)} files in {folder}"
     read = refused = mended = counted = 0

@@ -152,7 +152,7 @@ mod tests {
     fn names_stand_where_a_line_begins() {
         let points = "v 0 0 0\nv 1 0 0\nv 0 1 0\n";
         let text = format!(
-            "mtllib a.mtl\n{points}#mtllib no.mtl\ng mtllib no\n \tmtllib b c.mtl\r\nmtllib a.mtl\nf 1 2 3\nmtllibx\nmtllib"
+            "mtllib a.mtl\n{points}#mtllib no.mtl\ng mtllib no\n \tmtllib b c.mtl\r\nmtllib a.mtl\nf 1 2 3\nmtllib"
         );
         assert_eq!(material_files(text.as_bytes()), ["a.mtl", "b c.mtl"]);
         assert_eq!(material_files(b"solid mtllib\nmtllib a\n"), [""; 0]);

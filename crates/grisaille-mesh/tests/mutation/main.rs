@@ -15,7 +15,7 @@ mod seeds;
 
 use damage::{Chance, damaged};
 use grisaille_base::Watch;
-use grisaille_mesh::{Beside, Mesh, ReadError, ReadSettings, read, read_beside};
+use grisaille_mesh::{Beside, Mesh, ReadError, ReadSettings, material_files, read, read_beside};
 use peak_alloc::PeakAlloc;
 use seeds::{Seed, packed, seeds, stored};
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -131,7 +131,11 @@ fn damaged_files_neither_panic_nor_take_memory_out_of_proportion() {
             let (got, peak) = peak_of(|| {
                 let (bytes, beside) = (bytes.clone(), beside.clone());
                 let settings = ReadSettings::default();
-                catch_unwind(AssertUnwindSafe(|| read_beside(bytes, beside, &settings, &Watch::quiet())))
+                let work = || {
+                    assert!(material_files(&bytes).len() <= 64, "{kind}: file {n}");
+                    read_beside(bytes, beside, &settings, &Watch::quiet())
+                };
+                catch_unwind(AssertUnwindSafe(work))
                     .unwrap_or_else(|_| panic!("{kind}: file {n} made reading panic"))
             });
             let took = begun.elapsed();
