@@ -18,7 +18,7 @@ fn turned(radius: impl Fn(f64) -> f64, [low, high]: [f64; 2], layer: f64) -> Vec
     const SIDES: usize = 120;
     let ring = |r: f64, z: f64| -> Vec<[f64; 3]> {
         let at = |k: usize| (TAU * k as f64 / SIDES as f64).sin_cos();
-        (0..SIDES).map(|k| at(k)).map(|(sin, cos)| [r * cos, r * sin, z]).collect()
+        (0..SIDES).map(at).map(|(sin, cos)| [r * cos, r * sin, z]).collect()
     };
     let mut rings = vec![vec![[0.0, 0.0, low]; SIDES]];
     for k in 0..((high - low) / layer).round() as u32 {

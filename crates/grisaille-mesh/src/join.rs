@@ -95,7 +95,7 @@ fn reread(
     if count == 0 {
         return Err(ReadError::NoTriangles);
     }
-    let layers: Vec<Layers> = meshes.iter().flat_map(|m| m.layers()).copied().collect();
+    let layers: Vec<Layers> = meshes.iter().flat_map(Mesh::layers).copied().collect();
     watch.leave(move |watch| {
         let span = watch.span("read", count);
         let (mut mesh, findings) = build(soup, Vec::new(), &ReadSettings::default(), &span, count, watch)?;
