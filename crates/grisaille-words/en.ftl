@@ -135,7 +135,7 @@ light-title-tilted = Light coat from above, { $tilt }° tilted
 light-spray = One or two light passes from straight above, and from nowhere else.
 light-spray-tilted = One or two light passes from { $tilt }° off straight above, { $side }, and from nowhere else.
 light-tone = Tone: L* { $tone } on the brightest spots, band { $letter }.
-light-done = beside the values sheet, at arm's length, the brightest spots are those marked { $letter }.
+light-done = beside the values sheet, at arm's length, what faces up is as light as there, the brightest of it { $letter }; what a lamp lights comes later.
 light-mistake = Everything turned light.
 light-repair = Spray the dark once from straight below: the shadows come back.
 
@@ -167,6 +167,8 @@ compare-mend = Mend what reads darker or lighter than the sheet.
 compare-done = squinting, figure and sheet show the same pattern of dark and light.
 compare-mistake = All of it reads as one grey.
 compare-repair = Take the mid coat's tone darker, or the light coat narrower.
+compare-beside-painted = Hold the figure beside the pictures of this card under even light.
+compare-done-painted = squinting, the figure shows the same pattern of dark and light as the grey picture.
 compare-repair-painted = Glaze the shadows with each region's darkest step, 1 part to 4 parts water, and lay its lightest step once more on the lights: the far ends first, the middle last.
 
 ## ---- Stages: several files
@@ -271,7 +273,7 @@ shades-nowhere = { $n ->
 shades-lit = { $told } A lamp rules { $lit }: they come with its light.
 shades-soft-border = For a softer border mix both steps in equal parts and lay that between them.
 shades-mirrors = Lightest: what mirrors the sky just above the horizon, and the lights. Darkest: the horizon, right below it. What faces down mirrors the ground and is a mid tone.
-shades-done = squinting, it shows the steps of the values sheet; close by, no border is hard.
+shades-done = squinting, it shows the steps of this card's pictures; close by, no border is hard.
 shades-mistake = Chalky lights: too much white, too dry.
 shades-repair = Glaze them with the base colour, 1 part to 4 parts water.
 shades-repair-glazed = Glaze them with the paint of the glaze, 1 part to 4 parts water.
@@ -306,7 +308,6 @@ lamp-colour-repair = Glaze it away with the region's own shadow step; where a gl
 lamp-glaze = As a glaze instead: { $mix }, { $thinning }; { $verdict }.
 lamp-glaze-near = that comes near to the mixes
 lamp-glaze-test = test it first
-lamp-glaze-far = it does not replace the mixes, but ties them together
 
 ## ---- Stages: accents
 
@@ -697,6 +698,7 @@ caption-after-coat = after this coat
 caption-after-round = after this round
 caption-about-this-light = about this light afterwards
 caption-lamp = where its light falls, bright is more
+caption-pale = pale, without a number: the base coat stays, or a lamp's light comes later
 caption-finished = the finished figure
 caption-planned-values = the planned values
 caption-compare = what to compare with
@@ -802,6 +804,7 @@ alt-exposure = The figure, view: { $side }, showing how much of the light '{ $na
 alt-zone-share = { $name } { $share } percent
 alt-zones = The figure, view: { $side }, showing which light is the strongest: { $shares }.
 alt-colours = The figure, view: { $side }, in the planned colours, blended.
+alt-colours-in-grey = The figure, view: { $side }, as light and dark as its planned colours come to.
 alt-steps = The figure, view: { $side }, in the planned colours, step by step.
 alt-reach = The figure, view: { $side }, with the areas marked that a pointed brush cannot reach.
 alt-openness = The figure, view: { $side }, showing how open each spot lies: dark in recesses, pale on edges and open surface.

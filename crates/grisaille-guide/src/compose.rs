@@ -331,7 +331,18 @@ impl<'a> Composer<'a> {
 
     /// A view, by its place in [`View::all`], at a scale and in a look.
     pub(crate) fn picture(&mut self, view: usize, scale: f64, look: Look) -> Result<Picture, Stop> {
-        let in_steps = self.ink() == Ink::Grey && matches!(look, Look::Exposure(_));
+        self.picture_in(view, scale, look, self.ink())
+    }
+
+    /// The planned colours as they read to who squints: as light and dark as the mixes come to.
+    pub(crate) fn colours_in_grey(&mut self, view: usize, scale: f64) -> Result<Picture, Stop> {
+        let picture = self.picture_in(view, scale, Look::Colours, Ink::Grey)?;
+        let side = self.side(&View::all()[view]);
+        Ok(Picture { alt: say!(self.words, "alt-colours-in-grey", side = side), ..picture })
+    }
+
+    fn picture_in(&mut self, view: usize, scale: f64, look: Look, ink: Ink) -> Result<Picture, Stop> {
+        let in_steps = ink == Ink::Grey && matches!(look, Look::Exposure(_));
         let flat = in_steps || matches!(look, Look::Values | Look::Zones | Look::Reach | Look::Steps);
         let fineness = if flat { FINENESS } else { SMOOTH };
         let key = (view, [scale, fineness].map(f64::to_bits));
@@ -346,7 +357,7 @@ impl<'a> Composer<'a> {
         };
         let scene = &self.scenes[place].1;
         // Lines are as sharp as print can be, and what lies under them is smooth or flat and packs well.
-        let Shaded { mut image, areas } = match (self.ink(), look) {
+        let Shaded { mut image, areas } = match (ink, look) {
             // What false colours and hues tell apart, greys of a ladder and patterns do.
             (Ink::Grey, Look::Exposure(id)) => {
                 scene.marked(|hit| exposed(self.plan, id, hit), exposed_in, self.watch)?
@@ -358,7 +369,7 @@ impl<'a> Composer<'a> {
             }
             _ => scene.shade_bare(look, self.watch)?,
         };
-        if self.ink() == Ink::Grey {
+        if ink == Ink::Grey {
             image.to_grey();
         }
         let lines = scene.lines_over(areas.as_ref(), BorderPen::FINE, self.watch)?;
@@ -495,31 +506,33 @@ fn exposed_in(step: u16) -> Mark {
     Mark { colour: LinearRgb::from_srgb8([grey; 3]), pattern: Pattern::Plain }
 }
 
-/// How a zone is filled: in black alone by its place on a ladder of greys, the lightest first, and its pattern.
+/// How a zone is filled: in black alone by its place on a ladder of greys, lamps lightest, then the others in their
+/// order, and its pattern.
 fn zone_mark(plan: &Plan, ink: Ink, number: u8) -> Mark {
     let style = zone_style(plan, number);
+    let is_lamp =
+        |place: &usize| plan.lights.get(*place).is_some_and(|l| matches!(l.kind, Kind::Point { .. }));
+    let (lamps, others): (Vec<usize>, Vec<usize>) = (0..plan.lights.len()).partition(is_lamp);
+    let rank = lamps.into_iter().chain(others).position(|place| place + 1 == usize::from(number));
     let colour = match ink {
         Ink::Colour => style.colour,
         Ink::Grey => {
             let count = plan.lights.len() + 1;
-            let place = if number == 0 { 0 } else { count.saturating_sub(usize::from(number)) };
+            let place = rank.map_or(0, |rank| count.saturating_sub(rank + 1));
             LinearRgb::from_srgb8([printed_grey(place, count); 3])
         }
     };
     let pattern = match ink {
         Ink::Colour => style.pattern,
         // Neighbours on the ladder differ in their marks at a glance.
-        Ink::Grey => zone_pattern(number),
+        Ink::Grey => rank.map_or(Pattern::Plain, |rank| GREY_PATTERNS[rank % GREY_PATTERNS.len()]),
     };
     Mark { colour, pattern }
 }
 
-/// The pattern of a zone in black alone: the darker its grey, the heavier its marks.
-fn zone_pattern(number: u8) -> Pattern {
-    const HEAVIER: [Pattern; 6] =
-        [Pattern::Plain, Pattern::Dots, Pattern::Level, Pattern::Crossed, Pattern::Rising, Pattern::Upright];
-    usize::from(number).checked_sub(1).map_or(Pattern::Plain, |place| HEAVIER[place % HEAVIER.len()])
-}
+/// The patterns of zones in black alone, the lightest grey first: marks on a dark grey would make it light again.
+const GREY_PATTERNS: [Pattern; 6] =
+    [Pattern::Plain, Pattern::Dots, Pattern::Level, Pattern::Plain, Pattern::Crossed, Pattern::Rising];
 
 /// A picture of a side with its name and, if a key is given, its caption.
 pub(crate) fn named(words: &Words, view: usize, caption: &str, picture: Picture) -> ViewPicture {

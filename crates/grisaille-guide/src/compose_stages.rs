@@ -132,6 +132,11 @@ impl Composer<'_> {
         let print = Print { bands: &self.plan.bands.rows, ink: self.ink(), words: self.words };
         let mut mixes: Vec<MixRow> =
             groups.iter().map(|group| mix_row(stage, group, &letters, print)).collect();
+        if let Some(first) = pictures.first_mut()
+            && stage.kind == StageKind::ShadowsAndLights
+        {
+            first.caption = say!(self.words, "caption-pale");
+        }
         if !pictures.is_empty() {
             tell_unseen(&mut mixes, &pictures, self.words);
         }
@@ -164,8 +169,8 @@ impl Composer<'_> {
         let mut pictures: Vec<_> =
             picture.into_iter().map(|p| named(self.words, THREE_QUARTER, caption, p)).collect();
         if kind == StageKind::Compare && self.coloured.is_some() {
-            // Contrast is judged in grey.
-            let grey = self.picture(THREE_QUARTER, scale, Look::Tones)?;
+            // Contrast is judged in grey: that of the mixes, since only they can be met.
+            let grey = self.colours_in_grey(THREE_QUARTER, scale)?;
             pictures.push(named(self.words, THREE_QUARTER, "caption-squinting", grey));
         }
         Ok(pictures)
@@ -208,7 +213,14 @@ fn see(composer: &Composer<'_>, kind: StageKind) -> Option<SeeSheet> {
     let prints = |kind| composer.scheme.print.prints(kind);
     let at = |part: &str, key: String| Some(SeeSheet { sheet: say!(composer.words, part), key });
     match kind {
-        StageKind::Compare if prints(SheetKind::Values) => at("print-part-values", "values".into()),
+        StageKind::Compare if composer.coloured.is_none() && prints(SheetKind::Values) => {
+            at("print-part-values", "values".into())
+        }
+        StageKind::Mid | StageKind::Light | StageKind::DryBrush(_)
+            if composer.plan.primer.is_some() && prints(SheetKind::Primer) =>
+        {
+            at("print-part-primer", "primer".into())
+        }
         StageKind::Lining if prints(SheetKind::Lines) => at("part-lines", "lines".into()),
         StageKind::Edges if prints(SheetKind::Lines) => {
             // Recesses have the first sheet of that part, if there are any.
@@ -289,6 +301,9 @@ fn by_region(stage: &Stage, words: &Words) -> Vec<Stage> {
             thinning: stage.thinning.clone(),
             brush: stage.brush.clone(),
             drying: stage.drying.clone(),
+            done_when: stage.done_when.clone(),
+            mistake: stage.mistake.clone(),
+            repair: stage.repair.clone(),
             ..Stage::default()
         });
     }
@@ -346,14 +361,15 @@ fn grouped(recipes: &[Recipe]) -> Vec<Vec<&Recipe>> {
 /// words of the stage have it, else letters in the order of use; nothing for what is not marked or alone.
 fn letters(recipes: &[Recipe]) -> Vec<String> {
     let entry = |r: &Recipe| match r.place {
-        MixPlace::Step(entry, _) => Some(entry),
+        MixPlace::Step(entry, _) => Some((entry, None)),
+        MixPlace::LitStep(entry, light, _) => Some((entry, Some(light))),
         _ => None,
     };
     let first = recipes.first().and_then(entry);
     let marked = |r: &&Recipe| !matches!(r.place, MixPlace::AsTold);
     if first.is_some() && recipes.iter().filter(marked).all(|r| entry(r) == first) {
         let number = |r: &Recipe| match r.place {
-            MixPlace::Step(_, step) => (step + 1).to_string(),
+            MixPlace::Step(_, step) | MixPlace::LitStep(_, _, step) => (step + 1).to_string(),
             _ => String::new(),
         };
         return recipes.iter().map(number).collect();

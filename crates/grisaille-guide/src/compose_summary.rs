@@ -2,12 +2,13 @@
 
 use crate::arrange::{Field, on_field};
 use crate::compose::{Composer, THREE_QUARTER, named, srgb};
+use crate::compose_stages::called;
 use crate::sheets::{BottleRow, Fact, PaletteRow, Summary};
 use grisaille_base::Stop;
 use grisaille_colour::{Lab, colour_from_text};
 use grisaille_picture::Look;
 use grisaille_plan::{Bottle, Coloured, Proportion, Stage};
-use grisaille_scheme::{ColourChoice, Route};
+use grisaille_scheme::{ColourChoice, Ink, Route};
 use grisaille_words::{Words, say};
 
 impl Composer<'_> {
@@ -40,7 +41,7 @@ impl Composer<'_> {
             facts,
             lights: lights.collect(),
             palette: self.coloured.map(|c| palette(choice, c)).unwrap_or_default(),
-            bottles: bottles(&self.stages),
+            bottles: bottles(&self.stages, self.ink(), words),
         })
     }
 }
@@ -72,7 +73,7 @@ fn palette(choice: &ColourChoice, coloured: &Coloured) -> Vec<PaletteRow> {
 }
 
 /// The paints of all stages, each with the numbers of its stages.
-fn bottles(stages: &[Stage]) -> Vec<BottleRow> {
+fn bottles(stages: &[Stage], ink: Ink, words: &Words) -> Vec<BottleRow> {
     let mut used: Vec<(&Bottle, Vec<usize>)> = Vec::new();
     for (i, stage) in stages.iter().enumerate() {
         for bottle in stage.recipes.iter().flat_map(|r| &r.paints) {
@@ -87,7 +88,11 @@ fn bottles(stages: &[Stage]) -> Vec<BottleRow> {
         BottleRow {
             colour: srgb(bottle.colour.shown()),
             name: bottle.name.clone(),
-            stages: in_runs(&numbers),
+            stages: match ink {
+                Ink::Colour => in_runs(&numbers),
+                // Greys do not tell hues apart.
+                Ink::Grey => format!("{}: {}", called(bottle.colour, words), in_runs(&numbers)),
+            },
         }
     });
     rows.collect()

@@ -7,9 +7,6 @@ use grisaille_base::{Stop, Watch};
 use grisaille_colour::LinearRgb;
 use rayon::prelude::*;
 
-/// The luminance of L* 33 (CIE 15): black marks on greys as light as this are still seen.
-const DARK: f64 = 0.075;
-
 /// A pattern laid over a flat colour.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Pattern {
@@ -73,14 +70,10 @@ impl Pattern {
     }
 
     /// The colour of the marks on this ground: toward black on light grounds,
-    /// toward white on dark ones. Greys of a ladder are told apart by how light
-    /// they are, which marks must not turn round: on all but the darkest they
-    /// are darker.
+    /// toward white on dark ones.
     #[must_use]
     pub fn ink_on(ground: LinearRgb) -> LinearRgb {
-        let [r, g, b] = ground.to_srgb8();
-        let ink = if r == g && g == b && ground.luminance() > DARK { LinearRgb::BLACK } else { ground.ink() };
-        ground.lerp(ink, 0.72)
+        ground.lerp(ground.ink(), 0.72)
     }
 }
 
@@ -125,22 +118,6 @@ impl Areas {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn marks_keep_the_order_of_greys() {
-        for of in 3..=9 {
-            let means: Vec<f64> = (0..of)
-                .map(|step| {
-                    let grey = LinearRgb::from_srgb8([grisaille_colour::printed_grey(step, of); 3]);
-                    // The heaviest pattern covers up to a third.
-                    let marked = grey.lerp(Pattern::ink_on(grey), if step + 1 == of { 0.0 } else { 0.33 });
-                    marked.luminance()
-                })
-                .collect();
-            let lighter: Vec<f64> = means.iter().copied().skip(2).collect();
-            assert!(lighter.is_sorted(), "{of}: {means:?}");
-        }
-    }
 
     #[test]
     fn no_two_patterns_look_alike_and_none_hides_its_ground() {

@@ -365,8 +365,11 @@ fn no_lighter_than_below(wanted: Vec<Lab>, zone: &Zone) -> Vec<Lab> {
     each.collect()
 }
 
+/// A glaze that leaves more than the rest of a region to be painted over is work for nothing (the share is ours).
+const WORTHWHILE: f64 = 0.25;
+
 /// On the transparent route: where one glaze over the primer's grey of a step comes near enough, it takes the place
-/// of the opaque mix. Gives the glaze.
+/// of the opaque mix. Gives the glaze; `None` where it would nearly all be painted over.
 fn glazed(
     shelf: &Shelf,
     wanted: &[Lab],
@@ -379,6 +382,13 @@ fn glazed(
     let areas: Vec<f64> = zone.steps.iter().map(|c| c.area).collect();
     let own = steps::base_step(wanted.iter().copied(), base).and_then(|i| mixes[i].clone());
     let layer = thin_layer(shelf, own.as_ref(), &grounds, wanted, &areas)?;
+    let reached =
+        |colour: &Lab, wanted: &Lab| Nearness::of(difference(*colour, *wanted)) != Nearness::OutOfReach;
+    let each = layer.over.iter().zip(wanted).zip(&areas);
+    let of_it: f64 = each.filter(|((colour, wanted), _)| reached(colour, wanted)).map(|(_, area)| area).sum();
+    if of_it < WORTHWHILE * areas.iter().sum::<f64>() {
+        return None;
+    }
     for ((mix, colour), wanted) in mixes.iter_mut().zip(&layer.over).zip(wanted) {
         let apart = difference(*colour, *wanted);
         if Nearness::of(apart) != Nearness::OutOfReach {

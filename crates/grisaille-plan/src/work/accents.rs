@@ -123,15 +123,18 @@ fn rows_at(from: &WorkGround<'_>, line: &Line) -> Option<(usize, usize)> {
 
 pub(super) fn edges(from: &WorkGround<'_>, figure: &[&RegionColours]) -> Option<Stage> {
     let edges: Vec<&Line> = from.lining.edges[..from.lining.figure_edges].iter().take(LINES_TOLD).collect();
+    let wanted = |k: &usize| figure.iter().any(|r| r.name == from.colouring.rows[*k].name);
     let mut of_row: BTreeMap<usize, f64> = BTreeMap::new();
+    let mut count = 0_usize;
     for edge in &edges {
         let face = edge.faces.get(edge.faces.len() / 2)?;
-        if let Some(row) = from.colouring.row_of_face(*face as usize) {
+        // Those of metal shine by themselves.
+        if let Some(row) = from.colouring.row_of_face(*face as usize).filter(wanted) {
             *of_row.entry(row).or_default() += edge.length;
+            count += 1;
         }
     }
-    let wanted = |k: &usize| figure.iter().any(|r| r.name == from.colouring.rows[*k].name);
-    let mut of_row: Vec<(usize, f64)> = of_row.into_iter().filter(|(k, _)| wanted(k)).collect();
+    let mut of_row: Vec<(usize, f64)> = of_row.into_iter().collect();
     of_row.sort_by(|a, b| b.1.total_cmp(&a.1));
     if of_row.is_empty() {
         return None;
@@ -149,7 +152,7 @@ pub(super) fn edges(from: &WorkGround<'_>, figure: &[&RegionColours]) -> Option<
         let recipe = lone(row, what, (wanted, from.shelf.nearest(wanted)), from);
         stage.recipes.push(recipe.at(MixPlace::Edges(row.entry)));
     }
-    stage.steps = vec![say!(words, "edges-which", n = edges.len()), say!(words, "edges-drag")];
+    stage.steps = vec![say!(words, "edges-which", n = count), say!(words, "edges-drag")];
     stage.thinning = Some(say!(words, "thin-two-to-one"));
     stage.brush = Some(say!(words, "edges-brush"));
     stage.drying = Some(say!(words, "drying-five-minutes"));

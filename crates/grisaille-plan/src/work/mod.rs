@@ -104,7 +104,17 @@ pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
 
 /// The last stage of a painted figure: nothing is primed anew for what is amiss.
 fn compare_painted(words: &Words) -> Stage {
-    Stage { repair: say!(words, "compare-repair-painted"), ..compare(words) }
+    Stage {
+        // What these mixes come to, and not the values that were wanted of them, is what can be met.
+        steps: vec![
+            say!(words, "compare-beside-painted"),
+            say!(words, "compare-squint"),
+            say!(words, "compare-mend"),
+        ],
+        done_when: say!(words, "compare-done-painted"),
+        repair: say!(words, "compare-repair-painted"),
+        ..compare(words)
+    }
 }
 
 /// Rows from the deepest to the outermost, so that what hangs over is painted after what lies below.

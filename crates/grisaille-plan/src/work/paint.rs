@@ -295,7 +295,8 @@ fn as_a_glaze(
     let verdict = match Nearness::of(layer.mix.apart) {
         Nearness::Same | Nearness::Near => "lamp-glaze-near",
         Nearness::TestFirst => "lamp-glaze-test",
-        Nearness::OutOfReach => "lamp-glaze-far",
+        // Another light than this lamp's: no help.
+        Nearness::OutOfReach => return None,
     };
     Some(say!(
         from.words,
