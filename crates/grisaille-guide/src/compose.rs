@@ -299,8 +299,9 @@ impl<'a> Composer<'a> {
             return Ok(pictures);
         }
         let rows = self.plan.lights.len() as f64 * ZONE_ROW;
-        let paper = largest(&self.extents, &[FRONT, THREE_QUARTER], self.field_under(rows));
-        for view in [FRONT, THREE_QUARTER] {
+        // Between them these two show nearly every spot.
+        let paper = largest(&self.extents, &[FRONT, BACK], self.field_under(rows));
+        for view in [FRONT, BACK] {
             let picture = self.picture(view, paper.scale, Look::Zones)?;
             pictures.push(named(self.words, view, "", picture));
         }

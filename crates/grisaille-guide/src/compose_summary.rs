@@ -2,13 +2,12 @@
 
 use crate::arrange::{Field, on_field};
 use crate::compose::{Composer, THREE_QUARTER, named, srgb};
-use crate::compose_stages::called;
 use crate::sheets::{BottleRow, Fact, PaletteRow, Summary};
 use grisaille_base::Stop;
 use grisaille_colour::{Lab, colour_from_text};
 use grisaille_picture::Look;
 use grisaille_plan::{Bottle, Coloured, Proportion, Stage};
-use grisaille_scheme::{ColourChoice, Ink, Route};
+use grisaille_scheme::{ColourChoice, Route};
 use grisaille_words::{Words, say};
 
 impl Composer<'_> {
@@ -41,7 +40,7 @@ impl Composer<'_> {
             facts,
             lights: lights.collect(),
             palette: self.coloured.map(|c| palette(choice, c)).unwrap_or_default(),
-            bottles: bottles(&self.stages, self.ink(), words),
+            bottles: bottles(&self.stages),
         })
     }
 }
@@ -73,7 +72,7 @@ fn palette(choice: &ColourChoice, coloured: &Coloured) -> Vec<PaletteRow> {
 }
 
 /// The paints of all stages, each with the numbers of its stages.
-fn bottles(stages: &[Stage], ink: Ink, words: &Words) -> Vec<BottleRow> {
+fn bottles(stages: &[Stage]) -> Vec<BottleRow> {
     let mut used: Vec<(&Bottle, Vec<usize>)> = Vec::new();
     for (i, stage) in stages.iter().enumerate() {
         for bottle in stage.recipes.iter().flat_map(|r| &r.paints) {
@@ -88,11 +87,7 @@ fn bottles(stages: &[Stage], ink: Ink, words: &Words) -> Vec<BottleRow> {
         BottleRow {
             colour: srgb(bottle.colour.shown()),
             name: bottle.name.clone(),
-            stages: match ink {
-                Ink::Colour => in_runs(&numbers),
-                // Greys do not tell hues apart.
-                Ink::Grey => format!("{}: {}", called(bottle.colour, words), in_runs(&numbers)),
-            },
+            stages: in_runs(&numbers),
         }
     });
     rows.collect()

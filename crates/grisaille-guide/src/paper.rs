@@ -64,7 +64,7 @@ impl Paper {
     #[must_use]
     pub fn cover(self) -> Room {
         // Below it stand the facts, the bar to measure, and on large sheets how to work with them.
-        room(self.wide(), self.high() - if self.is_small() { 118.0 } else { 154.0 })
+        room(self.wide(), self.high() - if self.is_small() { 118.0 } else { 144.0 })
     }
 
     /// The room for the finished figure on the summary.

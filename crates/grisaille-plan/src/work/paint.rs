@@ -48,6 +48,9 @@ pub(super) fn base_coat(list: &mut Vec<Stage>, row: &RegionColours, from: &WorkG
     list.push(stage);
 }
 
+/// Tones that a glaze leaves within this of each other, L*, read as one: less than a band (ours).
+const FLAT: f64 = 10.0;
+
 /// A row glazed over the primer's tones.
 pub(super) fn glaze(row: &RegionColours, layer: &ThinLayer, from: &WorkGround<'_>) -> Stage {
     let words = from.words;
@@ -68,11 +71,19 @@ pub(super) fn glaze(row: &RegionColours, layer: &ThinLayer, from: &WorkGround<'_
             place: MixPlace::Step(row.entry, i),
         })
         .collect();
-    stage.steps = vec![say!(words, "glaze-brush-on", region = &row.name), say!(words, "glaze-stop")];
+    let (mut dark, mut light) = (f64::INFINITY, f64::NEG_INFINITY);
+    for recipe in &stage.recipes {
+        (dark, light) = (dark.min(recipe.colour.l), light.max(recipe.colour.l));
+    }
+    let flat = light - dark < FLAT;
+    stage.steps = vec![
+        say!(words, "glaze-brush-on", region = &row.name),
+        say!(words, if flat { "glaze-stop-flat" } else { "glaze-stop" }),
+    ];
     stage.thinning = Some(layer.thinning(words));
     stage.brush = Some(say!(words, "glaze-brush"));
     stage.drying = Some(say!(words, "drying-glaze"));
-    stage.done_when = say!(words, "glaze-done");
+    stage.done_when = say!(words, if flat { "glaze-done-flat" } else { "glaze-done" });
     stage.mistake = say!(words, "glaze-mistake");
     stage.repair = say!(words, "glaze-repair");
     stage
