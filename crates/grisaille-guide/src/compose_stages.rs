@@ -6,7 +6,7 @@ use crate::compose::{Composer, SMOOTH, THREE_QUARTER, named, srgb};
 use crate::compose_extras::FACE;
 use crate::mark::Marking;
 use crate::paper::Paper;
-use crate::sheets::{MixRow, SeeSheet, Srgb, StageCard, Swatch, ViewPicture};
+use crate::sheets::{MixRow, Picture, SeeSheet, Srgb, StageCard, Swatch, ViewPicture};
 use crate::survey::CloseUp;
 use grisaille_base::{Lightness, Stop};
 use grisaille_colour::{
@@ -193,6 +193,9 @@ impl Composer<'_> {
             let side = ((shown * scale).min(room) * SMOOTH) as u32;
             let frame = Frame::new(self.face_view(face.nose), 1.0 / (SMOOTH * scale), side, side, face.nose);
             let (picture, _) = self.marked(about, marking, letters, &CloseUp { frame, scale })?;
+            let gaze = self.words.term("gaze", face.gaze.as_str());
+            let alt = say!(self.words, "alt-face-close-by", gaze = gaze);
+            let picture = Picture { alt, ..picture };
             let name = say!(self.words, "view-close-by");
             pictures.push(ViewPicture { name, caption: String::new(), picture });
         }
