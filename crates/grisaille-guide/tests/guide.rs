@@ -140,7 +140,7 @@ fn a_picture_that_cannot_keep_its_size_is_an_error() {
     sheets.cover.width = Millimetres(90.0);
     assert!(refusal(&sheets).contains("stretched"));
     sheets.cover.width = Millimetres(240.0);
-    assert!(refusal(&sheets).contains("room for 174 × 127 mm"));
+    assert!(refusal(&sheets).contains("room for 174 × 116 mm"));
     sheets.cover.width = Millimetres(f64::NAN);
     assert!(refusal(&sheets).contains("does not fit"));
 }

@@ -610,8 +610,9 @@ fn the_transparent_route_predicts_glazes_over_the_primers_greys() {
     scheme.colours.route = Route::Transparent;
     let (_, coloured) = made(&scheme);
     let paints = paints();
-    let suit = &coloured.colouring.rows[0];
-    let glazed = suit.ramp.iter().filter(|s| {
+    // A row of which a glaze reaches something; one that would be painted over everywhere is left out.
+    let row = coloured.colouring.rows.iter().find(|r| r.glaze.is_some()).expect("a glaze");
+    let glazed = row.ramp.iter().filter(|s| {
         let Some(mix) = &s.mix else { return false };
         let pigment = grisaille_colour::pigment_of(&mix.parts, &paints).expect("paints of the list");
         // In one of the thicknesses a brush lays down it gives the predicted colour over the planned grey.
@@ -620,19 +621,34 @@ fn the_transparent_route_predicts_glazes_over_the_primers_greys() {
             .iter()
             .any(|coats| difference(colour_of_curve(&pigment.over(&ground, *coats)), mix.colour) < 1e-6)
     });
-    assert!(glazed.count() >= 2, "{:?}", suit.ramp);
+    assert!(glazed.count() >= 2, "{:?}", row.ramp);
     // The stage tells the same glaze that the picture shows.
-    let layer = suit.glaze.as_ref().expect("a glaze");
+    let layer = row.glaze.as_ref().expect("a glaze");
     let stage = coloured
         .stages
         .iter()
-        .find(|s| s.kind == StageKind::Glaze && s.regions == ["suit"])
+        .find(|s| s.kind == StageKind::Glaze && s.regions == [row.name.as_str()])
         .expect("a stage");
     let told: Vec<Lab> = stage.recipes.iter().map(|r| r.colour).collect();
     let mut shown: Vec<Lab> =
-        layer.over.iter().zip(&suit.ramp).filter(|(_, s)| s.area_mm2 > 0.0).map(|(c, _)| *c).collect();
+        layer.over.iter().zip(&row.ramp).filter(|(_, s)| s.area_mm2 > 0.0).map(|(c, _)| *c).collect();
     shown.reverse();
     assert_eq!(told, shown);
+    // What is glazed is left to see somewhere, and what is not has a base coat.
+    for row in &coloured.colouring.rows {
+        let left = row.glaze.as_ref().map(|glaze| {
+            let each = glaze.over.iter().zip(&row.ramp);
+            let near = each.filter(|(got, step)| difference(**got, step.wanted) <= 6.0);
+            near.map(|(_, step)| step.area_mm2).sum::<f64>()
+        });
+        assert!(left.is_none_or(|area| area > 0.0), "{}: {left:?}", row.name);
+        let kind = if left.is_some() { StageKind::Glaze } else { StageKind::BaseCoat };
+        assert!(
+            coloured.stages.iter().any(|s| s.kind == kind && s.regions.contains(&row.name)),
+            "{}",
+            row.name
+        );
+    }
 }
 
 /// A cup with a lid that lies on it a twentieth of a mm apart, as two prints do; each for itself, too.

@@ -365,8 +365,9 @@ fn no_lighter_than_below(wanted: Vec<Lab>, zone: &Zone) -> Vec<Lab> {
     each.collect()
 }
 
-/// A glaze that leaves more than the rest of a region to be painted over is work for nothing (the share is ours).
-const WORTHWHILE: f64 = 0.25;
+/// A glaze of which less than this share of a region is left to see, the rest being painted over, is work for nothing
+/// (the share is ours).
+const WORTHWHILE: f64 = 0.05;
 
 /// On the transparent route: where one glaze over the primer's grey of a step comes near enough, it takes the place
 /// of the opaque mix. Gives the glaze; `None` where it would nearly all be painted over.
