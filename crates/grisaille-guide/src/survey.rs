@@ -57,6 +57,12 @@ struct Boxed {
     high: [f64; 2],
 }
 
+impl Boxed {
+    fn holds(&self, at: [f64; 2]) -> bool {
+        (0..2).all(|k| (self.low[k]..=self.high[k]).contains(&at[k]))
+    }
+}
+
 /// A picture to take: its frame and enlargement.
 pub(crate) struct CloseUp {
     pub(crate) frame: Frame,
@@ -211,10 +217,8 @@ impl Survey {
             }
             match best {
                 Some((worth, found)) if worth >= WORTH * all => {
-                    let within =
-                        |at: &[f64; 2]| (0..2).all(|k| (found.low[k]..=found.high[k]).contains(&at[k]));
                     let spots = &sides[found.side].spots;
-                    seen.extend(spots.iter().filter(|s| within(&s.1)).map(|s| s.0));
+                    seen.extend(spots.iter().filter(|s| found.holds(s.1)).map(|s| s.0));
                     boxes.push(found);
                 }
                 _ => break,
@@ -229,9 +233,7 @@ impl Survey {
         let frame = self.views[*view].frame();
         let mm = frame.mm_per_pixel();
         let whole = [f64::from(frame.width()), f64::from(frame.height())].map(|px| px * mm);
-        let inside = spots.iter().map(|s| s.1);
-        let inside = inside.filter(|at| (0..2).all(|k| (boxed.low[k]..=boxed.high[k]).contains(&at[k])));
-        let (low, high) = rim(inside);
+        let (low, high) = rim(spots.iter().map(|s| s.1).filter(|at| boxed.holds(*at)));
         let margin = 1.0 / scale;
         let size = [0, 1].map(|k| {
             let wanted = (high[k] - low[k]) * mm + 2.0 * CONTEXT / scale;

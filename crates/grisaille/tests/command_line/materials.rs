@@ -35,7 +35,7 @@ fn materials_beside_the_model_colour_it() {
         ("./c.mtl", "parts/c.mtl"),
         // Where it stood on another machine, it is looked for beside the model.
         ("C:\\figures\\d.mtl", "parts/d.mtl"),
-        ("/home/somebody/d.mtl", "parts/d.mtl"),
+        ("/figures/d.mtl", "parts/d.mtl"),
     ] {
         fs::write(bench.path(file), both).expect("materials");
         fs::write(bench.path("parts/model.obj"), pyramid(library)).expect("a model");
