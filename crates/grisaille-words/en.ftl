@@ -216,6 +216,10 @@ what-pools = where it pools
 what-length = { $length } mm
 what-between = between { $one } and { $other }, { $length } mm
 what-edge = { $length } mm of edge
+what-lines = { $n ->
+    [one] line { $numbers }: { $what }
+   *[other] lines { $numbers }: { $what }
+ }
 what-eye-liner = line of the upper lid
 what-eye-white = white of the eye
 what-eye-iris = iris
@@ -716,6 +720,10 @@ mix-to-match = mix it to match
 mix-comes-near = comes near
 mix-test-first = test it first
 mix-out-of-reach = as near as these paints come
+caption-lines-unseen = { $n ->
+    [one] line { $numbers } is not seen from here
+   *[other] lines { $numbers } are not seen from here
+ }
 mix-unseen = { $tone }; too little of { $letters } is seen here to mark
 handout-mix = { $line } parts { $line }
 handout-tone = value { $line }, warm or cool?

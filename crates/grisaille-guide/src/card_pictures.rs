@@ -2,9 +2,9 @@
 
 use crate::compose::{Composer, LEVELS, SMOOTH};
 use crate::lettering::{Ground, lettered};
-use crate::mark::{BESIDE, Marking};
+use crate::mark::{BESIDE, MarkedLine, Marking};
 use crate::sheets::{Picture, ViewPicture};
-use crate::survey::{CloseUp, Survey};
+use crate::survey::{CloseUp, Room, Survey};
 use grisaille_base::{Millimetres, Stop};
 use grisaille_colour::{LinearRgb, printed_in_grey};
 use grisaille_picture::{BorderPen, Frame, LineKind, LinePen, Mark, Pattern, Scene, Stroke, marked_svg};
@@ -31,22 +31,46 @@ pub(crate) fn pattern_of(label: u16, ink: Ink) -> Pattern {
     }
 }
 
+/// What is seen of a line or a touch.
+struct Drawn {
+    label: u16,
+    /// Its width on paper, mm.
+    width: f64,
+    /// In pixels of the picture.
+    strokes: Vec<Stroke>,
+    /// What it goes by.
+    text: String,
+}
+
+impl Drawn {
+    /// The middle of the longest part that is seen, mm on the picture of a size.
+    fn anchor(&self, size: [f64; 2]) -> Option<[f64; 2]> {
+        let inside = |px: &[f64; 2]| (0..2).all(|k| (0.0..=size[k] * SMOOTH).contains(&px[k]));
+        let parts = self.strokes.iter().flat_map(|s| s.points.chunk_by(|a, b| inside(a) && inside(b)));
+        let length = |part: &[[f64; 2]]| -> f64 {
+            part.windows(2).map(|w| (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1])).sum()
+        };
+        let longest = parts.filter(|part| inside(&part[0])).max_by(|a, b| length(a).total_cmp(&length(b)))?;
+        Some(longest[longest.len() / 2].map(|px| px / SMOOTH))
+    }
+}
+
 impl Composer<'_> {
-    /// Pictures of what a stage marks, as near as shows all of it in few, within `height` mm on paper and `widths` for
-    /// one, for each of two, and so on. `texts` are the letters by label.
+    /// Pictures of what a stage marks, as near as shows all of it in few, within the first of the rooms that serves.
+    /// `texts` are the letters by label.
     pub(crate) fn marked_pictures(
         &mut self,
         about: (StageKind, &str),
         marking: &Marking<'_>,
         texts: &[String],
-        (height, widths): (f64, &[f64]),
+        rooms: &[Room<'_>],
     ) -> Result<Vec<ViewPicture>, Stop> {
         let survey = match self.survey.take() {
             Some(survey) => survey,
             None => Survey::of(self.plan, &self.extents, self.watch)?,
         };
         let mut pictures = Vec::new();
-        for close_up in survey.close_ups(self.plan, marking, (height, widths), self.watch)? {
+        for close_up in survey.close_ups(self.plan, marking, rooms, self.watch)? {
             let (picture, view) = self.marked(about, marking, texts, &close_up)?;
             pictures.push(ViewPicture { name: view, caption: String::new(), picture });
         }
@@ -54,28 +78,32 @@ impl Composer<'_> {
         Ok(pictures)
     }
 
-    /// What is seen of the lines and spots of a marking: label, width on paper, strokes.
+    /// What is seen of the lines and spots of a marking.
     fn strokes_of(
         &self,
         marking: &Marking<'_>,
+        texts: &[String],
         frame: &Frame,
         behind_mm: f64,
         scene: &Scene<'_>,
-    ) -> Result<Vec<(u16, f64, Vec<Stroke>)>, Stop> {
+    ) -> Result<Vec<Drawn>, Stop> {
         let Some(known) = self.lines.iter().find(|known| known.view() == frame.view()) else {
             return Ok(Vec::new());
         };
         let mut drawn = Vec::new();
-        for (line, label) in &marking.lines {
+        for MarkedLine { line, label, number } in &marking.lines {
             self.watch.check()?;
-            drawn.push((*label, LINE, known.course((&line.points, line.closed), behind_mm, frame)));
+            let strokes = known.course((&line.points, line.closed), behind_mm, frame);
+            drawn.push(Drawn { label: *label, width: LINE, strokes, text: number.to_string() });
         }
         for (point, label) in marking.spots.iter().filter(|(point, _)| scene.items().shows(*point, behind_mm))
         {
             // A pen set down and lifted again.
             let [x, y, _] = frame.project(*point);
             let points = vec![[x, y], [x + 0.02 * SMOOTH, y]];
-            drawn.push((*label, SPOT, vec![Stroke { kind: LineKind::Course, points, closed: false }]));
+            let strokes = vec![Stroke { kind: LineKind::Course, points, closed: false }];
+            let text = texts.get(usize::from(*label)).cloned().unwrap_or_default();
+            drawn.push(Drawn { label: *label, width: SPOT, strokes, text });
         }
         Ok(drawn)
     }
@@ -93,26 +121,18 @@ impl Composer<'_> {
         let fill =
             |label| Mark { colour: in_ink(marking.colour(label), ink), pattern: pattern_of(label, ink) };
         let shaded = scene.marked(|hit| marking.label(hit), fill, self.watch)?;
-        let (mut image, items) = (shaded.image, scene.items());
+        let mut image = shaded.image;
         let behind_mm = 2.0 * frame.mm_per_pixel() + 0.002 * self.plan.mesh.bounds().extents()[2];
-        let drawn = self.strokes_of(marking, frame, behind_mm, &scene)?;
+        let drawn = self.strokes_of(marking, texts, frame, behind_mm, &scene)?;
         let pixels = match &shaded.areas {
             Some(areas) => areas.per_pixel(self.watch)?,
             None => Vec::new(),
         };
-        // What has no area is named by a spot of it: the middle of a line, a touch.
-        let mut spots: Vec<(u16, [f64; 2])> = Vec::new();
-        let middles = marking.lines.iter().map(|(line, label)| (line.points[line.points.len() / 2], *label));
-        for (point, of) in middles.chain(marking.spots.iter().copied()) {
-            let [x, y, _] = frame.project(point);
-            let known = spots.iter().any(|(label, _)| *label == of);
-            if !known && items.shows(point, behind_mm) {
-                spots.push((of, [x / SMOOTH, y / SMOOTH]));
-            }
-        }
+        let size = [image.width(), image.height()].map(|px| f64::from(px) / SMOOTH);
+        let spots = drawn.iter().filter_map(|d| Some((d.text.clone(), d.anchor(size)?)));
         let text = |label: u16| texts.get(usize::from(label)).cloned().unwrap_or_default();
         let ground = Ground { pixels: &pixels, size_px: [image.width(), image.height()], fineness: SMOOTH };
-        let labels = lettered(&ground, 2, text, &spots, self.watch)?;
+        let labels = lettered(&ground, 2, text, spots.collect(), self.watch)?;
         let file = match ink {
             // Borders of areas are lines over it: what is left is smooth.
             Ink::Colour => image.jpeg(SMOOTH, self.watch)?,
@@ -130,7 +150,7 @@ impl Composer<'_> {
             let rimmed = !matches!(kind, StageKind::Lining);
             let mut layers: Vec<(&[Stroke], LinePen)> = Vec::new();
             for rim in [true, false].into_iter().filter(|rim| rimmed || !rim) {
-                for (label, width, strokes) in &drawn {
+                for Drawn { label, width, strokes, .. } in &drawn {
                     let own = in_ink(marking.colour(*label), ink);
                     let (width, ink) = if rim { (1.7 * width, LinearRgb::BLACK) } else { (*width, own) };
                     layers.push((strokes, LinePen { width, ink, dashed: false }));

@@ -386,7 +386,7 @@ impl<'a> Composer<'a> {
             let pixels = areas.per_pixel(self.watch)?;
             let ground =
                 Ground { pixels: &pixels, size_px: [image.width(), image.height()], fineness: FINENESS };
-            labels = lettered(&ground, 5, text, &[], self.watch)?;
+            labels = lettered(&ground, 5, text, Vec::new(), self.watch)?;
         }
         self.span.advance(1);
         Ok(Picture {

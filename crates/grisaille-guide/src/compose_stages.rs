@@ -7,7 +7,7 @@ use crate::compose_extras::FACE;
 use crate::mark::Marking;
 use crate::paper::Paper;
 use crate::sheets::{MixRow, Picture, SeeSheet, Srgb, StageCard, Swatch, ViewPicture};
-use crate::survey::CloseUp;
+use crate::survey::{CloseUp, Room};
 use grisaille_base::{Lightness, Stop};
 use grisaille_colour::{
     Called, Depth, Lab, LinearRgb, Nearness, colour_called, luminance_from_lightness, munsell_value,
@@ -24,17 +24,32 @@ struct Sizes {
     plain: f64,
     /// The height of pictures on cards with mixes.
     high: f64,
-    /// The width of one picture, and of each of two.
-    widths: [f64; 2],
+    /// The width of one picture, of each of two, and so on.
+    widths: &'static [f64],
+    /// The same for pictures above all words, for a part with many tones that is too large for the other.
+    above: Option<(f64, &'static [f64])>,
 }
 
 impl Sizes {
     fn on(paper: Paper) -> Self {
         match paper.is_small() {
             // Across the whole sheet, above the words.
-            true => Self { plain: 84.0, high: 62.0, widths: [84.0, 61.0] },
-            false => Self { plain: 84.0, high: 58.0, widths: [58.0, 42.0] },
+            true => Self { plain: 84.0, high: 62.0, widths: &[84.0, 61.0, 39.0, 28.0], above: None },
+            false => Self {
+                plain: 84.0,
+                high: 58.0,
+                widths: &[58.0, 42.0, 27.0, 21.0],
+                above: Some((112.0, &[116.0, 84.0, 55.0])),
+            },
         }
+    }
+
+    /// Where pictures of what a stage marks find room.
+    fn rooms(self, kind: StageKind) -> Vec<Room<'static>> {
+        let usual = Room { high: self.high, widths: self.widths };
+        let above = self.above.filter(|_| kind == StageKind::ShadowsAndLights);
+        let above = above.map(|(high, widths)| Room { high, widths });
+        [Some(usual), above].into_iter().flatten().collect()
     }
 }
 
@@ -110,8 +125,8 @@ impl Composer<'_> {
     ) -> Result<StageCard, Stop> {
         let groups = grouped(&stage.recipes);
         let letters = letters(&stage.recipes);
-        let Sizes { high, widths, .. } = Sizes::on(self.paper);
-        let paper = Field { width: widths[0], height: high + 10.0 };
+        let sizes = Sizes::on(self.paper);
+        let paper = Field { width: sizes.widths[0], height: sizes.high + 10.0 };
         let scale = on_field(&self.extents, &[THREE_QUARTER], 1, paper).scale;
         // Before its mixes, region by region, where all of a lamp's light falls.
         let about = match stage.kind {
@@ -119,6 +134,7 @@ impl Composer<'_> {
             kind => kind,
         };
         let mut pictures = self.whole_figure(about, scale)?;
+        let mut note = String::new();
         if pictures.is_empty()
             && let Some(marking) = Marking::of(stage, self.plan, coloured)
         {
@@ -126,22 +142,21 @@ impl Composer<'_> {
             let about = (stage.kind, stage.title.as_str());
             pictures = match stage.kind {
                 StageKind::Eyes => self.marked_eyes(about, (&marking, &letters), coloured)?,
-                _ => self.marked_pictures(about, &marking, &letters, (high, &widths[..]))?,
+                _ => self.marked_pictures(about, &marking, &letters, &sizes.rooms(stage.kind))?,
+            };
+            note = match stage.kind {
+                StageKind::ShadowsAndLights => say!(self.words, "caption-pale"),
+                _ => unseen_lines(&pictures, &marking, self.words).unwrap_or_default(),
             };
         }
         let print = Print { bands: &self.plan.bands.rows, ink: self.ink(), words: self.words };
         let mut mixes: Vec<MixRow> =
             groups.iter().map(|group| mix_row(stage, group, &letters, print)).collect();
-        if let Some(first) = pictures.first_mut()
-            && stage.kind == StageKind::ShadowsAndLights
-        {
-            first.caption = say!(self.words, "caption-pale");
-        }
         if !pictures.is_empty() {
             tell_unseen(&mut mixes, &pictures, self.words);
         }
         let see = see(self, stage.kind);
-        Ok(StageCard { see, ..card(number, stage, (pictures, mixes), self.words) })
+        Ok(StageCard { see, note, ..card(number, stage, (pictures, mixes), self.words) })
     }
 
     /// What the whole figure looks like after a stage that is about all of it.
@@ -264,6 +279,7 @@ fn card(
         number,
         part: None,
         see: None,
+        note: String::new(),
         next: String::new(),
         title: stage.title.clone(),
         files: words.row(&stage.files),
@@ -361,7 +377,8 @@ fn grouped(recipes: &[Recipe]) -> Vec<Vec<&Recipe>> {
 }
 
 /// What each recipe goes by on the pictures: the number of its step where all are steps of one entry, as the
-/// words of the stage have it, else letters in the order of use; nothing for what is not marked or alone.
+/// words of the stage have it, else letters in the order of use; nothing for what is not marked or alone, nor for
+/// lines, each of which has its number.
 fn letters(recipes: &[Recipe]) -> Vec<String> {
     let entry = |r: &Recipe| match r.place {
         MixPlace::Step(entry, _) => Some((entry, None)),
@@ -369,7 +386,7 @@ fn letters(recipes: &[Recipe]) -> Vec<String> {
         _ => None,
     };
     let first = recipes.first().and_then(entry);
-    let marked = |r: &&Recipe| !matches!(r.place, MixPlace::AsTold);
+    let marked = |r: &&Recipe| !matches!(r.place, MixPlace::AsTold | MixPlace::Lines(_) | MixPlace::Edges(_));
     if first.is_some() && recipes.iter().filter(marked).all(|r| entry(r) == first) {
         let number = |r: &Recipe| match r.place {
             MixPlace::Step(_, step) | MixPlace::LitStep(_, _, step) => (step + 1).to_string(),
@@ -522,6 +539,15 @@ fn tell_unseen(mixes: &mut [MixRow], pictures: &[ViewPicture], words: &Words) {
             mix.tone = say!(words, "mix-unseen", tone = &mix.tone, letters = letters);
         }
     }
+}
+
+/// Which lines have no number on the pictures, if any.
+fn unseen_lines(pictures: &[ViewPicture], marking: &Marking<'_>, words: &Words) -> Option<String> {
+    let shown = |number: &String| pictures.iter().flat_map(|v| &v.picture.labels).any(|l| l.text == *number);
+    let numbers = marking.lines.iter().map(|marked| marked.number.to_string());
+    let unseen: Vec<String> = numbers.filter(|number| !shown(number)).collect();
+    let told = || say!(words, "caption-lines-unseen", n = unseen.len(), numbers = words.list(&unseen));
+    (!unseen.is_empty()).then(told)
 }
 
 /// The band of the values sheet that a tone belongs to: beyond all bands, the one at that end.

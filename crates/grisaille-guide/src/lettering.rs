@@ -9,8 +9,9 @@ use grisaille_picture::{Areas, places};
 /// A letter stands in an area only where this much fits round its middle, mm, so that its box touches no other
 /// letter's.
 const ROOM: f64 = 0.75 * LETTER;
-/// A tag with its white edge, mm.
+/// A tag of one character with its white edge, and what each further one adds, mm.
 const TAG: [f64; 2] = [4.6, 4.2];
+const MORE: f64 = 1.9;
 /// A letter that finds no room on its area stands so far from it, mm.
 const AWAY: [f64; 3] = [6.0, 9.0, 12.0];
 /// Areas with less room than this, mm, are left to the colour of the swatch.
@@ -25,8 +26,8 @@ pub(crate) struct Ground<'a> {
     pub(crate) fineness: f64,
 }
 
-/// The letters of all labels that have a text, each up to `most` times; `spots` (mm) name what has no area: the middle
-/// of a line, a touch.
+/// The letters of all labels that have a text, each up to `most` times; `spots` (mm) name what has no area, each text
+/// once: the middle of a line, a touch.
 ///
 /// # Errors
 /// [`Stop`] when cancelled.
@@ -34,7 +35,7 @@ pub(crate) fn lettered(
     ground: &Ground<'_>,
     most: usize,
     text: impl Fn(u16) -> String,
-    spots: &[(u16, [f64; 2])],
+    spots: Vec<(String, [f64; 2])>,
     watch: &Watch,
 ) -> Result<Vec<Label>, Stop> {
     let Ground { pixels, size_px, fineness } = *ground;
@@ -54,18 +55,15 @@ pub(crate) fn lettered(
     // What has no room for its letter is named from beside it, and so are lines and spots.
     let small = places(pixels, across, room(DOT), 1, watch)?;
     let small = small.into_iter().filter(|p| !found.contains(&p.label));
-    let mut anchors: Vec<(u16, [f64; 2])> = small.map(|p| (p.label, on_paper([p.x_px, p.y_px]))).collect();
-    for (of, at) in spots {
-        if anchors.iter().all(|(known, _)| known != of) {
-            anchors.push((*of, *at));
+    let small = small.map(|p| (text(p.label), on_paper([p.x_px, p.y_px])));
+    let mut anchors: Vec<(String, [f64; 2])> = Vec::new();
+    for (text, at) in small.chain(spots) {
+        if !text.is_empty() && anchors.iter().all(|(known, _)| *known != text) {
+            anchors.push((text, at));
         }
     }
-    for (of, at) in anchors {
-        let text = text(of);
-        if text.is_empty() {
-            continue;
-        }
-        let spot = beside(at, &labels, size, |x, y| {
+    for (text, at) in anchors {
+        let spot = beside((at, &text), &labels, size, |x, y| {
             let (column, row) = ((x * fineness) as usize, (y * fineness) as usize);
             pixels.get(row * across + column).copied().unwrap_or(Areas::NONE)
         });
@@ -85,28 +83,37 @@ fn label([x, y]: [f64; 2], text: &str, names: Option<[f64; 2]>) -> Label {
     }
 }
 
+/// The size of a tag, mm.
+fn tag(text: &str) -> [f64; 2] {
+    [TAG[0] + MORE * (text.chars().count().max(1) - 1) as f64, TAG[1]]
+}
+
 /// A place for a tag beside `at`, all in mm on the picture of a size: where it covers least of what is
 /// marked, and no other tag.
 fn beside(
-    at: [f64; 2],
+    (at, text): ([f64; 2], &str),
     labels: &[Label],
     size: [f64; 2],
     seen: impl Fn(f64, f64) -> u16,
 ) -> Option<[f64; 2]> {
+    let own = tag(text);
     let mut best: Option<(f64, [f64; 2])> = None;
     for (ring, away) in AWAY.into_iter().enumerate() {
         for turn in 0..16 {
             let angle = f64::from(turn) * std::f64::consts::TAU / 16.0;
             let spot = [at[0] + away * angle.cos(), at[1] + away * angle.sin()];
-            let inside = (0..2).all(|k| spot[k] >= 0.5 * TAG[k] && spot[k] <= size[k] - 0.5 * TAG[k]);
-            let free =
-                labels.iter().all(|l| (l.x.0 - spot[0]).abs() > TAG[0] || (l.y.0 - spot[1]).abs() > TAG[1]);
+            let inside = (0..2).all(|k| spot[k] >= 0.5 * own[k] && spot[k] <= size[k] - 0.5 * own[k]);
+            let apart = |l: &Label| {
+                let wide = f64::midpoint(own[0], tag(&l.text)[0]);
+                (l.x.0 - spot[0]).abs() > wide || (l.y.0 - spot[1]).abs() > TAG[1]
+            };
+            let free = labels.iter().all(apart);
             if !inside || !free {
                 continue;
             }
             let mut covered = 0.5 * ring as f64;
             for (u, v) in [(-0.5, -0.5), (0.5, -0.5), (-0.5, 0.5), (0.5, 0.5), (0.0, 0.0)] {
-                covered += match seen(spot[0] + u * TAG[0], spot[1] + v * TAG[1]) {
+                covered += match seen(spot[0] + u * own[0], spot[1] + v * own[1]) {
                     Areas::NONE => 0.0,
                     label if label >= BESIDE => 0.3,
                     _ => 1.0,

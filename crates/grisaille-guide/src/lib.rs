@@ -19,6 +19,7 @@
 extern crate self as grisaille_guide;
 
 mod arrange;
+mod boxes;
 mod card_pictures;
 mod compose;
 mod compose_extras;

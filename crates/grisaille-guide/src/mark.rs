@@ -29,11 +29,19 @@ pub(crate) struct Marking<'a> {
     eyes: bool,
     /// Rows of which the steps that are not marked are shown too.
     beside: Vec<usize>,
-    /// Lines, each with its label.
-    pub(crate) lines: Vec<(&'a Line, u16)>,
+    /// Lines, the weightiest first.
+    pub(crate) lines: Vec<MarkedLine<'a>>,
     /// Spots, each with its label.
     pub(crate) spots: Vec<(Point3<f32>, u16)>,
     colours: Vec<LinearRgb>,
+}
+
+/// A line to draw.
+pub(crate) struct MarkedLine<'a> {
+    pub(crate) line: &'a Line,
+    pub(crate) label: u16,
+    /// Its number on the sheet of lines.
+    pub(crate) number: usize,
 }
 
 /// An area of the figure that a recipe is for: the row of the colouring, and what of it.
@@ -114,7 +122,7 @@ impl<'a> Marking<'a> {
         let within = |line: &Line| line.faces.get(line.faces.len() / 2).and_then(|f| entry_of_face(*f));
         match stage.kind {
             StageKind::Lining => {
-                for line in lining.recesses.iter().take(LINES_TOLD) {
+                for (number, line) in (1..).zip(lining.recesses.iter().take(LINES_TOLD)) {
                     let sides = match parted(line, &coloured.regions.of_face) {
                         Some([a, b]) => entry_of_region(a).zip(entry_of_region(b)),
                         None => within(line).map(|own| (own, own)),
@@ -123,14 +131,15 @@ impl<'a> Marking<'a> {
                     if let Some(label) =
                         label(MixPlace::Lines([a, b])).or_else(|| label(MixPlace::Lines([b, a])))
                     {
-                        self.lines.push((line, label));
+                        self.lines.push(MarkedLine { line, label, number });
                     }
                 }
             }
             StageKind::Edges => {
-                for line in lining.edges[..lining.figure_edges].iter().take(LINES_TOLD) {
+                let edges = lining.edges[..lining.figure_edges].iter().take(LINES_TOLD);
+                for (number, line) in (1..).zip(edges) {
                     if let Some(label) = within(line).and_then(|own| label(MixPlace::Edges(own))) {
-                        self.lines.push((line, label));
+                        self.lines.push(MarkedLine { line, label, number });
                     }
                 }
             }

@@ -275,6 +275,7 @@ struct Stage {
     drying: String,
     table_ready: bool,
     /// Another sheet's name and label.
+    note: String,
     see: Option<(String, String)>,
     next: String,
 }
@@ -653,6 +654,7 @@ impl Copyist<'_, '_> {
             drying: self.tell(&stage.drying),
             table_ready: stage.table_ready,
             next: self.print(&stage.next),
+            note: self.print(&stage.note),
             see: stage.see.as_ref().map(|see| (self.print(&see.sheet), see.key.clone())),
         })
     }

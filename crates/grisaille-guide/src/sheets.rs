@@ -272,8 +272,8 @@ pub struct StageCard {
     pub steps: Vec<String>,
     /// What can hurt in this stage; boxed on the card.
     pub cautions: Vec<String>,
-    /// Where to do it, side by side; each at most [`Paper::stage`], two
-    /// together no wider than that.
+    /// Where to do it, side by side; each no higher than [`Paper::stage`], all no wider together than
+    /// [`Paper::wide`].
     pub pictures: Vec<ViewPicture>,
     /// The tones to have ready, where nothing is mixed.
     pub swatches: Vec<Swatch>,
@@ -294,6 +294,8 @@ pub struct StageCard {
     /// Whether the figure can go on the table once this is done: a band below
     /// the card says so.
     pub table_ready: bool,
+    /// What to know of the pictures, below them, or empty.
+    pub note: String,
     /// The sheet that shows more of it; told with its page where it is printed.
     pub see: Option<SeeSheet>,
     /// The numbers of the stages in which what it is about is painted on, or empty.

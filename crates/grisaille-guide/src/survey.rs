@@ -1,5 +1,6 @@
 //! What each side of the figure shows, and from where to look at something marked so that all of it is seen large.
 
+use crate::boxes::{fullest, fullest_of_islands, islands, on_islands_within, rim};
 use crate::mark::{BESIDE, Marking};
 use grisaille_base::{FaceId, Stop, Watch};
 use grisaille_picture::{Frame, ItemBuffer, View};
@@ -21,8 +22,12 @@ const LEAST_SHOWN: f64 = 0.28;
 const LARGEST: u32 = 6;
 /// Close-ups that show this share of all that is seen of it are enough; the next are tried where none do.
 const ENOUGH: [f64; 2] = [0.7, 0.5];
+/// A part with this share of all places of the figure is better seen whole than in parts.
+const LARGE: f64 = 0.12;
 /// One more picture is worth its paper where it shows this share of all that is seen.
 const WORTH: f64 = 0.05;
+/// So many pictures may cut what is marked: together they still show where it goes on.
+const CUT: usize = 2;
 /// How gladly a figure is looked at from each side, in the order of [`View::all`]: held level in the hand, turned a
 /// little, and only for what is seen from nowhere else from above.
 const GLADLY: [f64; 6] = [1.1, 1.0, 0.97, 0.97, 0.95, 0.7];
@@ -39,7 +44,22 @@ type Cell = [i32; 3];
 /// What a side shows of something marked: where its places stand, in pixels of the survey.
 struct Side {
     view: usize,
-    spots: Vec<(Place, [f64; 2])>,
+    spots: Vec<Spot>,
+}
+
+/// Something marked that a side shows.
+struct Spot {
+    place: Place,
+    at: [f64; 2],
+    /// What it is seen in one piece with: of areas with all of their regions, of lines each with itself.
+    island: usize,
+}
+
+/// Room for pictures on paper, mm: as high as that at most, and as wide for one, for each of two, and so on.
+#[derive(Clone, Copy)]
+pub(crate) struct Room<'a> {
+    pub(crate) high: f64,
+    pub(crate) widths: &'a [f64],
 }
 
 /// A place of something marked, the same from all sides.
@@ -124,8 +144,8 @@ impl Survey {
     }
 
     /// The pictures that show what is marked: as large as a whole enlargement allows, and of those that show as much
-    /// of it the fewest; each `height` mm high at most on paper, and as wide as `widths` say for one, for each of two,
-    /// and so on. None where nothing of it is seen.
+    /// of it the fewest. They stand in the first of the rooms; what is too large for it stands in one of the others
+    /// if that shows it larger than life. None where nothing of it is seen.
     ///
     /// # Errors
     /// [`Stop`] when cancelled.
@@ -133,61 +153,93 @@ impl Survey {
         &self,
         plan: &Plan,
         marking: &Marking<'_>,
-        (height, widths): (f64, &[f64]),
+        rooms: &[Room<'_>],
         watch: &Watch,
     ) -> Result<Vec<CloseUp>, Stop> {
         let sides = self.shown(marking, watch)?;
-        let all: HashSet<Place> = sides.iter().flat_map(|s| s.spots.iter().map(|spot| spot.0)).collect();
-        if all.is_empty() {
-            return Ok(Vec::new());
-        }
+        let all: HashSet<Place> = sides.iter().flat_map(|s| s.spots.iter().map(|spot| spot.place)).collect();
+        let Some(first) = rooms.first().filter(|_| !all.is_empty()) else { return Ok(Vec::new()) };
         let tall = plan.mesh.bounds().extents()[2].max(1e-3);
-        let most = (height / (LEAST_SHOWN * tall)).floor().clamp(1.0, f64::from(LARGEST)) as u32;
-        for enough in ENOUGH {
-            for scale in (1..=most).rev().map(f64::from) {
-                for (n, width) in widths.iter().enumerate() {
+        let most = |room: &Room<'_>| {
+            (room.high / (LEAST_SHOWN * tall)).floor().clamp(1.0, f64::from(LARGEST)) as u32
+        };
+        let enlarged = |room, enough| (room, enough, 2..=most(room));
+        let in_parts = !self.is_large(all.len()) && self.comes_in_pieces(&sides, first);
+        let mut ways = vec![enlarged(first, ENOUGH[0])];
+        ways.extend(in_parts.then(|| enlarged(first, ENOUGH[1])));
+        ways.extend(rooms[1..].iter().flat_map(|room| ENOUGH.map(|enough| enlarged(room, enough))));
+        ways.extend(ENOUGH.map(|enough| (first, enough, 1..=most(first))));
+        for (room, enough, scales) in ways {
+            for scale in scales.rev().map(f64::from) {
+                for (n, width) in room.widths.iter().enumerate() {
                     watch.check()?;
-                    let (boxes, seen) = self.greedy(&sides, [*width, height], (scale, n + 1));
+                    let (boxes, seen) = self.greedy(&sides, [*width, room.high], (scale, n + 1));
                     if seen as f64 >= enough * all.len() as f64 {
-                        let each = boxes.iter().map(|b| self.window(&sides, b, [*width, height], scale));
+                        let each = boxes.iter().map(|b| self.window(&sides, b, [*width, room.high], scale));
                         return Ok(each.collect());
                     }
                 }
             }
         }
         // A figure larger than the paper: the side that shows most, as large as the room allows.
-        let room = [widths[0], height];
+        let room = [first.widths.first().copied().unwrap_or(first.high), first.high];
         let worth = |s: &&Side| s.spots.len() as f64 * GLADLY[s.view];
-        let first = sides.iter().enumerate().max_by(|a, b| worth(&a.1).total_cmp(&worth(&b.1)));
-        Ok(first.map(|(side, _)| self.fitted(&sides, side, room)).into_iter().collect())
+        let best = sides.iter().enumerate().max_by(|a, b| worth(&a.1).total_cmp(&worth(&b.1)));
+        Ok(best.map(|(side, _)| self.fitted(&sides, side, room)).into_iter().collect())
+    }
+
+    /// Whether so many places are much of what is seen of the figure.
+    fn is_large(&self, places: usize) -> bool {
+        let seen: HashSet<&Cell> = self.cells.iter().flatten().collect();
+        places as f64 >= LARGE * seen.len() as f64
+    }
+
+    /// Whether most of what is marked lies in pieces that a room holds whole when they are drawn twice as large. What
+    /// does not is better seen whole than in parts.
+    fn comes_in_pieces(&self, sides: &[Side], room: &Room<'_>) -> bool {
+        let width = room.widths.first().copied().unwrap_or(room.high);
+        let held = sides.iter().map(|side| {
+            let size = self.within(side, [width, room.high], 2.0);
+            on_islands_within(side.spots.iter().map(|s| (s.at, s.island)), size)
+        });
+        let held: usize = held.sum();
+        let all: usize = sides.iter().map(|s| s.spots.len()).sum();
+        2 * held >= all
+    }
+
+    /// The size of what a room on paper holds of a side at a scale, pixels of the survey.
+    fn within(&self, side: &Side, room: [f64; 2], scale: f64) -> [f64; 2] {
+        room.map(|mm| (mm - 2.0 * ROUND) / scale / self.views[side.view].frame().mm_per_pixel())
     }
 
     /// What each side shows of a marking.
     fn shown(&self, marking: &Marking<'_>, watch: &Watch) -> Result<Vec<Side>, Stop> {
-        let points = marking.lines.iter().flat_map(|(line, _)| line.points.iter().copied());
-        let points: Vec<Point3<f32>> = points.chain(marking.spots.iter().map(|s| s.0)).collect();
+        let lines = marking.lines.iter().enumerate();
+        let lines = lines.flat_map(|(n, marked)| marked.line.points.iter().map(move |point| (*point, n)));
+        let touches = marking.spots.iter().zip(marking.lines.len()..).map(|(spot, n)| (spot.0, n));
+        let points: Vec<(Point3<f32>, usize)> = lines.chain(touches).collect();
         let mut sides = Vec::new();
         for (view, items) in self.views.iter().enumerate() {
             watch.check()?;
+            let columns = items.columns();
+            let label = |i: usize| items.hit(i % columns, i / columns).and_then(|hit| marking.label(&hit));
+            let labels: Vec<Option<u16>> = (0..columns * items.rows()).map(label).collect();
+            let set: Vec<bool> = labels.iter().map(Option::is_some).collect();
+            let (island, count) = islands(&set, columns);
             // The first pixel of each cell stands for it.
             let mut known: HashSet<Place> = HashSet::new();
             let mut spots = Vec::new();
-            for row in 0..items.rows() {
-                for column in 0..items.columns() {
-                    let label = items.hit(column, row).and_then(|hit| marking.label(&hit));
-                    if label.is_none_or(|label| label >= BESIDE) {
-                        continue;
-                    }
-                    let place = Place::Cell(self.cells[view][row * items.columns() + column]);
-                    if known.insert(place) {
-                        spots.push((place, [column as f64 + 0.5, row as f64 + 0.5]));
-                    }
+            for (i, _) in labels.iter().enumerate().filter(|(_, label)| label.is_some_and(|l| l < BESIDE)) {
+                let place = Place::Cell(self.cells[view][i]);
+                if known.insert(place) {
+                    let at = [(i % columns) as f64 + 0.5, (i / columns) as f64 + 0.5];
+                    spots.push(Spot { place, at, island: island[i] });
                 }
             }
             let behind = 2.0 * items.frame().mm_per_pixel();
-            for (n, point) in points.iter().enumerate().filter(|(_, p)| items.shows(**p, behind)) {
+            for (n, (point, piece)) in points.iter().enumerate().filter(|(_, p)| items.shows(p.0, behind)) {
                 let [x, y, _] = items.frame().project(*point);
-                spots.push((Place::Point(n as u32), [x, y]));
+                spots.push(Spot { place: Place::Point(n as u32), at: [x, y], island: count + piece });
             }
             sides.push(Side { view, spots });
         }
@@ -195,6 +247,7 @@ impl Survey {
     }
 
     /// The best `n` boxes that fit a room on paper at a scale, one after the other, and how many places they show.
+    /// From three on they are narrow: each shows whole pieces.
     fn greedy(&self, sides: &[Side], room: [f64; 2], (scale, n): (f64, usize)) -> (Vec<Boxed>, usize) {
         let all = sides.iter().map(|s| s.spots.len()).max().unwrap_or(0) as f64;
         let mut seen: HashSet<Place> = HashSet::new();
@@ -203,12 +256,15 @@ impl Survey {
             let mut best: Option<(f64, Boxed)> = None;
             for (k, side) in sides.iter().enumerate() {
                 let frame = self.views[side.view].frame();
-                let size = room.map(|mm| (mm - 2.0 * ROUND) / scale / frame.mm_per_pixel());
-                let fresh: Vec<[f64; 2]> =
-                    side.spots.iter().filter(|s| !seen.contains(&s.0)).map(|s| s.1).collect();
-                let Some((low, count)) = fullest(&fresh, size, [frame.width(), frame.height()]) else {
-                    continue;
+                let size = self.within(side, room, scale);
+                let found = if n <= CUT {
+                    let fresh = side.spots.iter().filter(|s| !seen.contains(&s.place));
+                    fullest(&fresh.map(|s| s.at).collect::<Vec<_>>(), size, [frame.width(), frame.height()])
+                } else {
+                    let each = side.spots.iter().map(|s| (s.at, s.island, !seen.contains(&s.place)));
+                    fullest_of_islands(each, size)
                 };
+                let Some((low, count)) = found else { continue };
                 let worth = count as f64 * GLADLY[side.view];
                 if best.as_ref().is_none_or(|(most, _)| worth > *most) {
                     let high = [low[0] + size[0], low[1] + size[1]];
@@ -218,7 +274,7 @@ impl Survey {
             match best {
                 Some((worth, found)) if worth >= WORTH * all => {
                     let spots = &sides[found.side].spots;
-                    seen.extend(spots.iter().filter(|s| found.holds(s.1)).map(|s| s.0));
+                    seen.extend(spots.iter().filter(|s| found.holds(s.at)).map(|s| s.place));
                     boxes.push(found);
                 }
                 _ => break,
@@ -233,7 +289,7 @@ impl Survey {
         let frame = self.views[*view].frame();
         let mm = frame.mm_per_pixel();
         let whole = [f64::from(frame.width()), f64::from(frame.height())].map(|px| px * mm);
-        let (low, high) = rim(spots.iter().map(|s| s.1).filter(|at| boxed.holds(*at)));
+        let (low, high) = rim(spots.iter().map(|s| s.at).filter(|at| boxed.holds(*at)));
         let margin = 1.0 / scale;
         let size = [0, 1].map(|k| {
             let wanted = (high[k] - low[k]) * mm + 2.0 * CONTEXT / scale;
@@ -269,80 +325,4 @@ fn part_of(of: &Frame, middle: [f64; 2], size: [f64; 2], scale: f64) -> Frame {
     let centre = of.centre() + of.view().right() * from_centre[0] - of.view().up() * from_centre[1];
     let pixels = |mm: f64| ((mm * scale * SMOOTH).floor() as u32).max((SMALLEST * SMOOTH) as u32);
     Frame::new(of.view().clone(), 1.0 / (SMOOTH * scale), pixels(size[0]), pixels(size[1]), centre)
-}
-
-/// The box round points.
-fn rim(points: impl Iterator<Item = [f64; 2]>) -> ([f64; 2], [f64; 2]) {
-    points.fold(([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]), |(low, high), at| {
-        ([0, 1].map(|k| at[k].min(low[k])), [0, 1].map(|k| at[k].max(high[k])))
-    })
-}
-
-/// The corner of the box of a size (pixels) that holds the most points, and how many; of several the first from above
-/// and from the left.
-fn fullest(points: &[[f64; 2]], size: [f64; 2], across: [u32; 2]) -> Option<([f64; 2], usize)> {
-    let (low, high) = rim(points.iter().copied());
-    if points.is_empty() {
-        return None;
-    }
-    if (0..2).all(|k| high[k] - low[k] <= size[k]) {
-        // All of them, in the middle.
-        return Some(([0, 1].map(|k| f64::midpoint(low[k], high[k]) - 0.5 * size[k]), points.len()));
-    }
-    // Sums of all above and to the left of each pixel.
-    let [columns, rows] = across.map(|n| n as usize + 1);
-    let mut sums = vec![0_u32; (columns + 1) * (rows + 1)];
-    for at in points {
-        let [x, y] = [0, 1].map(|k| at[k].max(0.0) as usize);
-        sums[(y.min(rows - 1) + 1) * (columns + 1) + x.min(columns - 1) + 1] += 1;
-    }
-    for y in 1..=rows {
-        for x in 1..=columns {
-            let at = y * (columns + 1) + x;
-            sums[at] = sums[at] + sums[at - 1] + sums[at - columns - 1] - sums[at - columns - 2];
-        }
-    }
-    let [wide, high] = size.map(|px| (px.floor() as usize).max(1));
-    let (wide, high) = (wide.min(columns), high.min(rows));
-    let mut best = ([0.0; 2], 0);
-    for y in 0..=rows - high {
-        for x in 0..=columns - wide {
-            let (a, b) = (y * (columns + 1) + x, (y + high) * (columns + 1) + x);
-            let count = (sums[b + wide] + sums[a] - sums[b] - sums[a + wide]) as usize;
-            if count > best.1 {
-                best = ([x as f64, y as f64], count);
-            }
-        }
-    }
-    Some(best)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_fullest_box_is_found() {
-        let mut points: Vec<[f64; 2]> = (0..10).map(|i| [f64::from(i) + 0.5, 3.5]).collect();
-        points.extend((0..30).map(|i| [60.5 + f64::from(i % 6), 40.5 + f64::from(i / 6)]));
-        let (low, count) = fullest(&points, [8.0, 8.0], [100, 80]).unwrap();
-        assert_eq!(count, 30);
-        assert!((53.0..=60.0).contains(&low[0]) && (33.0..=40.0).contains(&low[1]), "{low:?}");
-        // What fits as a whole stands in the middle.
-        assert_eq!(fullest(&points[..10], [20.0, 10.0], [100, 80]), Some(([-5.0, -1.5], 10)));
-        assert_eq!(fullest(&[], [8.0, 8.0], [100, 80]), None);
-        // By brute force.
-        let spread: Vec<[f64; 2]> =
-            (0..200_u32).map(|i| [f64::from(i * 37 % 50) + 0.5, f64::from(i * 53 % 40) + 0.5]).collect();
-        let (_, count) = fullest(&spread, [9.0, 7.0], [50, 40]).unwrap();
-        let within = |x: u32, y: u32| {
-            let inside = |p: &&[f64; 2]| {
-                (f64::from(x)..f64::from(x + 9)).contains(&p[0])
-                    && (f64::from(y)..f64::from(y + 7)).contains(&p[1])
-            };
-            spread.iter().filter(inside).count()
-        };
-        let most = (0..44).flat_map(|x| (0..36).map(move |y| (x, y))).map(|(x, y)| within(x, y)).max();
-        assert_eq!(Some(count), most);
-    }
 }

@@ -7,7 +7,7 @@ use grisaille_base::RegionId;
 use grisaille_colour::{Lab, line_colour};
 use grisaille_form::{Line, parted};
 use grisaille_scheme::Material;
-use grisaille_words::say;
+use grisaille_words::{Words, say};
 use std::collections::BTreeMap;
 
 /// So many recesses and edges, the weightiest, are worked on in stages; the rest are on the lines' sheet.
@@ -67,25 +67,24 @@ pub(super) fn lining(from: &WorkGround<'_>) -> Option<Stage> {
         return None;
     }
     // One line colour for each pair of rows, the longest first.
-    let mut pairs: BTreeMap<(usize, usize), f64> = BTreeMap::new();
-    for line in &lines {
+    let mut pairs: BTreeMap<(usize, usize), Together> = BTreeMap::new();
+    for (number, line) in (1..).zip(&lines) {
         if let Some(pair) = rows_at(from, line) {
-            *pairs.entry(pair).or_default() += line.length;
+            pairs.entry(pair).or_default().add(number, line);
         }
     }
-    let mut pairs: Vec<((usize, usize), f64)> = pairs.into_iter().collect();
-    pairs.sort_by(|a, b| b.1.total_cmp(&a.1));
     let words = from.words;
     let mut stage = begun(StageKind::Lining, say!(words, "lining-title"));
-    for ((one, other), length) in pairs {
+    for ((one, other), together) in longest_first(pairs) {
         let (a, b) = (&from.colouring.rows[one], &from.colouring.rows[other]);
-        let length = format!("{length:.0}");
+        let length = format!("{:.0}", together.length);
         let (what, wanted) = if one == other {
             (say!(words, "what-length", length = length), a.line.wanted)
         } else {
             let wanted = line_colour(a.ramp[0].wanted, b.ramp[0].wanted);
             (say!(words, "what-between", one = &a.name, other = &b.name, length = length), wanted)
         };
+        let what = together.told(&what, words);
         let mut recipe = lone(a, what, (wanted, from.shelf.line(wanted)), from);
         if one != other {
             recipe.region.clear();
@@ -103,6 +102,35 @@ pub(super) fn lining(from: &WorkGround<'_>) -> Option<Stage> {
     stage.mistake = say!(words, "lining-mistake");
     stage.repair = say!(words, "lining-repair");
     Some(stage)
+}
+
+/// Lines that are drawn with one mix.
+#[derive(Default)]
+struct Together {
+    /// Their numbers on the sheet of lines.
+    numbers: Vec<usize>,
+    /// All of their length, mm.
+    length: f64,
+}
+
+impl Together {
+    fn add(&mut self, number: usize, line: &Line) {
+        self.numbers.push(number);
+        self.length += line.length;
+    }
+
+    /// Which lines they are, before what is said of them.
+    fn told(&self, what: &str, words: &Words) -> String {
+        let numbers: Vec<String> = self.numbers.iter().map(usize::to_string).collect();
+        say!(words, "what-lines", n = numbers.len(), numbers = words.list(&numbers), what = what)
+    }
+}
+
+/// Lines by what they lie on, the most of them first.
+fn longest_first<K: Ord>(lines: BTreeMap<K, Together>) -> Vec<(K, Together)> {
+    let mut lines: Vec<(K, Together)> = lines.into_iter().collect();
+    lines.sort_by(|a, b| b.1.length.total_cmp(&a.1.length));
+    lines
 }
 
 /// The rows on either side of a line, the lower first.
@@ -124,31 +152,30 @@ fn rows_at(from: &WorkGround<'_>, line: &Line) -> Option<(usize, usize)> {
 pub(super) fn edges(from: &WorkGround<'_>, figure: &[&RegionColours]) -> Option<Stage> {
     let edges: Vec<&Line> = from.lining.edges[..from.lining.figure_edges].iter().take(LINES_TOLD).collect();
     let wanted = |k: &usize| figure.iter().any(|r| r.name == from.colouring.rows[*k].name);
-    let mut of_row: BTreeMap<usize, f64> = BTreeMap::new();
+    let mut of_row: BTreeMap<usize, Together> = BTreeMap::new();
     let mut count = 0_usize;
-    for edge in &edges {
+    for (number, edge) in (1..).zip(&edges) {
         let face = edge.faces.get(edge.faces.len() / 2)?;
         // Those of metal shine by themselves.
         if let Some(row) = from.colouring.row_of_face(*face as usize).filter(wanted) {
-            *of_row.entry(row).or_default() += edge.length;
+            of_row.entry(row).or_default().add(number, edge);
             count += 1;
         }
     }
-    let mut of_row: Vec<(usize, f64)> = of_row.into_iter().collect();
-    of_row.sort_by(|a, b| b.1.total_cmp(&a.1));
     if of_row.is_empty() {
         return None;
     }
     let words = from.words;
     let mut stage = begun(StageKind::Edges, say!(words, "edges-title"));
-    for (k, length) in &of_row {
-        let row = &from.colouring.rows[*k];
+    for (k, together) in longest_first(of_row) {
+        let row = &from.colouring.rows[k];
         stage.regions.push(row.name.clone());
         // Half the way from the lightest step to near-white.
         let light = paint::lightest(row).shown();
         let wanted =
             Lab { l: f64::midpoint(light.l, 97.0), a: 0.7 * light.a, b: 0.7 * light.b }.within_srgb();
-        let what = say!(words, "what-edge", length = format!("{length:.0}"));
+        let what = say!(words, "what-edge", length = format!("{:.0}", together.length));
+        let what = together.told(&what, words);
         let recipe = lone(row, what, (wanted, from.shelf.nearest(wanted)), from);
         stage.recipes.push(recipe.at(MixPlace::Edges(row.entry)));
     }
