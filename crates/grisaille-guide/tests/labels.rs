@@ -3,7 +3,7 @@
 
 use grisaille_base::Watch;
 use grisaille_diver::{DiverSettings, diver};
-use grisaille_guide::{Heading, Picture, Sheets, Subject, Tag, compose};
+use grisaille_guide::{Heading, Sheets, Subject, Tag, compose};
 use grisaille_mesh::{Mesh, ReadSettings, UpAxis, read};
 use grisaille_plan::{Products, line_width, lining, plan, regions_of};
 use grisaille_scheme::{PaperSize, Scheme, SheetKind};
@@ -11,13 +11,13 @@ use grisaille_words::Words;
 use std::path::Path;
 use std::sync::Arc;
 
+mod apart;
+use apart::letters_apart;
+
 /// Models of more triangles are left out, for time.
 const LARGE: usize = 250_000;
 /// So many real models are composed.
 const COUNT: usize = 10;
-/// A box of one letter and what each further one adds, mm (9 pt, bold, with its frame).
-const BOX: [f64; 2] = [3.2, 1.9];
-const HIGH: f64 = 3.4;
 /// The least distance between the middles of two names, mm: names are 4.4 high.
 const NAME: f64 = 4.4;
 
@@ -83,27 +83,6 @@ fn checked(sheets: &Sheets, name: &str) -> String {
     let tags = sheets.maps.iter().flat_map(|m| &m.views).map(|v| names_apart(&v.tags, name)).sum::<usize>();
     assert!(letters > 4 && tags > 1, "{name}: {letters} letters, {tags} names");
     format!("{letters} letters, {tags} names")
-}
-
-fn letters_apart(picture: &Picture, name: &str) -> usize {
-    let boxes: Vec<[f64; 4]> = picture
-        .labels
-        .iter()
-        .map(|l| {
-            let wide = BOX[0] + BOX[1] * (l.text.chars().count().max(1) - 1) as f64;
-            // As the sheets do: a letter that would hang over an edge is moved inside.
-            let inside = |at: f64, long: f64, all: f64| (at - 0.5 * long).min(all - long).max(0.0);
-            let (x, y) = (inside(l.x.0, wide, picture.width.0), inside(l.y.0, HIGH, picture.height.0));
-            [x, y, x + wide, y + HIGH]
-        })
-        .collect();
-    for (i, a) in boxes.iter().enumerate() {
-        for b in &boxes[..i] {
-            let apart = a[0] >= b[2] || b[0] >= a[2] || a[1] >= b[3] || b[1] >= a[3];
-            assert!(apart, "{name}: letters overlap: {a:?} {b:?}: {}", picture.alt);
-        }
-    }
-    boxes.len()
 }
 
 fn names_apart(tags: &[Tag], name: &str) -> usize {
