@@ -651,6 +651,21 @@ fn the_transparent_route_predicts_glazes_over_the_primers_greys() {
     }
 }
 
+#[test]
+fn a_lamp_is_painted_over_what_is_there_on_every_route() {
+    let lit = |route: Route| {
+        let mut scheme = scheme();
+        scheme.colours.route = route;
+        let (_, coloured) = made(&scheme);
+        let steps = coloured.colouring.rows.iter().flat_map(|row| &row.lit).flat_map(|ramp| &ramp.steps);
+        steps.map(|step| (step.wanted, step.mix.as_ref().map(|mix| mix.parts.clone()))).collect::<Vec<_>>()
+    };
+    let sketch = lit(Route::Sketch);
+    assert!(sketch.len() > 5, "{}", sketch.len());
+    // No primer shines through it: nothing of it is held to the greys below.
+    assert_eq!(sketch, lit(Route::Transparent));
+}
+
 /// A cup with a lid that lies on it a twentieth of a mm apart, as two prints do; each for itself, too.
 fn cup_and_lid(gap: f64) -> (Vec<Triangle>, Vec<grisaille_mesh::Mesh>) {
     let cup = cup();

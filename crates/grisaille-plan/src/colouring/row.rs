@@ -173,12 +173,14 @@ impl RowMaker<'_> {
                 continue;
             }
             let wanted = wanted.iter().map(|c| tinted(*c, zone.tint(), 1.0)).collect();
-            let (steps, _) = self.mixed(wanted, &zone, metal, base, watch)?;
+            // What a lamp lights is painted over what is there, on every route.
+            let (steps, _) = self.mixed(wanted, &zone, (metal, false), base, watch)?;
             lit.push(LitRamp { light: light.id, name: light.name.clone(), steps, area_mm2: area });
         }
         let tint = if metal || entry.material == Material::Glow { LinearRgb::WHITE } else { daylight.tint() };
         let lit_by_day = wanted.iter().map(|c| tinted(*c, tint, 1.0)).collect();
-        let (ramp, glaze) = self.mixed(lit_by_day, &daylight, metal, base, watch)?;
+        let transparent = self.scheme.colours.route == Route::Transparent && !metal;
+        let (ramp, glaze) = self.mixed(lit_by_day, &daylight, (metal, transparent), base, watch)?;
         let alone = |wanted: Lab, mix: Option<Mix>| StepColour { wanted, mix, area_mm2: 0.0, value: 0.0 };
         let line = match &entry.line {
             Some(word) => self.words.colour(&entry.name, word)?,
@@ -242,17 +244,16 @@ impl RowMaker<'_> {
         .collect()
     }
 
-    /// Steps with their mixes and what they cover, and on the transparent route the glaze for them.
+    /// Steps with their mixes and what they cover, and where they are to be transparent the glaze for them.
     fn mixed(
         &self,
         wanted: Vec<Lab>,
         zone: &Zone,
-        metal: bool,
+        (metal, transparent): (bool, bool),
         base: Lab,
         watch: &Watch,
     ) -> Result<(Vec<StepColour>, Option<ThinLayer>), Stop> {
         let shelf = self.from.shelf;
-        let transparent = self.scheme.colours.route == Route::Transparent && !metal;
         let wanted = if transparent { no_lighter_than_below(wanted, zone) } else { wanted };
         let mut mixes = if metal { shelf.metals(base, &wanted) } else { shelf.ramp(&wanted, watch)? };
         let glaze = if transparent { glazed(shelf, &wanted, zone, base, &mut mixes) } else { None };
