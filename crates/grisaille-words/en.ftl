@@ -135,7 +135,7 @@ light-title-tilted = Light coat from above, { $tilt }° tilted
 light-spray = One or two light passes from straight above, and from nowhere else.
 light-spray-tilted = One or two light passes from { $tilt }° off straight above, { $side }, and from nowhere else.
 light-tone = Tone: L* { $tone } on the brightest spots, band { $letter }.
-light-done = beside the values sheet, at arm's length, what faces up is as light as there, the brightest of it { $letter }; what a lamp lights comes later.
+light-done = at arm's length, what faces up is as light as on the values sheet, up to band { $letter }; what a lamp lights comes later.
 light-mistake = Everything turned light.
 light-repair = Spray the dark once from straight below: the shadows come back.
 
@@ -156,7 +156,7 @@ lamp-title = Light of '{ $name }'
 lamp-brighten = With thinned light paint brighten what faces the lamp: { $falloff }.
 lamp-rules = It rules { $share } % of the surface; leave the rest alone.
 lamp-itself = The lamp itself is the brightest of all: L* { $tone }.
-lamp-done = the eye goes to the lamp first, and nothing that it lights is brighter.
+lamp-done = the eye goes to the lamp first, and light falls off evenly from there.
 lamp-mistake = A lit spot outshines the lamp.
 lamp-repair = Glaze it down with a thin darker tone.
 
@@ -210,6 +210,7 @@ what-step-darkest = step { $step } of { $last }, darkest
 what-step-lightest = step { $step } of { $last }, lightest
 what-over-tone = over the primer's tone of step { $step } of { $last }
 what-over-tones = over the primer's tones of steps { $first } to { $last }
+what-lit = { $what }, in the light of '{ $lamp }'
 what-all-over = all over
 what-in-recesses = in recesses
 what-pools = where it pools
@@ -225,7 +226,7 @@ what-eye-white = white of the eye
 what-eye-iris = iris
 what-red = nose, cheeks and ears, as a glaze
 what-lip = lower lip
-what-jaw = jaw, as a glaze
+what-jaw = jaw, as a glaze, cooler than the skin
 touches = { $n ->
     [one] { $n } touch
    *[other] { $n } touches
@@ -261,6 +262,8 @@ eyes-brush = round, size 3/0, with a good tip
 eyes-done = at arm's length both eyes look to one place.
 eyes-mistake = Staring: white all round the dot.
 eyes-repair = Let the dot touch the upper lid.
+eyes-mistake-slit = The slit became a round hole.
+eyes-repair-slit = Cut it back with the skin's colour, from below.
 
 gaze-straight-ahead = straight ahead
 gaze-to-the-left-as-you-look-at-the-face = to the left as you look at the face
@@ -276,14 +279,14 @@ shades-nowhere = { $n ->
     [one] { $told } Step { $steps } is not needed.
    *[other] { $told } Steps { $steps } are not needed.
  }
-shades-lit = { $told } A lamp rules { $lit }: they come with its light.
+shades-lit = { $told } A lamp lights { $lit }: leave that to its own card.
 shades-soft-border = For a softer border mix both steps in equal parts and lay that between them.
 shades-mirrors = Lightest: what mirrors the sky just above the horizon, and the lights. Darkest: the horizon, right below it. What faces down mirrors the ground and is a mid tone.
 shades-done = squinting, it shows the steps of this card's pictures; close by, no border is hard.
 shades-mistake = Chalky lights: too much white, too dry.
 shades-repair = Glaze them with the base colour, 1 part to 4 parts water.
 shades-repair-glazed = Glaze them with the paint of the glaze, 1 part to 4 parts water.
-face-lights = Lights on brow, bridge of the nose, cheekbones, lower lip and chin; darks in the sockets, below nose and lip. Glaze nose, cheeks and ears red, the jaw cool.
+face-lights = Lights on brow, bridge of the nose, cheekbones, lower lip and chin; darks in the sockets, below nose and lip. Glaze nose, cheeks and what shows of the ears red, the jaw darker and cooler than the skin.
 
 technique-matte = Lay each step beside the last and blend the border with a damp brush.
 technique-satin = Keep the lights narrow and their borders crisp; only the darks are blended.
@@ -352,7 +355,7 @@ spots-dots = { $n ->
    *[other] { $n } dots with the very tip, where form and light come to a point. Fewer is better than more.
  }
 spots-brush = round, size 3/0, with a good tip
-spots-done = the eye finds the dots last, and stays.
+spots-done = each dot is a point, and nothing but a lamp is lighter.
 spots-mistake = A dot became a blot.
 spots-repair = Wipe it off at once with a damp brush, or cover it with the lightest step.
 
@@ -388,7 +391,8 @@ metal-repair = Change the water; cover them with the region's step.
 base-title = Base: { $regions }
 base-coat = Over its base coat: the darker steps into the recesses, then dry brush the lighter ones, lightest last.
 base-calmer = Keep it calmer than the figure: no touch of near-white here.
-base-rim = Paint the rim even, in the darkest of these mixes or in black.
+base-coat-darker = Over its base coat, which is the lightest: these steps into the recesses, darkest last.
+base-rim = Then paint the rim evenly, in black or the darkest of these mixes.
 base-brush = old round, size 2; dry flat brush
 base-done = the figure stands out from it at arm's length.
 base-mistake = Paint on the boots.
@@ -430,7 +434,7 @@ print-bottles = Paints to put out
 print-bottles-stages = with the stages that take them
 print-page = p. { $page }
 print-table-ready = Table-ready
-print-table-ready-text = A good place to stop: figure and base have their colours and can go on the table as they are. What follows refines; the base is finished last.
+print-table-ready-text = A good place to stop: figure and base have their colours and can go on the table; varnish first, since hands rub paint off. What follows refines; the base is finished last.
 print-table-ready-short = Table-ready:
 print-table-ready-refines = what follows refines
 print-covers = covers { $share }
@@ -462,11 +466,11 @@ print-card-done-when = Done when
 print-card-mistake = Mistake
 print-card-repair = Repair
 print-card-sheet = Sheet
-print-card-next = Then
+print-card-next = Again in
 print-stages-title = What do I do, in which order?
 print-stages-lead = Tick the box when the card's “done when” holds. Thinning, brushes and drying times are common practice: what the product's label says counts.
-print-stages-near = What is told of a mix: nothing, it matches the plan; “comes near”, the difference is seen side by side, not at arm's length; “test it first”, dab it and judge; “as near as these paints come”, another paint would be needed. Step 1 is the darkest of a region.
-print-afterwards = Afterwards:
+print-stages-near = How near a mix comes to the plan: no remark, it matches; “comes near”, the difference is seen side by side, not at arm's length; “test it first”, dab it and judge; “as near as these paints come”, only another paint would come nearer. Step 1 is the darkest of a region.
+print-afterwards = It becomes:
 print-stages-dab = Printed colours are not paint: dab your own mix into the dashed box beside each and compare.
 print-handout-title = What would you choose?
 print-handout-lead = The stages without their answers: write down mixes, thinning and brush, then compare.
@@ -550,8 +554,10 @@ light-lead = Light { $number } of { $count }: { $source }.
 light-legend = How much of this light arrives
 light-strongest = It is the strongest light on { $share } % of the painted surface.
 light-falloff = The lamp's light is { $falloff }. Nothing that it lights is painted lighter than the lamp itself, L* { $tone }.
+palette-for = { $name }: { $regions }
 zone-none = none
 zone-none-meaning = no light reaches it: leave it in the deepest shadow
+source-colour = { $source }; { $colour } light
 source-straight-above = from straight above
 source-tilted = from { $tilt }° off straight above, { $side }
 source-ring = from all round, 45° above
@@ -621,8 +627,8 @@ gluing-note = The step cards say when each file is painted and when it is glued.
 ## ---- Primer
 
 primer-title = Where do I spray from?
-primer-lead-two = First { $dark } all over, as on the stage cards. Then these two passes, which come closest to the planned values, in place of the cards' mid and light coats. What a pass covers is meant where it falls straight. Each picture is taken after its pass.
-primer-lead-three = First { $dark } all over, as on the stage cards. Then these three passes, which come closest to the planned values, in place of the cards' mid and light coats. What a pass covers is meant where it falls straight. Each picture is taken after its pass.
+primer-lead-two = A choice: the mid and light coats of the stage cards are simpler, these come closest to the planned values. First { $dark } all over, as on the cards; then these two passes instead of the others. A pass covers so much where it falls straight. Each picture is taken after its pass.
+primer-lead-three = A choice: the mid and light coats of the stage cards are simpler, these come closest to the planned values. First { $dark } all over, as on the cards; then these three passes instead of the others. A pass covers so much where it falls straight. Each picture is taken after its pass.
 primer-planned = Planned
 primer-planned-text = The values to come, to compare.
 primer-sprayed = Sprayed instead
@@ -646,7 +652,7 @@ sketch-to-and-fro = from above, to and fro
 sketch-stroke = the stroke
 strokes = Strokes { $how }.
 strokes-round = Strokes { $how }, round every side.
-left-over = Afterwards { $within } % of the figure is within one step of the value scale; tones are off by { $rms } L* (r.m.s.).
+left-over = Afterwards { $within } % of the figure is within one step of the value scale; tones are off by { $rms } L* on average.
 left-over-none = No part of it is off as a whole.
 left-over-light = It is farthest off { $place }: { $by } L* too light on average. Begin there with the brush.
 left-over-dark = It is farthest off { $place }: { $by } L* too dark on average. Begin there with the brush.
@@ -706,6 +712,8 @@ caption-after-round = after this round
 caption-about-this-light = about this light afterwards
 caption-lamp = where its light falls, bright is more
 caption-pale = pale, without a number: the base coat stays, or a lamp's light comes later
+caption-pale-glazed = pale, without a number: the glaze stays, or a lamp's light comes later
+caption-pale-lamp = pale, without a number: this lamp's light does not count there
 caption-finished = the finished figure
 caption-planned-values = the planned values
 caption-compare = what to compare with

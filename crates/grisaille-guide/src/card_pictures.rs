@@ -7,7 +7,9 @@ use crate::sheets::{Picture, ViewPicture};
 use crate::survey::{CloseUp, Room, Survey};
 use grisaille_base::{Millimetres, Stop};
 use grisaille_colour::{LinearRgb, printed_in_grey};
-use grisaille_picture::{BorderPen, Frame, LineKind, LinePen, Mark, Pattern, Scene, Stroke, marked_svg};
+use grisaille_picture::{
+    BorderPen, Contours, Frame, LineKind, LinePen, Mark, Pattern, Scene, Stroke, marked_svg,
+};
 use grisaille_plan::StageKind;
 use grisaille_scheme::Ink;
 use grisaille_words::say;
@@ -24,9 +26,12 @@ pub(crate) fn in_ink(colour: LinearRgb, ink: Ink) -> LinearRgb {
 }
 
 /// The pattern of a label, where colours do not tell areas apart: neighbours in the order of use have different ones.
-pub(crate) fn pattern_of(label: u16, ink: Ink) -> Pattern {
+/// A glaze is one: what it makes of each tone is told by that tone alone. Touches are too small for any.
+pub(crate) fn pattern_of(label: u16, kind: StageKind, ink: Ink) -> Pattern {
     match ink {
-        Ink::Grey if label < BESIDE => Pattern::of_zone(usize::from(label)),
+        Ink::Grey if label < BESIDE && !matches!(kind, StageKind::Glaze | StageKind::Spots) => {
+            Pattern::of_zone(usize::from(label))
+        }
         _ => Pattern::Plain,
     }
 }
@@ -118,8 +123,10 @@ impl Composer<'_> {
     ) -> Result<(Picture, String), Stop> {
         let scene = self.scene(frame, SMOOTH)?;
         let ink = self.ink();
-        let fill =
-            |label| Mark { colour: in_ink(marking.colour(label), ink), pattern: pattern_of(label, ink) };
+        let fill = |label| Mark {
+            colour: in_ink(marking.colour(label), ink),
+            pattern: pattern_of(label, kind, ink),
+        };
         let shaded = scene.marked(|hit| marking.label(hit), fill, self.watch)?;
         let mut image = shaded.image;
         let behind_mm = 2.0 * frame.mm_per_pixel() + 0.002 * self.plan.mesh.bounds().extents()[2];
@@ -144,7 +151,16 @@ impl Composer<'_> {
             }
         };
         let pen = BorderPen { width: BORDER, strength: 1.0 };
-        let mut lines = scene.lines_over(shaded.areas.as_ref(), pen, self.watch)?;
+        // Lines and small spots of dark paint are told from those of the drawing.
+        let contours = match kind {
+            StageKind::Wash
+            | StageKind::PinWash
+            | StageKind::Lining
+            | StageKind::Edges
+            | StageKind::Spots => Contours::Faint,
+            _ => Contours::Plain,
+        };
+        let mut lines = scene.lines_over(shaded.areas.as_ref(), pen, contours, self.watch)?;
         if !drawn.is_empty() {
             // What is light needs a dark rim on a pale figure.
             let rimmed = !matches!(kind, StageKind::Lining);

@@ -1,6 +1,7 @@
 //! From a plan to sheets: draws the pictures, writes the words.
 
 use crate::arrange::{Arranged, Field, MARGIN, best, largest, on_field};
+use crate::compose_stages::called;
 use crate::lettering::{Ground, lettered};
 use crate::paper::Paper;
 use crate::sheets::{
@@ -9,12 +10,12 @@ use crate::sheets::{
 };
 use crate::survey::Survey;
 use grisaille_base::{Code, Finding, LightId, Millimetres, Place, Stop, Watch};
-use grisaille_colour::{FalseColour, LinearRgb, luminance_from_lightness, munsell_value, printed_grey};
+use grisaille_colour::{FalseColour, Lab, LinearRgb, luminance_from_lightness, munsell_value, printed_grey};
 use grisaille_form::Regions;
 use grisaille_light::{Kind, Sky};
 use grisaille_picture::{
-    BorderPen, Coat, DrawingSettings, EXPOSURE_TICKS, Frame, Hit, Look, Mark, Pattern, Scene, Shaded, View,
-    ViewLines, band_grey, zone_style,
+    BorderPen, Coat, Contours, DrawingSettings, EXPOSURE_TICKS, Frame, Hit, Look, Mark, Pattern, Scene,
+    Shaded, View, ViewLines, band_grey, zone_style,
 };
 use grisaille_plan::{
     Coloured, Lining, NO_ZONE, Plan, PlannedLight, Stage, falloff_in_words, priming, side_in_words,
@@ -373,7 +374,7 @@ impl<'a> Composer<'a> {
         if ink == Ink::Grey {
             image.to_grey();
         }
-        let lines = scene.lines_over(areas.as_ref(), BorderPen::FINE, self.watch)?;
+        let lines = scene.lines_over(areas.as_ref(), BorderPen::FINE, Contours::Plain, self.watch)?;
         // Flat greys match the legend's to the bit.
         let file = if flat { image.png(fineness, self.watch)? } else { image.jpeg(fineness, self.watch)? };
         let mut labels = Vec::new();
@@ -627,7 +628,7 @@ impl Composer<'_> {
                 .lights
                 .iter()
                 .find(|l| l.id == z.light)
-                .map_or_else(String::new, |l| self.source(l)),
+                .map_or_else(String::new, |l| self.coloured_source(l)),
             colour: srgb(zone_mark(plan, ink, z.number).colour),
             pattern: zone_mark(plan, ink, z.number).pattern,
             area: z.area_mm2,
@@ -650,6 +651,14 @@ impl Composer<'_> {
             });
         }
         rows
+    }
+
+    /// Where a light comes from and its colour, in plain words.
+    pub(crate) fn coloured_source(&self, light: &PlannedLight) -> String {
+        let entry = self.scheme.lights.iter().find(|entry| entry.id == light.id);
+        let colour = LinearRgb::from_srgb8(entry.map_or([255; 3], |entry| entry.colour));
+        let (words, source) = (self.words, self.source(light));
+        say!(words, "source-colour", source = source, colour = called(Lab::from(colour), words))
     }
 
     /// Where a light comes from, in plain words.

@@ -6,7 +6,7 @@ use crate::paper::GAP;
 use crate::sheets::{Picture, ViewPicture};
 use crate::view_sheet::{NamedView, ViewSheet};
 use grisaille_base::Stop;
-use grisaille_picture::{BorderPen, Frame, Look, Scene, View};
+use grisaille_picture::{BorderPen, Contours, Frame, Look, Scene, View};
 use grisaille_scheme::{FaceChoice, Ink};
 use grisaille_words::say;
 use nalgebra::{Point3, Vector3};
@@ -96,7 +96,7 @@ impl Composer<'_> {
             shaded.image.to_grey();
         }
         let areas = shaded.as_ref().and_then(|s| s.areas.as_ref());
-        let lines = scene.lines_over(areas, BorderPen::FINE, self.watch)?;
+        let lines = scene.lines_over(areas, BorderPen::FINE, Contours::Plain, self.watch)?;
         let file = match &shaded {
             Some(shaded) if shaded.areas.is_some() => shaded.image.png(fineness, self.watch)?,
             Some(shaded) => shaded.image.jpeg(fineness, self.watch)?,

@@ -7,7 +7,7 @@ use crate::print::area;
 use crate::view_sheet::{NamedRow, NamedView, ViewSheet};
 use grisaille_base::Stop;
 use grisaille_colour::LinearRgb;
-use grisaille_picture::{BorderPen, Hit, Mark, Pattern, View};
+use grisaille_picture::{BorderPen, Contours, Hit, Mark, Pattern, View};
 use grisaille_words::say;
 
 /// What closes up: an orange that stays apart from pale grey for every kind of colour vision.
@@ -36,7 +36,7 @@ impl Composer<'_> {
             let shaded = scene.marked(closes, mark, self.watch)?;
             let pen = BorderPen { width: 0.28, strength: 1.0 };
             let alt = say!(words, "alt-gluing", side = self.side(&View::all()[view]));
-            let lines = scene.lines_over(shaded.areas.as_ref(), pen, self.watch)?;
+            let lines = scene.lines_over(shaded.areas.as_ref(), pen, Contours::Plain, self.watch)?;
             let file = shaded.image.png(FINENESS, self.watch)?;
             let picture = self.printed((&frame, FINENESS, scale), file, alt, lines);
             views.push(NamedView { view: named(words, view, "", picture), tags: Vec::new() });

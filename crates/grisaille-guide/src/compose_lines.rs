@@ -10,7 +10,7 @@ use crate::view_sheet::{NamedRow, NamedView, Tag, ViewSheet};
 use grisaille_base::{Millimetres, RegionId, Stop};
 use grisaille_colour::LinearRgb;
 use grisaille_form::{Line, parted};
-use grisaille_picture::{BorderPen, LinePen, Stroke, View, marked_svg};
+use grisaille_picture::{BorderPen, Contours, LinePen, Stroke, View, marked_svg};
 use grisaille_plan::{LINES_TOLD, MixPlace, StageKind};
 use grisaille_scheme::{Ink, Material};
 use grisaille_words::say;
@@ -117,7 +117,7 @@ impl Composer<'_> {
         let frame = self.frame(&View::all()[view], scale, SMOOTH);
         let scene = self.scene(&frame, SMOOTH)?;
         let pale = scene.marked(|_| None, |_| NOTHING, self.watch)?;
-        let mut svgs = scene.lines_over(None, BorderPen::FINE, self.watch)?;
+        let mut svgs = scene.lines_over(None, BorderPen::FINE, Contours::Faint, self.watch)?;
         let Some(known) = self.lines.iter().find(|known| known.view() == frame.view()) else {
             return Ok(NamedView::default());
         };

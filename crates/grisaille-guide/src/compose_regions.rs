@@ -11,7 +11,7 @@ use crate::view_sheet::{NamedRow, NamedView, Tag, ViewSheet};
 use grisaille_base::{Lightness, Millimetres, RegionId, Stop};
 use grisaille_colour::{LinearRgb, luminance_from_lightness, munsell_value};
 use grisaille_form::Regions;
-use grisaille_picture::{BorderPen, Mark, Pattern, Scene, View, places, region_number};
+use grisaille_picture::{BorderPen, Contours, Mark, Pattern, Scene, View, places, region_number};
 use grisaille_plan::RegionColours;
 use grisaille_words::say;
 
@@ -178,7 +178,7 @@ impl Composer<'_> {
             pattern: Pattern::Plain,
         };
         let shaded = scene.marked(of, mark, self.watch)?;
-        let lines = scene.lines_over(shaded.areas.as_ref(), BORDER, self.watch)?;
+        let lines = scene.lines_over(shaded.areas.as_ref(), BORDER, Contours::Plain, self.watch)?;
         let (width, height) = (shaded.image.width(), shaded.image.height());
         let mm = |px: u32| f64::from(px) / FINENESS;
         let size = [mm(width), mm(height)];

@@ -4,7 +4,7 @@ use crate::arrange::{Field, on_field};
 use crate::card_pictures::pattern_of;
 use crate::compose::{Composer, SMOOTH, THREE_QUARTER, named, srgb};
 use crate::compose_extras::FACE;
-use crate::mark::Marking;
+use crate::mark::{Marking, joined};
 use crate::paper::Paper;
 use crate::sheets::{MixRow, Picture, SeeSheet, Srgb, StageCard, Swatch, ViewPicture};
 use crate::survey::{CloseUp, Room};
@@ -13,7 +13,7 @@ use grisaille_colour::{
     Called, Depth, Lab, LinearRgb, Nearness, colour_called, luminance_from_lightness, munsell_value,
 };
 use grisaille_picture::{Coat, Frame, Look, Pattern};
-use grisaille_plan::{Band, Coloured, Face, MixPlace, Recipe, Stage, StageKind};
+use grisaille_plan::{Band, Coloured, Face, MixPlace, Recipe, RegionColours, Stage, StageKind};
 use grisaille_scheme::{Ink, SheetKind};
 use grisaille_words::{Words, say};
 
@@ -47,12 +47,16 @@ impl Sizes {
     /// Where pictures of what a stage marks find room.
     fn rooms(self, kind: StageKind) -> Vec<Room<'static>> {
         let usual = Room { high: self.high, widths: self.widths };
-        let above = self.above.filter(|_| kind == StageKind::ShadowsAndLights);
+        let above = self.above.filter(|_| matches!(kind, StageKind::ShadowsAndLights | StageKind::Base));
         let above = above.map(|(high, widths)| Room { high, widths });
         [Some(usual), above].into_iter().flatten().collect()
     }
 }
 
+/// Values nearer than this are told as one.
+const ALIKE: f64 = 0.25;
+/// A stage for no more regions than this tells where they are painted on.
+const FEW: usize = 2;
 /// A list of more mixes than this is told briefly.
 const MANY: usize = 12;
 
@@ -128,12 +132,16 @@ impl Composer<'_> {
         let sizes = Sizes::on(self.paper);
         let paper = Field { width: sizes.widths[0], height: sizes.high + 10.0 };
         let scale = on_field(&self.extents, &[THREE_QUARTER], 1, paper).scale;
-        // Before its mixes, region by region, where all of a lamp's light falls.
+        // Before its mixes, region by region, all of it at once.
         let about = match stage.kind {
-            StageKind::LampColour(id) if stage.recipes.is_empty() => StageKind::Lamp(id),
-            kind => kind,
+            StageKind::LampColour(id) if stage.recipes.is_empty() => Some(StageKind::Lamp(id)),
+            StageKind::Base if !stage.recipes.is_empty() => None,
+            kind => Some(kind),
         };
-        let mut pictures = self.whole_figure(about, scale)?;
+        let mut pictures = match about {
+            Some(kind) => self.whole_figure(kind, scale)?,
+            None => Vec::new(),
+        };
         let mut note = String::new();
         if pictures.is_empty()
             && let Some(marking) = Marking::of(stage, self.plan, coloured)
@@ -145,7 +153,12 @@ impl Composer<'_> {
                 _ => self.marked_pictures(about, &marking, &letters, &sizes.rooms(stage.kind))?,
             };
             note = match stage.kind {
-                StageKind::ShadowsAndLights => say!(self.words, "caption-pale"),
+                StageKind::ShadowsAndLights => {
+                    let glazed = |r: &RegionColours| stage.regions.contains(&r.name) && r.glaze.is_some();
+                    let glazed = coloured.colouring.rows.iter().any(glazed);
+                    say!(self.words, if glazed { "caption-pale-glazed" } else { "caption-pale" })
+                }
+                StageKind::LampColour(_) => say!(self.words, "caption-pale-lamp"),
                 _ => unseen_lines(&pictures, &marking, self.words).unwrap_or_default(),
             };
         }
@@ -176,6 +189,7 @@ impl Composer<'_> {
             StageKind::DryBrush(_) => (coat(Coat::Light), "caption-about-this-light"),
             StageKind::Lamp(id) => (Some(Look::Exposure(id)), "caption-lamp"),
             StageKind::Compare if self.coloured.is_some() => (Some(Look::Colours), "caption-finished"),
+            StageKind::Base => (Some(Look::Colours), "caption-finished"),
             StageKind::Compare => (Some(Look::Tones), "caption-compare"),
             // What the others are about is marked.
             _ => (None, ""),
@@ -218,10 +232,13 @@ impl Composer<'_> {
     }
 }
 
-/// The numbers of the stages in which the region of a stage is painted on; empty for what is about several.
+/// The numbers of the stages in which a region of a stage is painted on; empty for what is about many.
 fn next(stages: &[Stage], at: usize) -> String {
-    let [region] = stages[at].regions.as_slice() else { return String::new() };
-    let later = stages.iter().enumerate().skip(at + 1).filter(|(_, s)| s.regions.contains(region));
+    let regions = &stages[at].regions;
+    let again = |s: &Stage| s.regions.iter().any(|region| regions.contains(region));
+    let few = 1..=FEW;
+    let later =
+        stages.iter().enumerate().skip(at + 1).filter(|(_, s)| few.contains(&regions.len()) && again(s));
     let numbers: Vec<usize> = later.map(|(i, _)| i + 1).collect();
     crate::compose_summary::in_runs(&numbers)
 }
@@ -363,12 +380,19 @@ fn value(lightness: Lightness) -> f64 {
     munsell_value(luminance_from_lightness(lightness))
 }
 
-/// Recipes of one mix in a row, by their places.
+/// The value that a recipe comes to.
+fn told_value(recipe: &Recipe) -> String {
+    format!("{:.1}", value(Lightness(recipe.colour.l)))
+}
+
+/// Recipes of one mix, by their places: those in a row, and of lines and touches, which come in no order, all.
 fn grouped(recipes: &[Recipe]) -> Vec<Vec<&Recipe>> {
     let mut groups: Vec<Vec<&Recipe>> = Vec::new();
     for recipe in recipes {
-        let same = |group: &&mut Vec<&Recipe>| recipe.mix.is_some() && group[0].mix == recipe.mix;
-        match groups.last_mut().filter(same) {
+        let same = |group: &Vec<&Recipe>| recipe.mix.is_some() && group[0].mix == recipe.mix;
+        let in_order = !matches!(recipe.place, MixPlace::Lines(_) | MixPlace::Edges(_) | MixPlace::Spots(_));
+        let back = if in_order { 1 } else { groups.len() };
+        match groups.iter_mut().rev().take(back).find(|group| same(group)) {
             Some(group) => group.push(recipe),
             None => groups.push(vec![recipe]),
         }
@@ -386,20 +410,38 @@ fn letters(recipes: &[Recipe]) -> Vec<String> {
         _ => None,
     };
     let first = recipes.first().and_then(entry);
+    // What one thin mix makes of each tone below it is seen: there is nothing to choose.
+    let one_mix = recipes.iter().all(|r| r.mix.is_some() && r.mix == recipes[0].mix);
+    if one_mix && recipes.len() > 1 && recipes.iter().all(|r| r.pot.is_some() && entry(r).is_some()) {
+        return vec![String::new(); recipes.len()];
+    }
     let marked = |r: &&Recipe| !matches!(r.place, MixPlace::AsTold | MixPlace::Lines(_) | MixPlace::Edges(_));
     if first.is_some() && recipes.iter().filter(marked).all(|r| entry(r) == first) {
-        let number = |r: &Recipe| match r.place {
-            MixPlace::Step(_, step) | MixPlace::LitStep(_, _, step) => (step + 1).to_string(),
-            _ => String::new(),
+        let step = |r: &Recipe| match r.place {
+            MixPlace::Step(_, step) | MixPlace::LitStep(_, _, step) => Some(step + 1),
+            _ => None,
         };
-        return recipes.iter().map(number).collect();
+        let first_of = joined(recipes);
+        let numbers = |i: usize| {
+            let own = || {
+                first_of.iter().zip(recipes).filter(|(first, _)| **first == i).filter_map(|(_, r)| step(r))
+            };
+            match (own().min(), own().max()) {
+                (Some(low), Some(high)) if low < high => format!("{low}–{high}"),
+                (Some(one), _) => one.to_string(),
+                _ => String::new(),
+            }
+        };
+        return (0..recipes.len()).map(numbers).collect();
     }
-    if recipes.iter().filter(marked).count() < 2 {
+    let touches = recipes.iter().all(|r| matches!(r.place, MixPlace::Spots(_)));
+    if recipes.iter().filter(marked).count() < 2 || touches && one_mix {
         return vec![String::new(); recipes.len()];
     }
     let mut next = 0;
-    let each = recipes.iter().map(|r| {
-        if !marked(&r) {
+    let first_of = joined(recipes);
+    let each = recipes.iter().enumerate().map(|(i, r)| {
+        if !marked(&r) || first_of[i] != i {
             return String::new();
         }
         next += 1;
@@ -427,19 +469,34 @@ fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], print: Print<'_
     let Print { ink, words, .. } = print;
     let of = |r: &Recipe| stage.recipes.iter().position(|other| std::ptr::eq(other, r));
     let first = group[0];
+    let glaze = stage.kind == StageKind::Glaze;
     let look = |r: &&Recipe| Swatch {
         letter: of(r).and_then(|i| letters.get(i)).cloned().unwrap_or_default(),
         colour: srgb(r.colour.shown()),
-        pattern: of(r).map_or(Pattern::Plain, |i| pattern_of(i as u16, ink)),
-        // Beside what a thin mix makes of each ground: which it is, and how light it becomes.
+        pattern: of(r).map_or(Pattern::Plain, |i| pattern_of(i as u16, stage.kind, ink)),
+        // Beside what a thin mix makes of each ground: which it is, or how light it becomes.
         words: match first.pot {
+            Some(_) if glaze => say!(words, "mix-value", value = told_value(r)),
             Some(_) if letters.iter().all(String::is_empty) => String::new(),
-            Some(_) if stage.kind == StageKind::Glaze => format!("{:.1}", value(Lightness(r.colour.l))),
             Some(_) => r.region.clone(),
             None => String::new(),
         },
     };
-    let looks = group.iter().map(look);
+    let mut looks: Vec<Swatch> = Vec::new();
+    let mut last = f64::INFINITY;
+    let first_of = joined(&stage.recipes);
+    let alone = |r: &&Recipe| of(r).is_none_or(|i| first_of[i] == i);
+    for recipe in group.iter().copied().filter(alone) {
+        let value = value(Lightness(recipe.colour.l));
+        // Grounds that look alike under a glaze are one.
+        if !glaze || (last - value).abs() >= ALIKE {
+            let look = look(&recipe);
+            if !looks.contains(&look) {
+                looks.push(look);
+            }
+            last = value;
+        }
+    }
     let tone = tone_of(stage, group, print);
     let purpose = purpose(stage, group, words);
     let mix = match &first.mix {
@@ -447,7 +504,7 @@ fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], print: Print<'_
         None if stage.recipes.len() > MANY => String::new(),
         None => say!(words, "mix-to-match"),
     };
-    MixRow { pot: first.pot.map(|pot| srgb(pot.shown())), looks: looks.collect(), mix, purpose, tone }
+    MixRow { pot: first.pot.map(|pot| srgb(pot.shown())), looks, mix, purpose, tone }
 }
 
 /// The tone of a mix in words: its colour, its value beside the bands of the values sheet, warm or cool, how near it
@@ -461,8 +518,7 @@ fn tone_of(stage: &Stage, group: &[&Recipe], Print { bands, words, .. }: Print<'
             &[called(pot, words), say!(words, warmth(pot))].into_iter().chain(near).collect::<Vec<_>>(),
         );
     }
-    let mut values: Vec<String> =
-        group.iter().map(|r| format!("{:.1}", value(Lightness(r.colour.l)))).collect();
+    let mut values: Vec<String> = group.iter().map(|r| told_value(r)).collect();
     values.dedup();
     let mut in_bands: Vec<char> =
         group.iter().filter_map(|r| Some(band_of(Lightness(r.colour.l), bands)?.letter)).collect();

@@ -39,14 +39,14 @@ impl Composer<'_> {
             picture: named(words, THREE_QUARTER, caption, picture),
             facts,
             lights: lights.collect(),
-            palette: self.coloured.map(|c| palette(choice, c)).unwrap_or_default(),
+            palette: self.coloured.map(|c| palette(choice, c, words)).unwrap_or_default(),
             bottles: bottles(&self.stages),
         })
     }
 }
 
-/// The palette with its shares; without one the colours of the regions.
-fn palette(choice: &ColourChoice, coloured: &Coloured) -> Vec<PaletteRow> {
+/// The palette with its shares and what is painted in each; without one the colours of the regions.
+fn palette(choice: &ColourChoice, coloured: &Coloured, words: &Words) -> Vec<PaletteRow> {
     if coloured.proportions.is_empty() {
         let rows = coloured.colouring.rows.iter();
         return rows
@@ -62,9 +62,17 @@ fn palette(choice: &ColourChoice, coloured: &Coloured) -> Vec<PaletteRow> {
         let entry = choice.palette.iter().find(|e| e.name == p.name)?;
         colour_from_text(&entry.colour).ok()
     };
+    let named = |p: &Proportion| {
+        let painted = choice.regions.iter().filter(|r| r.colour == p.name);
+        let painted: Vec<String> = painted.map(|r| r.name.clone()).collect();
+        match painted.as_slice() {
+            [] => p.name.clone(),
+            regions => say!(words, "palette-for", name = &p.name, regions = words.row(regions)),
+        }
+    };
     let rows = coloured.proportions.iter().map(|p| PaletteRow {
         colour: srgb(colour(p).unwrap_or(Lab::new(50.0, 0.0, 0.0)).shown()),
-        name: p.name.clone(),
+        name: named(p),
         wanted: p.wanted,
         seen: p.seen,
     });

@@ -5,7 +5,7 @@ use crate::sheets::{Picture, ViewPicture};
 use crate::view_sheet::{NamedView, ViewSheet};
 use grisaille_base::Stop;
 use grisaille_colour::LinearRgb;
-use grisaille_picture::{BorderPen, Frame, LineKind, LinePen, Look, Stroke, View, marked_svg};
+use grisaille_picture::{BorderPen, Contours, Frame, LineKind, LinePen, Look, Stroke, View, marked_svg};
 use grisaille_words::say;
 
 /// Parts overlap by this much, mm, so that their marks can be laid over each other.
@@ -77,7 +77,7 @@ impl Composer<'_> {
         let scene = self.scene(&frame, SMOOTH)?;
         let mut image = scene.shade_bare(Look::Tones, self.watch)?.image;
         image.to_grey();
-        let mut lines = scene.lines_over(None, BorderPen::FINE, self.watch)?;
+        let mut lines = scene.lines_over(None, BorderPen::FINE, Contours::Plain, self.watch)?;
         let size = [across[1] - across[0], down[1] - down[0]];
         // In the middle of each overlap, a quarter of the way along it.
         let mut spots = Vec::new();

@@ -5,7 +5,8 @@ use grisaille_colour::{Lab, LinearRgb};
 use grisaille_form::{Line, parted};
 use grisaille_picture::Hit;
 use grisaille_plan::{
-    Coloured, Colouring, EyePart, LINES_TOLD, MixPlace, Plan, RegionColours, Stage, StageKind, step_at,
+    Coloured, Colouring, EyePart, LINES_TOLD, MixPlace, Plan, Recipe, RegionColours, Stage, StageKind,
+    step_at,
 };
 use nalgebra::Point3;
 use std::collections::BTreeMap;
@@ -27,6 +28,8 @@ pub(crate) struct Marking<'a> {
     recipes: BTreeMap<Area, u16>,
     /// Whether it is eyes that are marked.
     eyes: bool,
+    /// Whether what a lamp lights has its own stage or recipes.
+    lamps_later: bool,
     /// Rows of which the steps that are not marked are shown too.
     beside: Vec<usize>,
     /// Lines, the weightiest first.
@@ -54,6 +57,27 @@ enum Area {
     Eye(usize, EyePart),
 }
 
+/// For each recipe the first of those that are one area with it: neighbouring steps of one mix, which no border parts.
+pub(crate) fn joined(recipes: &[Recipe]) -> Vec<usize> {
+    let step_of = |r: &Recipe| match r.place {
+        MixPlace::Step(entry, step) => Some((entry, None, step)),
+        MixPlace::LitStep(entry, light, step) => Some((entry, Some(light), step)),
+        _ => None,
+    };
+    let one = |a: &Recipe, b: &Recipe| match (step_of(a), step_of(b)) {
+        (Some((entry, light, step)), Some((other, lamp, next))) => {
+            let mixed = a.pot.is_none() && a.mix.is_some() && a.mix == b.mix;
+            mixed && (entry, light) == (other, lamp) && step.abs_diff(next) == 1
+        }
+        _ => false,
+    };
+    let mut first: Vec<usize> = Vec::with_capacity(recipes.len());
+    for (i, recipe) in recipes.iter().enumerate() {
+        first.push(if i > 0 && one(&recipes[i - 1], recipe) { first[i - 1] } else { i });
+    }
+    first
+}
+
 impl<'a> Marking<'a> {
     /// What a stage marks; `None` where it is about the whole figure or none of it.
     pub(crate) fn of(stage: &Stage, plan: &'a Plan, coloured: &'a Coloured) -> Option<Self> {
@@ -64,12 +88,14 @@ impl<'a> Marking<'a> {
             colouring,
             recipes: BTreeMap::new(),
             eyes: stage.recipes.iter().any(|r| matches!(r.place, MixPlace::Eye(..))),
+            lamps_later: matches!(stage.kind, StageKind::ShadowsAndLights | StageKind::Base),
             beside: Vec::new(),
             lines: Vec::new(),
             spots: Vec::new(),
             colours: stage.recipes.iter().map(|r| r.colour.shown()).collect(),
         };
-        for (label, recipe) in (0_u16..).zip(&stage.recipes) {
+        let first_of = joined(&stage.recipes);
+        for (label, recipe) in first_of.into_iter().zip(&stage.recipes) {
             let area = match recipe.place {
                 MixPlace::Entry(entry) => row_of(entry).map(Area::All),
                 MixPlace::Step(entry, step) => row_of(entry).map(|row| Area::Step(row, step)),
@@ -79,7 +105,7 @@ impl<'a> Marking<'a> {
                 MixPlace::AsTold | MixPlace::Lines(_) | MixPlace::Edges(_) | MixPlace::Spots(_) => None,
             };
             if let Some(area) = area {
-                marking.recipes.entry(area).or_insert(label);
+                marking.recipes.entry(area).or_insert(label as u16);
             }
         }
         marking.add_lines(stage, coloured);
@@ -178,13 +204,13 @@ impl<'a> Marking<'a> {
             return self.recipes.get(&Area::Eye(row, part)).copied();
         }
         let (_, step) = step_at(self.colouring, self.plan, hit.face.index(), hit.barycentric)?;
-        if let Some(label) = self.recipes.get(&Area::Step(row, step)) {
-            return Some(*label);
-        }
         let zone = self.plan.zone_at(hit.face.index(), hit.barycentric);
-        if let Some(lamp) = self.plan.lamp_of_zone(zone)
-            && let Some(label) = self.recipes.get(&Area::Lit(row, self.plan.lights[lamp].id, step))
-        {
+        let lamp = self.plan.lamp_of_zone(zone).map(|lamp| self.plan.lights[lamp].id);
+        let lamp = lamp.filter(|id| self.colouring.rows[row].lit.iter().any(|ramp| ramp.light == *id));
+        let lit = lamp.and_then(|id| self.recipes.get(&Area::Lit(row, id, step)));
+        let by_day =
+            || self.recipes.get(&Area::Step(row, step)).filter(|_| lamp.is_none() || !self.lamps_later);
+        if let Some(label) = lit.or_else(by_day) {
             return Some(*label);
         }
         self.beside.contains(&row).then(|| BESIDE + row as u16 * STEPS + step as u16)

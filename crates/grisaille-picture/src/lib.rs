@@ -53,7 +53,7 @@ pub use place::{Placed, places};
 pub use regions::{region_legends, region_number, region_view};
 pub use screen::Screen;
 pub use sheet::{Canvas, SheetStyle};
-pub use svg::{BorderPen, LinePen, SvgAreas, SvgView, line_svg, marked_svg, svg};
+pub use svg::{BorderPen, Contours, LinePen, SvgAreas, SvgView, line_svg, marked_svg, svg};
 pub use text::{TextStyle, Weight, missing_glyphs};
 pub use trace::{Border, Traced};
 pub use view::View;

@@ -1,8 +1,8 @@
 //! Looks: what a view of the plan shows at each spot.
 
 use crate::{
-    Areas, BorderPen, DrawingSettings, Frame, Hit, Image, ItemBuffer, Legend, LineStyle, Pattern, Stroke,
-    SvgAreas, Swatch, Tick, ViewLines, drawing, line_svg,
+    Areas, BorderPen, Contours, DrawingSettings, Frame, Hit, Image, ItemBuffer, Legend, LineStyle, Pattern,
+    Stroke, SvgAreas, Swatch, Tick, ViewLines, drawing, line_svg,
 };
 use grisaille_base::{LightId, Lightness, Stop, Watch};
 use grisaille_colour::{FalseColour, Lab, LinearRgb, luminance_from_lightness, printed_grey};
@@ -183,13 +183,14 @@ impl<'p> Scene<'p> {
         &self,
         areas: Option<&Areas>,
         pen: BorderPen,
+        contours: Contours,
         watch: &Watch,
     ) -> Result<Vec<String>, Stop> {
         let size = [self.frame().width(), self.frame().height()];
         let fine = self.pixels_per_paper_mm;
         let borders = areas.map(|a| a.traced(watch)).transpose()?;
-        let borders = borders.map(|traced| line_svg(size, &[], Some((&traced, pen)), fine));
-        let contours = line_svg(size, self.lines(watch)?, None, fine);
+        let borders = borders.map(|traced| line_svg(size, (&[], contours), Some((&traced, pen)), fine));
+        let contours = line_svg(size, (self.lines(watch)?, contours), None, fine);
         Ok(borders.into_iter().chain([contours]).collect())
     }
 

@@ -79,6 +79,26 @@ impl BorderPen {
     pub const FINE: Self = Self { width: FINE, strength: 0.5 };
 }
 
+/// How contours and creases are drawn.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Contours {
+    /// As what is to be seen.
+    #[default]
+    Plain,
+    /// Pale, under lines that matter more.
+    Faint,
+}
+
+impl Contours {
+    /// How black they are, 0 to 1.
+    fn strength(self) -> f64 {
+        match self {
+            Self::Plain => 0.85,
+            Self::Faint => 0.3,
+        }
+    }
+}
+
 /// A view to be written as SVG.
 #[derive(Clone, Debug)]
 pub struct SvgView {
@@ -174,7 +194,7 @@ pub fn svg(
 #[must_use]
 pub fn line_svg(
     size_px: [u32; 2],
-    strokes: &[Stroke],
+    (strokes, drawn): (&[Stroke], Contours),
     borders: Option<(&Traced, BorderPen)>,
     pixels_per_mm: f64,
 ) -> String {
@@ -185,7 +205,7 @@ pub fn line_svg(
         let traced = traced.loosened(LOOSE * pixels_per_mm);
         inner_borders(&mut out, &traced, pen, grid);
     }
-    contours(&mut out, strokes, grid);
+    contours(&mut out, strokes, drawn, grid);
     out.push_str("</svg>\n");
     out
 }
@@ -246,8 +266,8 @@ fn inner_borders(out: &mut String, traced: &Traced, pen: BorderPen, grid: Grid) 
     lines(out, inner.map(|b| (b.points.as_slice(), b.closed)), pen.width, pen.strength, grid);
 }
 
-fn contours(out: &mut String, strokes: &[Stroke], grid: Grid) {
-    lines(out, strokes.iter().map(|s| (s.points.as_slice(), s.closed)), PEN, 0.85, grid);
+fn contours(out: &mut String, strokes: &[Stroke], drawn: Contours, grid: Grid) {
+    lines(out, strokes.iter().map(|s| (s.points.as_slice(), s.closed)), PEN, drawn.strength(), grid);
 }
 
 fn one(out: &mut String, view: &SvgView, pixels_per_mm: f64, watch: &Watch) -> Result<(), Stop> {
@@ -275,7 +295,7 @@ fn one(out: &mut String, view: &SvgView, pixels_per_mm: f64, watch: &Watch) -> R
         }
         inner_borders(out, &areas.traced, BorderPen::FINE, grid);
     }
-    contours(out, &view.strokes, grid);
+    contours(out, &view.strokes, Contours::Plain, grid);
     for (place, words, ink) in &view.letters {
         let [x, y] = [place.x_px, place.y_px].map(|px| f64::from(px) / pixels_per_mm);
         let at = [x, y + 0.36 * LETTER];

@@ -3,7 +3,9 @@
 use grisaille_base::{LightId, Millimetres, Watch};
 use grisaille_bodies::{cuboid, icosphere, moved, scaled, stl};
 use grisaille_mesh::{ReadSettings, read};
-use grisaille_picture::{BorderPen, Frame, Image, Look, Scene, SvgView, Swatch, View, line_svg, svg};
+use grisaille_picture::{
+    BorderPen, Contours, Frame, Image, Look, Scene, SvgView, Swatch, View, line_svg, svg,
+};
 use grisaille_plan::{Plan, Products, plan};
 use grisaille_scheme::Scheme;
 use resvg::{tiny_skia, usvg};
@@ -97,7 +99,7 @@ fn lines_alone_lie_over_the_bare_picture() {
     let traced = bare.areas.as_ref().map(|a| a.traced(&watch).expect("nobody cancels"));
     let size = [frame.width(), frame.height()];
     let lines = scene.lines(&watch).expect("nobody cancels");
-    let text = line_svg(size, lines, traced.as_ref().map(|t| (t, BorderPen::FINE)), FINE);
+    let text = line_svg(size, (lines, Contours::Plain), traced.as_ref().map(|t| (t, BorderPen::FINE)), FINE);
     let tree = usvg::Tree::from_str(&text, &usvg::Options::default()).expect("an SVG");
     let scale = (FINE * 25.4 / 96.0) as f32;
     let mut paper = tiny_skia::Pixmap::new(size[0], size[1]).expect("paper");

@@ -214,6 +214,7 @@ pub(super) fn spots(from: &WorkGround<'_>) -> Option<Stage> {
     stage.steps = vec![say!(words, "spots-dots", n = count)];
     stage.thinning = Some(say!(words, "thin-trace"));
     stage.brush = Some(say!(words, "spots-brush"));
+    stage.drying = Some(say!(words, "drying-ten-minutes"));
     stage.done_when = say!(words, "spots-done");
     stage.mistake = say!(words, "spots-mistake");
     stage.repair = say!(words, "spots-repair");

@@ -112,8 +112,18 @@ pub(super) fn base(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Option<Sta
         stage.recipes.extend(used.map(|(i, step)| {
             recipe(row, step_words(row, i, words), step, from).at(MixPlace::Step(row.entry, i))
         }));
+        // The figure's lamps are painted long before it: what they light here comes with it.
+        for ramp in &row.lit {
+            let used = ramp.steps.iter().enumerate().filter(|(_, s)| s.area_mm2 > 0.0);
+            stage.recipes.extend(used.map(|(i, step)| {
+                let what = say!(words, "what-lit", what = step_words(row, i, words), lamp = &ramp.name);
+                recipe(row, what, step, from).at(MixPlace::LitStep(row.entry, ramp.light, i))
+            }));
+        }
     }
-    stage.steps = vec![say!(words, "base-coat"), say!(words, "base-calmer"), say!(words, "base-rim")];
+    let lighter = rows.iter().any(|row| row.ramp.iter().skip(row.base_step() + 1).any(|s| s.area_mm2 > 0.0));
+    let coat = if lighter { "base-coat" } else { "base-coat-darker" };
+    stage.steps = vec![say!(words, coat), say!(words, "base-calmer"), say!(words, "base-rim")];
     stage.thinning = Some(say!(words, "thin-base"));
     stage.brush = Some(say!(words, "base-brush"));
     stage.drying = Some(say!(words, "drying-twenty-minutes"));

@@ -125,8 +125,9 @@ pub(super) fn eyes(rows: &[&RegionColours], from: &WorkGround<'_>) -> Stage {
     stage.brush = Some(say!(words, "eyes-brush"));
     stage.drying = Some(say!(words, "drying-five-minutes"));
     stage.done_when = say!(words, "eyes-done");
-    stage.mistake = say!(words, "eyes-mistake");
-    stage.repair = say!(words, "eyes-repair");
+    let white = rows.iter().flat_map(|row| &row.faces).all(|face| face.can_paint(EyePart::White));
+    stage.mistake = say!(words, if white { "eyes-mistake" } else { "eyes-mistake-slit" });
+    stage.repair = say!(words, if white { "eyes-repair" } else { "eyes-repair-slit" });
     stage
 }
 
@@ -253,10 +254,7 @@ fn lamp(from: &WorkGround<'_>, light: &PlannedLight, figure: &[&RegionColours]) 
         let Some(ramp) = row.lit.iter().find(|l| l.light == light.id) else { continue };
         let last = ramp.steps.len().to_string();
         for (i, step) in ramp.steps.iter().enumerate().filter(|(_, s)| s.area_mm2 > 0.0) {
-            // One mix over all tones is a glaze: the primer's light and dark make its steps.
-            let glaze = row.glaze.is_some() && one_mix(&ramp.steps);
-            let what = if glaze { "what-over-tone" } else { "what-step" };
-            let what = say!(words, what, step = (i + 1).to_string(), last = &last);
+            let what = say!(words, "what-step", step = (i + 1).to_string(), last = &last);
             let place = MixPlace::LitStep(row.entry, light.id, i);
             stage.recipes.push(recipe(row, what, step, from).at(place));
         }
@@ -274,15 +272,6 @@ fn lamp(from: &WorkGround<'_>, light: &PlannedLight, figure: &[&RegionColours]) 
     stage.mistake = say!(words, "lamp-colour-mistake");
     stage.repair = say!(words, "lamp-colour-repair");
     Some(stage)
-}
-
-/// Whether several steps are all of one mix.
-fn one_mix(steps: &[StepColour]) -> bool {
-    let mut used = steps.iter().filter(|s| s.area_mm2 > 0.0).map(|s| s.mix.as_ref().map(|m| &m.parts));
-    match used.next() {
-        Some(Some(first)) => steps.len() > 1 && used.all(|m| m == Some(first)),
-        _ => false,
-    }
 }
 
 /// The same light as one glaze over what is painted, with what it makes of it.
