@@ -415,7 +415,9 @@ fn letters(recipes: &[Recipe]) -> Vec<String> {
     if one_mix && recipes.len() > 1 && recipes.iter().all(|r| r.pot.is_some() && entry(r).is_some()) {
         return vec![String::new(); recipes.len()];
     }
-    let marked = |r: &&Recipe| !matches!(r.place, MixPlace::AsTold | MixPlace::Lines(_) | MixPlace::Edges(_));
+    let marked = |r: &&Recipe| {
+        !matches!(r.place, MixPlace::AsTold | MixPlace::Lines(_) | MixPlace::Edges(_) | MixPlace::Face(..))
+    };
     if first.is_some() && recipes.iter().filter(marked).all(|r| entry(r) == first) {
         let step = |r: &Recipe| match r.place {
             MixPlace::Step(_, step) | MixPlace::LitStep(_, _, step) => Some(step + 1),
@@ -423,6 +425,10 @@ fn letters(recipes: &[Recipe]) -> Vec<String> {
         };
         let first_of = joined(recipes);
         let numbers = |i: usize| {
+            if matches!(recipes[i].place, MixPlace::Face(..)) {
+                let before = recipes[..i].iter().filter(|r| matches!(r.place, MixPlace::Face(..)));
+                return letter(before.count());
+            }
             let own = || {
                 first_of.iter().zip(recipes).filter(|(first, _)| **first == i).filter_map(|(_, r)| step(r))
             };

@@ -102,13 +102,18 @@ impl<'a> Marking<'a> {
                 MixPlace::LitStep(entry, light, step) => row_of(entry).map(|row| Area::Lit(row, light, step)),
                 MixPlace::Pools(entry) => row_of(entry).map(Area::Pools),
                 MixPlace::Eye(entry, part) => row_of(entry).map(|row| Area::Eye(row, part)),
-                MixPlace::AsTold | MixPlace::Lines(_) | MixPlace::Edges(_) | MixPlace::Spots(_) => None,
+                MixPlace::AsTold
+                | MixPlace::Lines(_)
+                | MixPlace::Edges(_)
+                | MixPlace::Spots(_)
+                | MixPlace::Face(..) => None,
             };
             if let Some(area) = area {
                 marking.recipes.entry(area).or_insert(label as u16);
             }
         }
         marking.add_lines(stage, coloured);
+        marking.add_faces(stage);
         if marking.recipes.is_empty() && marking.lines.is_empty() && marking.spots.is_empty() {
             // No paint of its own: the regions that it names.
             for (row, colours) in colouring.rows.iter().enumerate() {
@@ -131,6 +136,24 @@ impl<'a> Marking<'a> {
         }
         let empty = marking.recipes.is_empty() && marking.lines.is_empty() && marking.spots.is_empty();
         (!empty).then_some(marking)
+    }
+
+    /// Points at what is glazed on faces.
+    fn add_faces(&mut self, stage: &Stage) {
+        for (label, recipe) in (0_u16..).zip(&stage.recipes) {
+            let MixPlace::Face(entry, part) = recipe.place else { continue };
+            let Some(row) = self.colouring.rows.iter().position(|r| r.entry == entry) else { continue };
+            let surface = &self.plan.surface;
+            let own =
+                surface.faces.iter().enumerate().filter(|(f, _)| self.colouring.row_of_face(*f) == Some(row));
+            let mut corners: Vec<u32> = own.flat_map(|(_, corners)| *corners).collect();
+            corners.sort_unstable();
+            corners.dedup();
+            let points: Vec<Point3<f32>> =
+                corners.into_iter().map(|c| surface.samples.position[c as usize]).collect();
+            let places = self.colouring.rows[row].faces.iter().flat_map(|face| face.places(part, &points));
+            self.spots.extend(places.map(|point| (point, label)));
+        }
     }
 
     fn add_lines(&mut self, stage: &Stage, coloured: &'a Coloured) {

@@ -5,7 +5,7 @@
 //! of the product come first, and the texts say so.
 
 use crate::band::{Band, Bands};
-use crate::colouring::EyePart;
+use crate::colouring::{EyePart, FacePart};
 use crate::plan::{Plan, PlannedLight};
 use crate::value::Values;
 use grisaille_base::{LightId, Lightness};
@@ -172,6 +172,8 @@ pub enum MixPlace {
     Spots(usize),
     /// A part of the eyes of an entry's faces.
     Eye(usize, EyePart),
+    /// What is glazed on an entry's faces.
+    Face(usize, FacePart),
 }
 
 /// One stage.

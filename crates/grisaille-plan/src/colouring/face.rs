@@ -101,6 +101,35 @@ pub enum EyePart {
     Catchlight,
 }
 
+/// What is glazed on a face, each in one to three places.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum FacePart {
+    /// Nose and cheeks, and the ears where they show.
+    Red,
+    /// The lower lip.
+    Lip,
+    /// The jaw.
+    Jaw,
+}
+
+impl FacePart {
+    /// In so many places at most it is pointed at: nose and cheeks, else one.
+    fn places(self) -> usize {
+        if self == Self::Red { 3 } else { 1 }
+    }
+
+    fn of(self, features: Features) -> f64 {
+        match self {
+            Self::Red => features.red,
+            Self::Lip => features.lips,
+            Self::Jaw => features.cool,
+        }
+    }
+}
+
+/// Places of one part stand so far apart, in heights of the face.
+const APART: f64 = 0.18;
+
 /// The colours of a face beside its ramp.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FaceColours {
@@ -234,6 +263,25 @@ impl Face {
         let (u, v) = self.usual(spot);
         let red = RED.iter().map(|o| o.at(u, v)).fold(0.0, f64::max);
         Features { red: 0.7 * red, lips: LIPS.at(u, v), cool: 0.6 * JAW.at(u, v) }
+    }
+
+    /// Where a part of it lies among points of the surface, scene mm: of each of its places the middle.
+    #[must_use]
+    pub fn places(&self, part: FacePart, points: &[Point3<f32>]) -> Vec<Point3<f32>> {
+        let each = points.iter().map(|p| (part.of(self.features(p.cast())), *p));
+        let mut each: Vec<(f64, Point3<f32>)> = each.filter(|(much, _)| *much > 0.0).collect();
+        // The strongest first; of equals the first point.
+        each.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut found: Vec<Point3<f32>> = Vec::new();
+        for (much, point) in &each {
+            let apart = |other: &Point3<f32>| f64::from((point - other).norm()) >= APART * self.height;
+            // A slope toward a place that was found is not another one.
+            let strong = *much > 0.6 * each[0].0;
+            if found.len() < part.places() && strong && found.iter().all(apart) {
+                found.push(*point);
+            }
+        }
+        found
     }
 
     /// The width of an eye in mm.

@@ -19,7 +19,7 @@ mod wash;
 mod which;
 mod wording;
 
-pub use face::{EyePart, Face, FaceColours, Features};
+pub use face::{EyePart, Face, FaceColours, FacePart, Features};
 pub use find::step_at;
 pub(crate) use find::step_of;
 pub use kept::KeptRows;

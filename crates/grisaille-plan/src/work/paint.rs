@@ -2,7 +2,7 @@
 
 use super::{WorkGround, begun, lone, mix_words, names, recipe, step_words};
 use crate::colouring::{
-    EyePart, RegionColours, StepColour, ThinLayer, brush, ground_of, technique, thin_layer,
+    EyePart, FacePart, RegionColours, StepColour, ThinLayer, brush, ground_of, technique, thin_layer,
 };
 use crate::plan::PlannedLight;
 use crate::stage::{MixPlace, Recipe, Stage, StageKind, falloff_in_words};
@@ -143,10 +143,13 @@ fn share_in_words(share: f64, words: &Words) -> String {
 fn faces(stage: &mut Stage, row: &RegionColours, from: &WorkGround<'_>) {
     for face in &row.faces {
         let colours = &face.colours;
-        for (key, colour) in
-            [("what-red", &colours.red), ("what-lip", &colours.lips), ("what-jaw", &colours.cool)]
-        {
-            stage.recipes.push(lone(row, say!(from.words, key), colour.clone(), from));
+        for (key, part, colour) in [
+            ("what-red", FacePart::Red, &colours.red),
+            ("what-lip", FacePart::Lip, &colours.lips),
+            ("what-jaw", FacePart::Jaw, &colours.cool),
+        ] {
+            let recipe = lone(row, say!(from.words, key), colour.clone(), from);
+            stage.recipes.push(recipe.at(MixPlace::Face(row.entry, part)));
         }
         stage.steps.push(say!(from.words, "face-lights"));
     }
