@@ -632,6 +632,7 @@ fn warmth(colour: Lab) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use grisaille_plan::FacePart;
 
     fn recipe(what: &str, mix: Option<&str>, place: MixPlace) -> Recipe {
         let colour = Lab::new(50.0, 20.0, 20.0);
@@ -654,6 +655,19 @@ mod tests {
         assert_eq!(letters(&[step(3, 2), step(3, 0), told.clone()]), ["3", "1", ""]);
         assert_eq!(letters(&[step(3, 2), told.clone(), step(4, 2)]), ["a", "", "b"]);
         assert_eq!(letters(&[recipe("x", None, MixPlace::Entry(0)), told]), ["", ""]);
+        // Neighbours of one mix are one area, glazes of one pot are told by their tones, parts of a face by letters.
+        let mixed = |mix, at| recipe("x", Some(mix), MixPlace::Step(3, at));
+        let steps = [mixed("a", 2), mixed("a", 1), mixed("b", 0), mixed("a", 4)];
+        assert_eq!(letters(&steps), ["2–3", "", "1", "5"]);
+        let jaw = recipe("x", Some("c"), MixPlace::Face(3, FacePart::Jaw));
+        let lip = recipe("x", Some("d"), MixPlace::Face(3, FacePart::Lip));
+        assert_eq!(letters(&[mixed("a", 2), mixed("b", 0), lip, jaw]), ["3", "1", "a", "b"]);
+        let pot = Some(Lab::new(40.0, 0.0, 0.0));
+        let glazed = |at| Recipe { pot, ..mixed("a", at) };
+        assert_eq!(letters(&[glazed(2), glazed(1)]), ["", ""]);
+        let touch = |entry, mix| recipe("x", Some(mix), MixPlace::Spots(entry));
+        assert_eq!(letters(&[touch(1, "a"), touch(2, "a")]), ["", ""]);
+        assert_eq!(letters(&[touch(1, "a"), touch(2, "b")]), ["a", "b"]);
         assert_eq!([0, 25, 26, 27, 52, 702].map(letter), ["a", "z", "aa", "ab", "ba", "aaa"]);
     }
 
@@ -668,7 +682,7 @@ mod tests {
         let print = Print { bands: &[], ink: Ink::Colour, words: Words::english() };
         let row = mix_row(&stage, &groups[0], &letters(&stage.recipes), print);
         assert_eq!((row.purpose.as_str(), row.mix.as_str()), ("step 2; step 1", "a"));
-        assert_eq!(row.looks.iter().map(|l| l.letter.as_str()).collect::<Vec<_>>(), ["2", "1"]);
+        assert_eq!(row.looks.iter().map(|l| l.letter.as_str()).collect::<Vec<_>>(), ["1–2"]);
         assert!(row.tone.contains("warm") && row.tone.ends_with("comes near"), "{}", row.tone);
     }
 

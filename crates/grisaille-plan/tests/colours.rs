@@ -581,16 +581,11 @@ fn a_squad_is_ordered_by_paint() {
     let mut scheme = scheme();
     // Two materials of one colour, with others between them from the deepest to the outermost.
     scheme.colours.regions[0].colour = "rust".into();
-    let base_coats = |scheme: &Scheme| -> Vec<usize> {
+    let base_coats = |scheme: &Scheme| -> Vec<String> {
         let (_, coloured) = made(scheme);
-        let of = |name: &String| {
-            let row = coloured.colouring.rows.iter().find(|r| r.name == *name).expect("a row");
-            let off = |s: &grisaille_plan::StepColour| (s.wanted.l - row.base.l).abs();
-            let base = row.ramp.iter().min_by(|a, b| off(a).total_cmp(&off(b))).expect("a step");
-            base.mix.as_ref().map_or(usize::MAX, |m| m.parts[0].paint)
-        };
         let coats = coloured.stages.iter().filter(|s| s.kind == StageKind::BaseCoat);
-        coats.flat_map(|s| s.regions.iter().map(of).collect::<Vec<_>>()).collect()
+        let mains = coats.flat_map(|s| &s.recipes).map(|recipe| recipe.paints[0].name.clone());
+        mains.collect()
     };
     scheme.colours.squad = true;
     let mut paints = base_coats(&scheme);
@@ -599,6 +594,7 @@ fn a_squad_is_ordered_by_paint() {
     let runs = paints.len();
     paints.sort_unstable();
     paints.dedup();
+    // Each main paint is opened once.
     // Each main paint is opened once.
     assert_eq!(runs, paints.len());
     assert!(runs < all, "two share one");
@@ -664,6 +660,25 @@ fn a_lamp_is_painted_over_what_is_there_on_every_route() {
     assert!(sketch.len() > 5, "{}", sketch.len());
     // No primer shines through it: nothing of it is held to the greys below.
     assert_eq!(sketch, lit(Route::Transparent));
+}
+
+#[test]
+fn a_base_coat_is_a_step_that_is_seen() {
+    let (_, coloured) = made(&scheme());
+    for row in &coloured.colouring.rows {
+        let all: f64 = row.ramp.iter().map(|s| s.area_mm2).sum();
+        let base = row.base_step();
+        let share = |i: usize| row.ramp[i].area_mm2 / all;
+        let off = |i: usize| (row.ramp[i].wanted.l - row.base.l).abs();
+        let most = (0..row.ramp.len()).map(share).fold(0.0, f64::max);
+        // Near the colour that was asked for, unless that would be painted over; then the largest.
+        let nearest = (0..row.ramp.len()).all(|i| off(base) <= off(i));
+        assert!(share(base) >= 0.05 && (nearest || share(base) == most), "{}: {base}", row.name);
+        let told =
+            coloured.stages.iter().find(|s| s.kind == StageKind::BaseCoat && s.regions.contains(&row.name));
+        let recipe = told.and_then(|s| s.recipes.iter().find(|r| r.region == row.name)).expect("a base coat");
+        assert_eq!(recipe.colour, row.ramp[base].shown(), "{}", row.name);
+    }
 }
 
 /// A cup with a lid that lies on it a twentieth of a mm apart, as two prints do; each for itself, too.

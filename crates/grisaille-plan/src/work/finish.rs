@@ -74,9 +74,9 @@ pub(super) fn metal(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Vec<Stage
             }
         }
         if let [one] = recipes.as_mut_slice() {
-            // Light shades metal by itself: one paint goes all over it.
-            one.what = say!(words, "what-all-over");
-            one.place = MixPlace::Entry(row.entry);
+            // Light shades metal by itself: one paint goes all over it, the same as before.
+            let what = say!(words, "what-all-over");
+            *one = recipe(row, what, &row.ramp[base], from).at(MixPlace::Entry(row.entry));
         }
         let several = recipes.len() > 1;
         stage.recipes = recipes;

@@ -59,19 +59,17 @@ pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
     let gluing = files::gluing(from);
     list.splice(1..1, gluing.first);
     list.extend(gluing.primed);
-    for row in &figure {
-        match &row.glaze {
+    // Metal and base too, so that no primer shows on the table: its shine comes after the varnish, and the base is
+    // finished last.
+    let mut coats: Vec<&RegionColours> = figure.iter().chain(&metal).chain(&on_base).copied().collect();
+    if from.scheme.colours.squad {
+        by_paint(&mut coats);
+    }
+    for row in coats {
+        match row.glaze.as_ref().filter(|_| figure.iter().any(|r| r.entry == row.entry)) {
             Some(glaze) => list.push(paint::glaze(row, glaze, from)),
             None => paint::base_coat(&mut list, row, from),
         }
-    }
-    // So that no primer shows on the table; its shine comes after the varnish.
-    for row in &metal {
-        paint::base_coat(&mut list, row, from);
-    }
-    // Nor on the base, which is finished last.
-    for row in &on_base {
-        paint::base_coat(&mut list, row, from);
     }
     list.extend(accents::wash(from, &figure));
     if !skips(Skipped::Lining) {
