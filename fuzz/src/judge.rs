@@ -1,7 +1,7 @@
 //! What every reader is held to, whatever it is given.
 
 use grisaille_base::Watch;
-use grisaille_mesh::{ReadError, ReadSettings, read};
+use grisaille_mesh::{Beside, ReadError, ReadSettings, read_beside};
 use std::cell::LazyCell;
 
 thread_local! {
@@ -9,9 +9,19 @@ thread_local! {
     static WATCH: LazyCell<Watch> = LazyCell::new(|| Watch::with_threads(1).expect("a thread"));
 }
 
+/// Parts a model from the materials beside it.
+#[allow(dead_code, reason = "only one reader has files beside its own")]
+pub const MARK: u8 = 0x1d;
+
 /// Reads a file; panics where reading does, or where what it gives breaks its word.
+#[allow(dead_code, reason = "one reader has files beside its own")]
 pub fn judge(bytes: &[u8]) {
-    WATCH.with(|watch| match read(bytes, &ReadSettings::default(), watch) {
+    judge_beside(bytes.to_vec(), Vec::new());
+}
+
+/// The same with files beside it.
+pub fn judge_beside(bytes: Vec<u8>, beside: Vec<Beside>) {
+    WATCH.with(|watch| match read_beside(bytes, beside, &ReadSettings::default(), watch) {
         Ok((mesh, findings)) => {
             assert!(mesh.positions().iter().all(|p| p.iter().all(|x| x.is_finite())));
             assert!(mesh.faces().is_sorted());

@@ -2,6 +2,7 @@
 //! each reader: `seeds FOLDER`.
 #![expect(dead_code, reason = "archives are packed by the fuzz target")]
 
+mod judge;
 #[path = "../../crates/grisaille-mesh/tests/mutation/seeds.rs"]
 mod sound;
 
@@ -14,6 +15,7 @@ fn main() -> std::io::Result<()> {
     for (kind, seeds) in sound::seeds() {
         let folder = to.join(match kind {
             "OBJ" => "obj",
+            "OBJ with materials" => "mtl",
             "PLY" => "ply",
             "3MF" => "threemf",
             _ => "stl",
@@ -22,8 +24,13 @@ fn main() -> std::io::Result<()> {
         for (n, seed) in seeds.iter().enumerate() {
             let name = format!("{}-{n}", kind.to_lowercase().replace(' ', "-"));
             write(folder.join(&name), seed.bytes())?;
-            if let Seed::Archive { text, .. } = seed {
-                write(folder.join(name + ".xml"), text)?;
+            match seed {
+                Seed::Plain(_) => {}
+                Seed::Archive { text, .. } => write(folder.join(name + ".xml"), text)?,
+                Seed::Beside { model, materials } => {
+                    write(folder.join(&name), [model.as_slice(), &[judge::MARK], materials].concat())?;
+                    write(folder.join(name + ".mtl"), materials)?;
+                }
             }
         }
     }

@@ -51,7 +51,7 @@ impl Layers {
         };
         let hint = format!(
             "printed in layers of {:.3} mm: level lines up to {:.3} mm deep are taken for its grain{scars}: they are neither \
-             lined nor caught with an edge highlight",
+             lined nor caught with an edge highlight, and part no regions",
             self.printed.layer,
             self.grain_mm()
         );

@@ -157,4 +157,17 @@ mod tests {
         assert_eq!(material_files(text.as_bytes()), ["a.mtl", "b c.mtl"]);
         assert_eq!(material_files(b"solid mtllib\nmtllib a\n"), [""; 0]);
     }
+
+    // A backslash before a line's end, and blanks that are none of ASCII text, stood in names.
+    #[test]
+    fn names_hold_neither_line_ends_nor_blanks_at_their_ends() {
+        let points = "v 0 0 0\nv 1 0 0\nv 0 1 0\n";
+        let text = format!(
+            "{points}mtllib \\\n a.mtl \\\r\n\tb.mtl\x0b\nmtllib\x01c.mtl\nmtllib \\\n\nmtllib d\\\n"
+        );
+        assert_eq!(material_files(text.as_bytes()), ["a.mtl    \tb.mtl", "c.mtl", "d"]);
+        let known = all("\x01newmtl brass\nKd 1 0 0\nnewmtl \\\nhemp\nKd 0 1 0\nnewmtl a\\b\nKd 0 0 1\n");
+        let want = [Some([255, 0, 0]), Some([0, 255, 0]), Some([0, 0, 255])];
+        assert_eq!(["brass", "hemp", "a\\b"].map(|name| known.colour(name)), want);
+    }
 }

@@ -180,11 +180,22 @@ pub(crate) fn parse(bytes: &[u8], materials: &Materials) -> Result<(Soup, Vec<Fi
     Ok((soup, findings.into_iter().flatten().collect()))
 }
 
-/// The rest of a line after its first word, if there is any.
+/// The rest of a line after its first word, if there is any; blanks for line ends that a backslash takes back.
 pub(crate) fn rest_of(line: &[u8], word: &[u8]) -> Option<String> {
-    let line = line.trim_ascii();
-    let rest = line[word.len()..].trim_ascii();
-    (!rest.is_empty()).then(|| String::from_utf8_lossy(rest).into_owned())
+    let is_blank = |b: &u8| *b <= b' ';
+    // Blanks may stand before the word, and they are more than those of ASCII text.
+    let begin = line.windows(word.len()).position(|w| w == word)?;
+    let mut rest = line[begin + word.len()..].to_vec();
+    for at in 0..rest.len() {
+        match rest[at] {
+            b'\n' | b'\r' => rest[at] = b' ',
+            b'\\' if matches!(rest.get(at + 1), Some(b'\n' | b'\r')) => rest[at] = b' ',
+            _ => {}
+        }
+    }
+    let first = rest.iter().position(|b| !is_blank(b))?;
+    let last = rest.iter().rposition(|b| !is_blank(b))?;
+    Some(String::from_utf8_lossy(&rest[first..=last]).into_owned())
 }
 
 impl<'a> Reading<'a> {

@@ -626,7 +626,7 @@ pub(crate) struct ModelArgs {
     #[arg(long)]
     pub(crate) upright: bool,
     /// How the model was printed: level steps of its layers and scars of its supports are then
-    /// not taken for form, and neither lined nor caught.
+    /// not taken for form: neither lined nor caught, and no borders of regions.
     #[arg(long, value_enum)]
     pub(crate) printed: Option<PrintedArg>,
     /// How thick the layers of the print are; 0.05 of resin and 0.2 of filament if not given.

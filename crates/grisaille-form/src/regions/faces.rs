@@ -1,8 +1,10 @@
 //! The surface as its faces: middles, normals without grain, and neighbours.
 
 use super::beside::{OPEN, beside};
+use super::stairs::without_stairs;
 use crate::Shape;
 use grisaille_base::{PieceId, Stop, Watch};
+use grisaille_mesh::Layers;
 use nalgebra::{Point3, Vector3};
 
 /// The most rounds of evening out; more are only asked for by very fine nets.
@@ -22,8 +24,14 @@ pub(crate) struct Faces {
 
 impl Faces {
     /// `reach` in mm is how far normals are evened out: what is finer is grain,
-    /// not form.
-    pub(crate) fn of(shape: &Shape, piece: Vec<PieceId>, reach: f64, watch: &Watch) -> Result<Self, Stop> {
+    /// not form, and so are the stairs of a print's layers.
+    pub(crate) fn of(
+        shape: &Shape,
+        piece: Vec<PieceId>,
+        layers: &[Layers],
+        reach: f64,
+        watch: &Watch,
+    ) -> Result<Self, Stop> {
         let count = shape.faces().len();
         let middles = watch.map(count, |f| {
             let [a, b, c] = shape.faces()[f].map(|v| shape.positions()[v as usize].coords);
@@ -31,6 +39,7 @@ impl Faces {
         })?;
         let mut faces = Self { piece, beside: beside(shape), middles, normals: shape.normals().to_vec() };
         watch.check()?;
+        faces.normals = without_stairs(shape, &faces, layers, watch)?;
         let area: f64 = shape.areas().iter().map(|a| f64::from(*a)).sum();
         // The side of an equilateral triangle of the mean area, and how far one
         // round carries: to the middle of the next face, by half of what arrives.

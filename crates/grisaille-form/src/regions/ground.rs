@@ -12,7 +12,7 @@ use super::touch::touches;
 use super::tree::{Link, Merge, Node, merge};
 use crate::Shape;
 use grisaille_base::{Millimetres, PieceId, Stop, Watch};
-use grisaille_mesh::{Mesh, find, parts, supports, unite};
+use grisaille_mesh::{Layers, Mesh, find, parts, supports, unite};
 use grisaille_sight::{Surface, default_spacing};
 use std::sync::Arc;
 
@@ -83,12 +83,14 @@ impl Ground {
             })
             .collect();
         drop(span);
-        let ground = Self::new(Arc::new(shape), surface.piece.clone(), painted, settings, watch)?;
+        let ground =
+            Self::new(Arc::new(shape), surface.piece.clone(), painted, mesh.layers(), settings, watch)?;
         Ok(Self { told: Told::of(surface, mesh), ..ground })
     }
 
     /// The ground of a shape: the piece of each face, and what of it is painted
-    /// in mm², 0 to its area. Both must be as long as the shape has faces.
+    /// in mm², 0 to its area; both must be as long as the shape has faces. And how models were printed,
+    /// as far as that is known: the stairs of their layers part nothing.
     ///
     /// # Errors
     /// [`Stop`] when cancelled.
@@ -96,12 +98,13 @@ impl Ground {
         shape: Arc<Shape>,
         piece: Vec<PieceId>,
         painted: Vec<f32>,
+        layers: &[Layers],
         settings: &GroundSettings,
         watch: &Watch,
     ) -> Result<Self, Stop> {
         let span = watch.span("regions", 3);
         let size = settings.patch.0.max(1e-6);
-        let faces = Faces::of(&shape, piece, 0.5 * size, watch)?;
+        let faces = Faces::of(&shape, piece, layers, 0.5 * size, watch)?;
         let (patch, count) = patches(&shape, &faces, size, watch)?;
         span.advance(1);
         let (nodes, links) = net(&shape, &faces, &painted, &patch, count, watch)?;

@@ -20,6 +20,7 @@ mod link;
 mod patch;
 mod result;
 mod settle;
+mod stairs;
 mod swatch;
 mod told;
 mod touch;
