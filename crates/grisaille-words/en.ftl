@@ -152,7 +152,7 @@ dry-brush-repair = Wash the brush, brush the dark once lightly over the streaks,
 
 ground-picture = Take a picture of it in even light: it is the reference for everything after.
 
-lamp-title = Light of '{ $name }'
+lamp-title = Lit by '{ $name }'
 lamp-brighten = With thinned light paint brighten what faces the lamp: { $falloff }.
 lamp-rules = It rules { $share } % of the surface; leave the rest alone.
 lamp-itself = The lamp itself is the brightest of all: L* { $tone }.
@@ -334,7 +334,7 @@ wash-repair = Go over them with the base coat, thinly.
 wash-repair-glazed = Lift them with the primer's tone, let it dry, and glaze the spot again.
 
 lining-title = Line the recesses
-lining-which = The { $n } weightiest of { $all } recesses, darker than both sides, never plain black.
+lining-which = The { $n } weightiest of { $all } recesses, darker than both sides, mixed rather than plain black.
 lining-draw = Draw with the tip, { $width } mm wide; where two materials meet draw it all the way.
 lining-brush = round, size 0, with a good tip
 lining-done = at arm's length every material has its own outline.
@@ -355,7 +355,7 @@ spots-dots = { $n ->
    *[other] { $n } dots with the very tip, where form and light come to a point. Fewer is better than more.
  }
 spots-brush = round, size 3/0, with a good tip
-spots-done = each dot is a point, and nothing but a lamp is lighter.
+spots-done = each dot is a point, and the lightest of its region.
 spots-mistake = A dot became a blot.
 spots-repair = Wipe it off at once with a damp brush, or cover it with the lightest step.
 
@@ -392,7 +392,7 @@ base-title = Base: { $regions }
 base-coat = Over its base coat: the darker steps into the recesses, then dry brush the lighter ones, lightest last.
 base-calmer = Keep it calmer than the figure: no touch of near-white here.
 base-coat-darker = Over its base coat, which is the lightest: these steps into the recesses, darkest last.
-base-rim = Then paint the rim evenly, in black or the darkest of these mixes.
+base-rim = Last of all cover the rim evenly, in black or the darkest of these mixes.
 base-brush = old round, size 2; dry flat brush
 base-done = the figure stands out from it at arm's length.
 base-mistake = Paint on the boots.
@@ -449,7 +449,7 @@ print-bands-lead = The bands, lightest first. The letter counts where the printe
 print-printed-grey = Printed grey
 print-your-paint = Your paint
 print-zones-title = Which light is strongest where?
-print-zones-lead = Paint each zone toward the colour of its light. Left and right are yours, as you face the figure.
+print-zones-lead = Paint each zone toward the colour of its light, told beside it; the colours of the picture only tell zones apart. Left and right are yours, as you face the figure.
 print-column-band = Band
 print-column-zone = Zone
 print-column-name = Name
@@ -652,7 +652,7 @@ sketch-to-and-fro = from above, to and fro
 sketch-stroke = the stroke
 strokes = Strokes { $how }.
 strokes-round = Strokes { $how }, round every side.
-left-over = Afterwards { $within } % of the figure is within one step of the value scale; tones are off by { $rms } L* on average.
+left-over = Afterwards { $within } % of the figure is within one step of the value scale; tones are off by about { $rms } L*.
 left-over-none = No part of it is off as a whole.
 left-over-light = It is farthest off { $place }: { $by } L* too light on average. Begin there with the brush.
 left-over-dark = It is farthest off { $place }: { $by } L* too dark on average. Begin there with the brush.
@@ -720,7 +720,7 @@ caption-compare = what to compare with
 caption-squinting = squinting, as light and dark as this
 card-part-title = { $stage }: { $region }
 card-tone = value { $value } of 10, L* { $tone }
-mix-value = value { $value }
+mix-value = value { $value }
 mix-values = values { $values }
 mix-value-band = value { $value } (band { $band })
 mix-values-band = values { $values } (band { $band })
@@ -731,6 +731,10 @@ mix-out-of-reach = as near as these paints come
 caption-lines-unseen = { $n ->
     [one] line { $numbers } is not seen from here
    *[other] lines { $numbers } are not seen from here
+ }
+caption-touches-unseen = { $n ->
+    [one] { $n } more touch is not seen from here
+   *[other] { $n } more touches are not seen from here
  }
 mix-unseen = { $tone }; too little of { $letters } is seen here to mark
 handout-mix = { $line } parts { $line }

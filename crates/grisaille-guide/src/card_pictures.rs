@@ -13,6 +13,7 @@ use grisaille_picture::{
 use grisaille_plan::StageKind;
 use grisaille_scheme::Ink;
 use grisaille_words::say;
+use std::collections::BTreeSet;
 
 /// Borders of marked areas on paper, mm.
 const BORDER: f64 = 0.28;
@@ -26,12 +27,10 @@ pub(crate) fn in_ink(colour: LinearRgb, ink: Ink) -> LinearRgb {
 }
 
 /// The pattern of a label, where colours do not tell areas apart: neighbours in the order of use have different ones.
-/// A glaze is one: what it makes of each tone is told by that tone alone. Touches are too small for any.
+/// A glaze is one: what it makes of each tone is told by that tone alone. Lines and touches are too small for any.
 pub(crate) fn pattern_of(label: u16, kind: StageKind, ink: Ink) -> Pattern {
     match ink {
-        Ink::Grey if label < BESIDE && !matches!(kind, StageKind::Glaze | StageKind::Spots) => {
-            Pattern::of_zone(usize::from(label))
-        }
+        Ink::Grey if label < BESIDE && !is_plain(kind) => Pattern::of_zone(usize::from(label)),
         _ => Pattern::Plain,
     }
 }
@@ -45,6 +44,17 @@ struct Drawn {
     strokes: Vec<Stroke>,
     /// What it goes by.
     text: String,
+    /// Which touch it is, if it is one.
+    touch: Option<usize>,
+}
+
+/// A picture of what a stage marks.
+pub(crate) struct Marked {
+    pub(crate) picture: Picture,
+    /// Its side in words.
+    pub(crate) side: String,
+    /// The touches that are seen on it.
+    pub(crate) touches: Vec<usize>,
 }
 
 impl Drawn {
@@ -60,27 +70,34 @@ impl Drawn {
     }
 }
 
+fn is_plain(kind: StageKind) -> bool {
+    matches!(kind, StageKind::Glaze | StageKind::Lining | StageKind::Edges | StageKind::Spots)
+}
+
 impl Composer<'_> {
     /// Pictures of what a stage marks, as near as shows all of it in few, within the first of the rooms that serves.
-    /// `texts` are the letters by label.
+    /// `texts` are the letters by label. With how many of the touches none shows.
     pub(crate) fn marked_pictures(
         &mut self,
         about: (StageKind, &str),
         marking: &Marking<'_>,
         texts: &[String],
         rooms: &[Room<'_>],
-    ) -> Result<Vec<ViewPicture>, Stop> {
+    ) -> Result<(Vec<ViewPicture>, usize), Stop> {
         let survey = match self.survey.take() {
             Some(survey) => survey,
             None => Survey::of(self.plan, &self.extents, self.watch)?,
         };
         let mut pictures = Vec::new();
+        let mut touches = BTreeSet::new();
         for close_up in survey.close_ups(self.plan, marking, rooms, self.watch)? {
-            let (picture, view) = self.marked(about, marking, texts, &close_up)?;
-            pictures.push(ViewPicture { name: view, caption: String::new(), picture });
+            let marked = self.marked(about, marking, texts, &close_up)?;
+            touches.extend(marked.touches);
+            let name = marked.side;
+            pictures.push(ViewPicture { name, caption: String::new(), picture: marked.picture });
         }
         self.survey = Some(survey);
-        Ok(pictures)
+        Ok((pictures, marking.spots.len() - touches.len()))
     }
 
     /// What is seen of the lines and spots of a marking.
@@ -99,28 +116,29 @@ impl Composer<'_> {
         for MarkedLine { line, label, number } in &marking.lines {
             self.watch.check()?;
             let strokes = known.course((&line.points, line.closed), behind_mm, frame);
-            drawn.push(Drawn { label: *label, width: LINE, strokes, text: number.to_string() });
+            let text = number.to_string();
+            drawn.push(Drawn { label: *label, width: LINE, strokes, text, touch: None });
         }
-        for (point, label) in marking.spots.iter().filter(|(point, _)| scene.items().shows(*point, behind_mm))
-        {
+        let touches = marking.spots.iter().enumerate();
+        for (n, (point, label)) in touches.filter(|(_, (point, _))| scene.items().shows(*point, behind_mm)) {
             // A pen set down and lifted again.
             let [x, y, _] = frame.project(*point);
             let points = vec![[x, y], [x + 0.02 * SMOOTH, y]];
             let strokes = vec![Stroke { kind: LineKind::Course, points, closed: false }];
             let text = texts.get(usize::from(*label)).cloned().unwrap_or_default();
-            drawn.push(Drawn { label: *label, width: SPOT, strokes, text });
+            drawn.push(Drawn { label: *label, width: SPOT, strokes, text, touch: Some(n) });
         }
         Ok(drawn)
     }
 
-    /// One picture of what a stage marks, with its side in words.
+    /// One picture of what a stage marks.
     pub(crate) fn marked(
         &mut self,
         (kind, title): (StageKind, &str),
         marking: &Marking<'_>,
         texts: &[String],
         CloseUp { frame, scale }: &CloseUp,
-    ) -> Result<(Picture, String), Stop> {
+    ) -> Result<Marked, Stop> {
         let scene = self.scene(frame, SMOOTH)?;
         let ink = self.ink();
         let fill = |label| Mark {
@@ -174,18 +192,18 @@ impl Composer<'_> {
             }
             lines.push(marked_svg([frame.width(), frame.height()], &layers, SMOOTH));
         }
-        let view = self.side(frame.view());
+        let side = self.side(frame.view());
         let [width, height] = [image.width(), image.height()].map(|px| Millimetres(f64::from(px) / SMOOTH));
         let picture = Picture {
             width,
             height,
             file,
             scale: if scale.fract() == 0.0 { *scale as u32 } else { 0 },
-            alt: say!(self.words, "alt-marked", side = &view, title = title),
+            alt: say!(self.words, "alt-marked", side = &side, title = title),
             lines,
             labels,
         };
         self.span.advance(1);
-        Ok((picture, view))
+        Ok(Marked { picture, side, touches: drawn.iter().filter_map(|d| d.touch).collect() })
     }
 }

@@ -148,8 +148,9 @@ impl Composer<'_> {
         {
             let marking = if blank { marking.blank() } else { marking };
             let about = (stage.kind, stage.title.as_str());
-            pictures = match stage.kind {
-                StageKind::Eyes => self.marked_eyes(about, (&marking, &letters), coloured)?,
+            let unseen;
+            (pictures, unseen) = match stage.kind {
+                StageKind::Eyes => (self.marked_eyes(about, (&marking, &letters), coloured)?, 0),
                 _ => self.marked_pictures(about, &marking, &letters, &sizes.rooms(stage.kind))?,
             };
             note = match stage.kind {
@@ -159,6 +160,7 @@ impl Composer<'_> {
                     say!(self.words, if glazed { "caption-pale-glazed" } else { "caption-pale" })
                 }
                 StageKind::LampColour(_) => say!(self.words, "caption-pale-lamp"),
+                StageKind::Spots if unseen > 0 => say!(self.words, "caption-touches-unseen", n = unseen),
                 _ => unseen_lines(&pictures, &marking, self.words).unwrap_or_default(),
             };
         }
@@ -221,7 +223,7 @@ impl Composer<'_> {
             let scale = (room / shown).floor().clamp(1.0, 12.0);
             let side = ((shown * scale).min(room) * SMOOTH) as u32;
             let frame = Frame::new(self.face_view(face.nose), 1.0 / (SMOOTH * scale), side, side, face.nose);
-            let (picture, _) = self.marked(about, marking, letters, &CloseUp { frame, scale })?;
+            let picture = self.marked(about, marking, letters, &CloseUp { frame, scale })?.picture;
             let gaze = self.words.term("gaze", face.gaze.as_str());
             let alt = say!(self.words, "alt-face-close-by", gaze = gaze);
             let picture = Picture { alt, ..picture };

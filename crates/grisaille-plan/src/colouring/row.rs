@@ -370,6 +370,9 @@ fn no_lighter_than_below(wanted: Vec<Lab>, zone: &Zone) -> Vec<Lab> {
 /// (the share is ours).
 const WORTHWHILE: f64 = 0.05;
 
+/// A correction over a glaze that comes no nearer by this, CIEDE2000, is not seen at arm's length (ours).
+const NEARER: f64 = 3.0;
+
 /// On the transparent route: where one glaze over the primer's grey of a step comes near enough, it takes the place
 /// of the opaque mix. Gives the glaze; `None` where it would nearly all be painted over.
 fn glazed(
@@ -393,7 +396,9 @@ fn glazed(
     }
     for ((mix, colour), wanted) in mixes.iter_mut().zip(&layer.over).zip(wanted) {
         let apart = difference(*colour, *wanted);
-        if Nearness::of(apart) != Nearness::OutOfReach {
+        // What an opaque mix would not bring nearer to is not painted once more.
+        let no_nearer = mix.as_ref().is_some_and(|m| apart - m.apart < NEARER);
+        if no_nearer || Nearness::of(apart) != Nearness::OutOfReach {
             *mix = Some(Mix { parts: layer.mix.parts.clone(), colour: *colour, apart });
         }
     }

@@ -160,9 +160,10 @@ pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> 
     let words = from.words;
     let base = row.base_step();
     let glaze = row.glaze.as_ref();
+    // Where the step has the glaze's own mix, nothing else is painted.
     let reached = |i: usize| {
-        let colour = glaze.map(|g| g.over[i]);
-        colour.is_some_and(|c| difference(c, row.ramp[i].wanted) <= 6.0)
+        let mix = row.ramp[i].mix.as_ref();
+        glaze.zip(mix).is_some_and(|(glaze, mix)| mix.parts == glaze.mix.parts && mix.colour == glaze.over[i])
     };
     let left =
         |i: &usize| row.ramp[*i].area_mm2 > 0.0 && if glaze.is_some() { !reached(*i) } else { *i != base };
