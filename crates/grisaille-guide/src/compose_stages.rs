@@ -190,8 +190,9 @@ impl Composer<'_> {
             StageKind::DryBrush(0) => (coat(Coat::Mid), "caption-about-this-light"),
             StageKind::DryBrush(_) => (coat(Coat::Light), "caption-about-this-light"),
             StageKind::Lamp(id) => (Some(Look::Exposure(id)), "caption-lamp"),
-            StageKind::Compare if self.coloured.is_some() => (Some(Look::Colours), "caption-finished"),
-            StageKind::Base => (Some(Look::Colours), "caption-finished"),
+            StageKind::Compare | StageKind::Base if self.coloured.is_some() => {
+                (Some(Look::Colours), "caption-finished")
+            }
             StageKind::Compare => (Some(Look::Tones), "caption-compare"),
             // What the others are about is marked.
             _ => (None, ""),

@@ -259,3 +259,72 @@ impl<'a> Marking<'a> {
         open < POOLS
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use grisaille_base::{FaceId, Millimetres, Watch};
+    use grisaille_bodies::{icosphere, scaled, stl};
+    use grisaille_mesh::{ReadSettings, read};
+    use grisaille_plan::{Products, Shelf, coloured, plan};
+    use grisaille_scheme::{FalloffChoice, LightChoice, LightEntry, RegionPaint, Scheme};
+    use grisaille_words::Words;
+    use std::sync::Arc;
+
+    /// A ball of 8 mm with a lamp beside it.
+    fn lit_ball() -> Scheme {
+        let mut scheme = Scheme::default();
+        scheme.surface.spacing = Some(Millimetres(0.5));
+        scheme.fineness.ambient_directions = 16;
+        scheme.primer.wanted = false;
+        scheme.colours.regions = vec![RegionPaint {
+            name: "helmet".into(),
+            rest: true,
+            colour: "#b06f45".into(),
+            ..RegionPaint::default()
+        }];
+        let choice = LightChoice::Lamp {
+            at: [14.0, -6.0, 2.0],
+            reference: Some(Millimetres(8.0)),
+            radius: Millimetres(0.0),
+            clear: Millimetres(0.0),
+            falloff: FalloffChoice::default(),
+        };
+        let lamp = LightEntry::new(LightId(3), "lamp", 1.2, choice);
+        scheme.lights.push(LightEntry { colour: [255, 190, 110], ..lamp });
+        scheme
+    }
+
+    #[test]
+    fn no_place_is_marked_both_by_day_and_by_the_lamp() {
+        let watch = Watch::quiet();
+        let scheme = lit_ball();
+        let ball = stl(&scaled(icosphere(4), 8.0));
+        let (mesh, _) = read(&ball, &ReadSettings::default(), &watch).unwrap();
+        let mut plan = plan(&scheme, &mut Products::new(Arc::new(mesh)), &watch).unwrap();
+        let coloured = coloured(&scheme, &mut plan, &Shelf::empty(), Words::english(), &watch).unwrap();
+        let marking = |kind: fn(&StageKind) -> bool| {
+            let stage = coloured.stages.iter().find(|s| kind(&s.kind)).unwrap();
+            Marking::of(stage, &plan, &coloured).unwrap()
+        };
+        let by_day = marking(|kind| *kind == StageKind::ShadowsAndLights);
+        let lit = marking(|kind| matches!(kind, StageKind::LampColour(_)));
+        let [mut day, mut lamp] = [0, 0];
+        for (f, corners) in plan.surface.faces.iter().enumerate() {
+            let hit = Hit {
+                face: FaceId(f as u32),
+                corners: *corners,
+                barycentric: [1.0 / 3.0; 3],
+                backside: false,
+            };
+            let marked = [&by_day, &lit].map(|m| m.label(&hit).is_some_and(|label| label < BESIDE));
+            assert!(marked != [true, true], "face {f}");
+            // What is not marked is shown beside it.
+            assert!(by_day.label(&hit).is_some() && lit.label(&hit).is_some(), "face {f}");
+            day += usize::from(marked[0]);
+            lamp += usize::from(marked[1]);
+        }
+        let all = plan.surface.faces.len();
+        assert!(20 * day > all && 20 * lamp > all, "{day} and {lamp} of {all}");
+    }
+}
