@@ -34,7 +34,7 @@ impl Sizes {
     fn on(paper: Paper) -> Self {
         match paper.is_small() {
             // Across the whole sheet, above the words.
-            true => Self { plain: 84.0, high: 62.0, widths: &[84.0, 61.0, 39.0, 28.0], above: None },
+            true => Self { plain: 84.0, high: 50.0, widths: &[84.0, 61.0, 39.0, 28.0], above: None },
             false => Self {
                 plain: 84.0,
                 high: 58.0,
