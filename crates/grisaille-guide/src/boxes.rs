@@ -110,7 +110,8 @@ impl Default for Island {
 
 impl Island {
     fn add(&mut self, at: [f64; 2], counts: bool) {
-        (self.low, self.high) = rim([self.low, self.high, at].into_iter().filter(|p| p[0].is_finite()));
+        self.low = [0, 1].map(|k| self.low[k].min(at[k]));
+        self.high = [0, 1].map(|k| self.high[k].max(at[k]));
         self.count += usize::from(counts);
     }
 

@@ -4,7 +4,7 @@ use crate::compose::{Composer, LEVELS, SMOOTH};
 use crate::lettering::{Ground, lettered};
 use crate::mark::{BESIDE, MarkedLine, Marking};
 use crate::sheets::{Picture, ViewPicture};
-use crate::survey::{CloseUp, Room, Survey};
+use crate::survey::{CloseUp, RowRoom, Survey};
 use grisaille_base::{Millimetres, Stop};
 use grisaille_colour::{LinearRgb, printed_in_grey};
 use grisaille_picture::{
@@ -82,7 +82,7 @@ impl Composer<'_> {
         about: (StageKind, &str),
         marking: &Marking<'_>,
         texts: &[String],
-        rooms: &[Room<'_>],
+        rooms: &[RowRoom<'_>],
     ) -> Result<(Vec<ViewPicture>, usize), Stop> {
         let survey = match self.survey.take() {
             Some(survey) => survey,

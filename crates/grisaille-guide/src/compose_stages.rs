@@ -7,7 +7,7 @@ use crate::compose_extras::FACE;
 use crate::mark::{Marking, joined};
 use crate::paper::Paper;
 use crate::sheets::{MixRow, Picture, SeeSheet, Srgb, StageCard, Swatch, ViewPicture};
-use crate::survey::{CloseUp, Room};
+use crate::survey::{CloseUp, RowRoom};
 use grisaille_base::{Lightness, Stop};
 use grisaille_colour::{
     Called, Depth, Lab, LinearRgb, Nearness, colour_called, luminance_from_lightness, munsell_value,
@@ -22,34 +22,33 @@ use grisaille_words::{Words, say};
 struct Sizes {
     /// The sides of pictures on cards without mixes: two of them share a sheet of A4.
     plain: f64,
-    /// The height of pictures on cards with mixes.
-    high: f64,
-    /// The width of one picture, of each of two, and so on.
-    widths: &'static [f64],
-    /// The same for pictures above all words, for a part with many tones that is too large for the other.
-    above: Option<(f64, &'static [f64])>,
+    /// Of pictures on cards with mixes.
+    usual: RowRoom<'static>,
+    /// The same above all words, for a part with many tones that is too large for the other.
+    above: Option<RowRoom<'static>>,
 }
 
 impl Sizes {
     fn on(paper: Paper) -> Self {
         match paper.is_small() {
             // Across the whole sheet, above the words.
-            true => Self { plain: 84.0, high: 50.0, widths: &[84.0, 61.0, 39.0, 28.0], above: None },
+            true => Self {
+                plain: 84.0,
+                usual: RowRoom { high: 50.0, widths: &[84.0, 61.0, 39.0, 28.0] },
+                above: None,
+            },
             false => Self {
                 plain: 84.0,
-                high: 58.0,
-                widths: &[58.0, 42.0, 27.0, 21.0],
-                above: Some((112.0, &[116.0, 84.0, 55.0])),
+                usual: RowRoom { high: 58.0, widths: &[58.0, 42.0, 27.0, 21.0] },
+                above: Some(RowRoom { high: 112.0, widths: &[116.0, 84.0, 55.0] }),
             },
         }
     }
 
     /// Where pictures of what a stage marks find room.
-    fn rooms(self, kind: StageKind) -> Vec<Room<'static>> {
-        let usual = Room { high: self.high, widths: self.widths };
+    fn rooms(self, kind: StageKind) -> Vec<RowRoom<'static>> {
         let above = self.above.filter(|_| matches!(kind, StageKind::ShadowsAndLights | StageKind::Base));
-        let above = above.map(|(high, widths)| Room { high, widths });
-        [Some(usual), above].into_iter().flatten().collect()
+        std::iter::once(self.usual).chain(above).collect()
     }
 }
 
@@ -130,7 +129,7 @@ impl Composer<'_> {
         let groups = grouped(&stage.recipes);
         let letters = letters(&stage.recipes);
         let sizes = Sizes::on(self.paper);
-        let paper = Field { width: sizes.widths[0], height: sizes.high + 10.0 };
+        let paper = Field { width: sizes.usual.widths[0], height: sizes.usual.high + 10.0 };
         let scale = on_field(&self.extents, &[THREE_QUARTER], 1, paper).scale;
         // Before its mixes, region by region, all of it at once.
         let about = match stage.kind {
@@ -216,7 +215,7 @@ impl Composer<'_> {
         coloured: &Coloured,
     ) -> Result<Vec<ViewPicture>, Stop> {
         let faces: Vec<&Face> = coloured.colouring.rows.iter().flat_map(|row| &row.faces).collect();
-        let Sizes { high, widths, .. } = Sizes::on(self.paper);
+        let RowRoom { high, widths } = Sizes::on(self.paper).usual;
         let mut pictures = Vec::new();
         for face in faces.iter().take(widths.len()) {
             let shown = FACE * face.height.max(1e-3);
@@ -238,10 +237,11 @@ impl Composer<'_> {
 /// The numbers of the stages in which a region of a stage is painted on; empty for what is about many.
 fn next(stages: &[Stage], at: usize) -> String {
     let regions = &stages[at].regions;
+    if regions.len() > FEW {
+        return String::new();
+    }
     let again = |s: &Stage| s.regions.iter().any(|region| regions.contains(region));
-    let few = 1..=FEW;
-    let later =
-        stages.iter().enumerate().skip(at + 1).filter(|(_, s)| few.contains(&regions.len()) && again(s));
+    let later = stages.iter().enumerate().skip(at + 1).filter(|(_, s)| again(s));
     let numbers: Vec<usize> = later.map(|(i, _)| i + 1).collect();
     crate::compose_summary::in_runs(&numbers)
 }
@@ -413,6 +413,7 @@ fn letters(recipes: &[Recipe]) -> Vec<String> {
         _ => None,
     };
     let first = recipes.first().and_then(entry);
+    let first_of = joined(recipes);
     // What one thin mix makes of each tone below it is seen: there is nothing to choose.
     let one_mix = recipes.iter().all(|r| r.mix.is_some() && r.mix == recipes[0].mix);
     if one_mix && recipes.len() > 1 && recipes.iter().all(|r| r.pot.is_some() && entry(r).is_some()) {
@@ -426,7 +427,6 @@ fn letters(recipes: &[Recipe]) -> Vec<String> {
             MixPlace::Step(_, step) | MixPlace::LitStep(_, _, step) => Some(step + 1),
             _ => None,
         };
-        let first_of = joined(recipes);
         let numbers = |i: usize| {
             if matches!(recipes[i].place, MixPlace::Face(..)) {
                 let before = recipes[..i].iter().filter(|r| matches!(r.place, MixPlace::Face(..)));
@@ -448,7 +448,6 @@ fn letters(recipes: &[Recipe]) -> Vec<String> {
         return vec![String::new(); recipes.len()];
     }
     let mut next = 0;
-    let first_of = joined(recipes);
     let each = recipes.iter().enumerate().map(|(i, r)| {
         if !marked(&r) || first_of[i] != i {
             return String::new();

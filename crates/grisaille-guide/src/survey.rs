@@ -37,6 +37,8 @@ pub(crate) struct Survey {
     views: Vec<ItemBuffer>,
     /// By view and pixel the cell of space that is seen there.
     cells: Vec<Vec<Cell>>,
+    /// How many cells are seen from any side.
+    places: usize,
 }
 
 type Cell = [i32; 3];
@@ -57,9 +59,16 @@ struct Spot {
 
 /// Room for pictures on paper, mm: as high as that at most, and as wide for one, for each of two, and so on.
 #[derive(Clone, Copy)]
-pub(crate) struct Room<'a> {
+pub(crate) struct RowRoom<'a> {
     pub(crate) high: f64,
     pub(crate) widths: &'a [f64],
+}
+
+impl RowRoom<'_> {
+    /// The width and the height of one picture.
+    fn alone(&self) -> [f64; 2] {
+        [self.widths.first().copied().unwrap_or(self.high), self.high]
+    }
 }
 
 /// A place of something marked, the same from all sides.
@@ -113,8 +122,9 @@ impl Survey {
             };
             watch.map(items.columns() * items.rows(), at)
         });
-        let cells = cells.collect::<Result<_, Stop>>()?;
-        Ok(Self { views, cells })
+        let cells = cells.collect::<Result<Vec<Vec<Cell>>, Stop>>()?;
+        let places = cells.iter().flatten().collect::<HashSet<_>>().len();
+        Ok(Self { views, cells, places })
     }
 
     /// For each side how many pixels each of `count` parts has; `of` gives the part of a face.
@@ -153,18 +163,19 @@ impl Survey {
         &self,
         plan: &Plan,
         marking: &Marking<'_>,
-        rooms: &[Room<'_>],
+        rooms: &[RowRoom<'_>],
         watch: &Watch,
     ) -> Result<Vec<CloseUp>, Stop> {
         let sides = self.shown(marking, watch)?;
         let all: HashSet<Place> = sides.iter().flat_map(|s| s.spots.iter().map(|spot| spot.place)).collect();
         let Some(first) = rooms.first().filter(|_| !all.is_empty()) else { return Ok(Vec::new()) };
         let tall = plan.mesh.bounds().extents()[2].max(1e-3);
-        let most = |room: &Room<'_>| {
+        let most = |room: &RowRoom<'_>| {
             (room.high / (LEAST_SHOWN * tall)).floor().clamp(1.0, f64::from(LARGEST)) as u32
         };
         let enlarged = |room, enough| (room, enough, 2..=most(room));
-        let in_parts = !self.is_large(all.len()) && self.comes_in_pieces(&sides, first);
+        let is_large = all.len() as f64 >= LARGE * self.places as f64;
+        let in_parts = !is_large && self.comes_in_pieces(&sides, first);
         let mut ways = vec![enlarged(first, ENOUGH[0])];
         ways.extend(in_parts.then(|| enlarged(first, ENOUGH[1])));
         ways.extend(rooms[1..].iter().flat_map(|room| ENOUGH.map(|enough| enlarged(room, enough))));
@@ -182,24 +193,16 @@ impl Survey {
             }
         }
         // A figure larger than the paper: the side that shows most, as large as the room allows.
-        let room = [first.widths.first().copied().unwrap_or(first.high), first.high];
         let worth = |s: &&Side| s.spots.len() as f64 * GLADLY[s.view];
         let best = sides.iter().enumerate().max_by(|a, b| worth(&a.1).total_cmp(&worth(&b.1)));
-        Ok(best.map(|(side, _)| self.fitted(&sides, side, room)).into_iter().collect())
-    }
-
-    /// Whether so many places are much of what is seen of the figure.
-    fn is_large(&self, places: usize) -> bool {
-        let seen: HashSet<&Cell> = self.cells.iter().flatten().collect();
-        places as f64 >= LARGE * seen.len() as f64
+        Ok(best.map(|(side, _)| self.fitted(&sides, side, first.alone())).into_iter().collect())
     }
 
     /// Whether most of what is marked lies in pieces that a room holds whole when they are drawn twice as large. What
     /// does not is better seen whole than in parts.
-    fn comes_in_pieces(&self, sides: &[Side], room: &Room<'_>) -> bool {
-        let width = room.widths.first().copied().unwrap_or(room.high);
+    fn comes_in_pieces(&self, sides: &[Side], room: &RowRoom<'_>) -> bool {
         let held = sides.iter().map(|side| {
-            let size = self.within(side, [width, room.high], 2.0);
+            let size = self.within(side, room.alone(), 2.0);
             on_islands_within(side.spots.iter().map(|s| (s.at, s.island)), size)
         });
         let held: usize = held.sum();

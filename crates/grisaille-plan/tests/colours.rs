@@ -595,7 +595,6 @@ fn a_squad_is_ordered_by_paint() {
     paints.sort_unstable();
     paints.dedup();
     // Each main paint is opened once.
-    // Each main paint is opened once.
     assert_eq!(runs, paints.len());
     assert!(runs < all, "two share one");
 }

@@ -1,7 +1,7 @@
 //! Varnish, what comes after it, and the base.
 
 use super::accents::{wash_recipe, washes};
-use super::{WorkGround, begun, names, recipe, step_words};
+use super::{WorkGround, begun, lit_recipes, names, recipe, step_words};
 use crate::colouring::{RegionColours, brush, technique};
 use crate::stage::{MixPlace, Recipe, Stage, StageKind, spray_caution};
 use grisaille_words::{Words, say};
@@ -114,11 +114,8 @@ pub(super) fn base(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Option<Sta
         }));
         // The figure's lamps are painted long before it: what they light here comes with it.
         for ramp in &row.lit {
-            let used = ramp.steps.iter().enumerate().filter(|(_, s)| s.area_mm2 > 0.0);
-            stage.recipes.extend(used.map(|(i, step)| {
-                let what = say!(words, "what-lit", what = step_words(row, i, words), lamp = &ramp.name);
-                recipe(row, what, step, from).at(MixPlace::LitStep(row.entry, ramp.light, i))
-            }));
+            let what = |i| say!(words, "what-lit", what = step_words(row, i, words), lamp = &ramp.name);
+            stage.recipes.extend(lit_recipes(row, ramp, what, from));
         }
     }
     let lighter = rows.iter().any(|row| row.ramp.iter().skip(row.base_step() + 1).any(|s| s.area_mm2 > 0.0));

@@ -11,7 +11,7 @@ mod paint;
 
 pub use accents::LINES_TOLD;
 
-use crate::colouring::{Colouring, RegionColours, Shelf, StepColour};
+use crate::colouring::{Colouring, LitRamp, RegionColours, Shelf, StepColour};
 use crate::lining::Lining;
 use crate::plan::Plan;
 use crate::stage::{MixPlace, Recipe, Stage, StageKind, compare};
@@ -66,7 +66,7 @@ pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
         by_paint(&mut coats);
     }
     for row in coats {
-        match row.glaze.as_ref().filter(|_| figure.iter().any(|r| r.entry == row.entry)) {
+        match row.glaze.as_ref().filter(|_| row.on_base <= 0.5) {
             Some(glaze) => list.push(paint::glaze(row, glaze, from)),
             None => paint::base_coat(&mut list, row, from),
         }
@@ -154,6 +154,19 @@ fn recipe(row: &RegionColours, what: String, step: &StepColour, from: &WorkGroun
         near: step.mix.as_ref().map(Mix::nearness),
         place: MixPlace::AsTold,
     }
+}
+
+/// The steps of a row that a lamp lights, as recipes; `what` says what each is for.
+fn lit_recipes(
+    row: &RegionColours,
+    ramp: &LitRamp,
+    what: impl Fn(usize) -> String,
+    from: &WorkGround<'_>,
+) -> Vec<Recipe> {
+    let used = ramp.steps.iter().enumerate().filter(|(_, s)| s.area_mm2 > 0.0);
+    let each = used
+        .map(|(i, step)| recipe(row, what(i), step, from).at(MixPlace::LitStep(row.entry, ramp.light, i)));
+    each.collect()
 }
 
 /// A mix as a painter writes it: "2 parts Kelp green : 1 part Reef black", or the name alone of a single paint;

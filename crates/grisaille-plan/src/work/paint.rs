@@ -1,6 +1,6 @@
 //! The stages that lay paint on regions: base coats, glazes, shadows and lights, the light of lamps.
 
-use super::{WorkGround, begun, lone, mix_words, names, recipe, step_words};
+use super::{WorkGround, begun, lit_recipes, lone, mix_words, names, recipe, step_words};
 use crate::colouring::{
     EyePart, FacePart, RegionColours, StepColour, ThinLayer, brush, ground_of, technique, thin_layer,
 };
@@ -257,11 +257,8 @@ fn lamp(from: &WorkGround<'_>, light: &PlannedLight, figure: &[&RegionColours]) 
     for row in &lit {
         let Some(ramp) = row.lit.iter().find(|l| l.light == light.id) else { continue };
         let last = ramp.steps.len().to_string();
-        for (i, step) in ramp.steps.iter().enumerate().filter(|(_, s)| s.area_mm2 > 0.0) {
-            let what = say!(words, "what-step", step = (i + 1).to_string(), last = &last);
-            let place = MixPlace::LitStep(row.entry, light.id, i);
-            stage.recipes.push(recipe(row, what, step, from).at(place));
-        }
+        let what = |i: usize| say!(words, "what-step", step = (i + 1).to_string(), last = &last);
+        stage.recipes.extend(lit_recipes(row, ramp, what, from));
     }
     let falloff = falloff_in_words(&light.kind, 0, words).unwrap_or_default();
     stage.steps.push(say!(words, "lamp-colour-where", falloff = falloff));
