@@ -4,7 +4,7 @@
 use crate::check::checks;
 use crate::colouring::{Colouring, ColouringError, ColouringGround, Shelf, colouring, seen};
 use crate::division::regions_of;
-use crate::lining::{Lining, lining};
+use crate::lining::{Lining, lining_as_seen};
 use crate::openness::{look_round_in_cells, usual_reach};
 use crate::plan::{Plan, surface_settings};
 use crate::proportion::{Proportion, proportions};
@@ -48,8 +48,9 @@ pub fn coloured(
     words: &Words,
     watch: &Watch,
 ) -> Result<Coloured, ColouringError> {
-    let (regions, colouring) = painted(scheme, plan, shelf, watch)?;
-    let lining = lining(plan, line_width(scheme, plan), watch)?;
+    let seen = seen(&plan.surface, &plan.mesh, watch)?;
+    let (regions, colouring) = painted_as_seen(scheme, plan, shelf, &seen, watch)?;
+    let lining = lining_as_seen(plan, line_width(scheme, plan), &seen, watch)?;
     let stages = work(&WorkGround {
         scheme,
         plan,
@@ -75,6 +76,17 @@ pub fn painted(
     shelf: &Shelf,
     watch: &Watch,
 ) -> Result<(Regions, Arc<Colouring>), ColouringError> {
+    let seen = seen(&plan.surface, &plan.mesh, watch)?;
+    painted_as_seen(scheme, plan, shelf, &seen, watch)
+}
+
+fn painted_as_seen(
+    scheme: &Scheme,
+    plan: &mut Plan,
+    shelf: &Shelf,
+    seen: &[f32],
+    watch: &Watch,
+) -> Result<(Regions, Arc<Colouring>), ColouringError> {
     let reach = usual_reach(&plan.mesh);
     let open = match plan.openness.take().filter(|o| o.reach == reach) {
         Some(known) => known,
@@ -82,8 +94,7 @@ pub fn painted(
     };
     let open = plan.openness.insert(open).clone();
     let (ground, regions) = regions_of(&scheme.regions, &plan.surface, &plan.mesh, watch)?;
-    let seen = seen(&plan.surface, &plan.mesh, watch)?;
-    let from = ColouringGround { ground: &ground, regions: &regions, shelf, seen: &seen, open: &open };
+    let from = ColouringGround { ground: &ground, regions: &regions, shelf, seen, open: &open };
     let colouring = Arc::new(colouring(scheme, plan, from, watch)?);
     plan.colouring = Some(Arc::clone(&colouring));
     Ok((regions, colouring))

@@ -1,5 +1,6 @@
 //! What to line, what to catch and where a wash belongs, for a planned figure in its light.
 
+use crate::colouring::seen;
 use crate::openness::{look_round_in_cells, usual_reach};
 use crate::plan::Plan;
 use grisaille_base::{Lightness, Millimetres, Stop, Watch};
@@ -18,6 +19,9 @@ const SPOTS: usize = 12;
 const DEEP: f32 = 0.5;
 /// Deep areas of less than this many strokes, as wide as they are long, are left to a line.
 const SMALLEST_STROKES: f64 = 8.0;
+
+/// Of a line the views show hardly anything where they show less than this share of it (ours).
+const HARDLY_SEEN: f64 = 0.1;
 
 /// Lines, spots and deep areas.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,12 +44,22 @@ pub struct Lining {
     pub hollow_reach: Millimetres,
 }
 
-/// Looks for them with a brush that draws lines of a width. Hidden lines are left out; edges and
-/// spots are ranked by the planned luminance on them, shadows and all.
+/// Looks for them with a brush that draws lines of a width. Buried lines are left out, those that hardly any of the
+/// main views shows come last; edges and spots are ranked by the planned luminance on them, shadows and all.
 ///
 /// # Errors
 /// [`Stop`] when cancelled.
 pub fn lining(plan: &Plan, width: Millimetres, watch: &Watch) -> Result<Lining, Stop> {
+    lining_as_seen(plan, width, &seen(&plan.surface, &plan.mesh, watch)?, watch)
+}
+
+/// The same where it is known how much the main views show of each sample.
+pub(crate) fn lining_as_seen(
+    plan: &Plan,
+    width: Millimetres,
+    seen: &[f32],
+    watch: &Watch,
+) -> Result<Lining, Stop> {
     let surface = &plan.surface;
     let shape = Shape::of(surface);
     let layers = plan.mesh.layers();
@@ -74,7 +88,13 @@ pub fn lining(plan: &Plan, width: Millimetres, watch: &Watch) -> Result<Lining, 
     // A base never takes the figure's highlights.
     let on_base = |f: u32| plan.part_of_face.get(f as usize).is_some_and(|p| *p != Part::Figure);
     let base_edge = |l: &Line| 2 * l.faces.iter().filter(|f| on_base(**f)).count() > l.faces.len();
-    edges.sort_by_key(base_edge);
+    // What no view shows is work for nobody: it comes after all that is seen.
+    let hidden = |line: &Line| {
+        let shows = |f: &&u32| surface.faces[**f as usize].iter().any(|s| seen[*s as usize] > 0.0);
+        (line.faces.iter().filter(shows).count() as f64) < HARDLY_SEEN * line.faces.len() as f64
+    };
+    recesses.sort_by_key(hidden);
+    edges.sort_by_key(|line| (base_edge(line), hidden(line)));
     let figure_edges = edges.iter().filter(|l| !base_edge(l)).count();
     for (f, light) in light.iter_mut().enumerate() {
         if on_base(f as u32) {
