@@ -345,7 +345,11 @@ impl<'a> Composer<'a> {
 
     fn picture_in(&mut self, view: usize, scale: f64, look: Look, ink: Ink) -> Result<Picture, Stop> {
         let in_steps = ink == Ink::Grey && matches!(look, Look::Exposure(_));
-        let flat = in_steps || matches!(look, Look::Values | Look::Zones | Look::Reach | Look::Steps);
+        // Zones in colour are shaded.
+        let flat = match look {
+            Look::Zones => ink == Ink::Grey,
+            look => in_steps || matches!(look, Look::Values | Look::Reach | Look::Steps),
+        };
         let fineness = if flat { FINENESS } else { SMOOTH };
         let key = (view, [scale, fineness].map(f64::to_bits));
         let place = match self.scenes.iter().position(|(k, _)| *k == key) {
@@ -385,8 +389,7 @@ impl<'a> Composer<'a> {
                 _ => self.plan.bands.rows.get(usize::from(label)).map_or('?', |b| b.letter).to_string(),
             };
             let pixels = areas.per_pixel(self.watch)?;
-            let ground =
-                Ground { pixels: &pixels, size_px: [image.width(), image.height()], fineness: FINENESS };
+            let ground = Ground { pixels: &pixels, size_px: [image.width(), image.height()], fineness };
             labels = lettered(&ground, 5, text, Vec::new(), self.watch)?;
         }
         self.span.advance(1);

@@ -58,9 +58,15 @@ fn palette(choice: &ColourChoice, coloured: &Coloured, words: &Words) -> Vec<Pal
             })
             .collect();
     }
+    // What its base coat comes to in mood and light is what the painter meets, not the colour that was named.
+    let base_coat = |p: &Proportion| {
+        let painted = coloured.colouring.rows.iter().filter(|row| choice.regions[row.entry].colour == p.name);
+        let most = painted.max_by(|a, b| a.seen_share.total_cmp(&b.seen_share))?;
+        Some(most.ramp[most.base_step()].shown())
+    };
     let colour = |p: &Proportion| {
         let entry = choice.palette.iter().find(|e| e.name == p.name)?;
-        colour_from_text(&entry.colour).ok()
+        base_coat(p).or_else(|| colour_from_text(&entry.colour).ok())
     };
     let named = |p: &Proportion| {
         let painted = choice.regions.iter().filter(|r| r.colour == p.name);
