@@ -2,7 +2,7 @@
 
 use crate::arrange::{Field, on_field};
 use crate::card_pictures::pattern_of;
-use crate::compose::{Composer, SMOOTH, THREE_QUARTER, named, srgb};
+use crate::compose::{BACK, Composer, FRONT, SMOOTH, THREE_QUARTER, named, srgb};
 use crate::compose_extras::FACE;
 use crate::mark::{Marking, joined};
 use crate::paper::Paper;
@@ -11,9 +11,10 @@ use crate::survey::{CloseUp, RowRoom};
 use grisaille_base::{Lightness, Stop};
 use grisaille_colour::{
     Called, Depth, Lab, LinearRgb, Nearness, colour_called, luminance_from_lightness, munsell_value,
+    printed_apart,
 };
 use grisaille_picture::{Coat, Frame, Look, Pattern};
-use grisaille_plan::{Band, Coloured, Face, MixPlace, Recipe, RegionColours, Stage, StageKind};
+use grisaille_plan::{Band, Coloured, Face, MixPlace, Recipe, Stage, StageKind};
 use grisaille_scheme::{Ink, SheetKind};
 use grisaille_words::{Words, say};
 
@@ -52,6 +53,8 @@ impl Sizes {
     }
 }
 
+/// What the finished figure is held beside is no higher than this, mm.
+const HELD_BESIDE: f64 = 120.0;
 /// Values nearer than this are told as one.
 const ALIKE: f64 = 0.25;
 /// A stage for no more regions than this tells where they are painted on.
@@ -138,12 +141,14 @@ impl Composer<'_> {
             kind => Some(kind),
         };
         let mut pictures = match about {
+            Some(StageKind::Compare) => self.held_beside()?,
             Some(kind) => self.whole_figure(kind, scale)?,
             None => Vec::new(),
         };
+        let shown = printed_colours(stage, self.ink());
         let mut note = String::new();
         if pictures.is_empty()
-            && let Some(marking) = Marking::of(stage, self.plan, coloured)
+            && let Some(marking) = Marking::of(stage, &shown, self.plan, coloured)
         {
             let marking = if blank { marking.blank() } else { marking };
             let about = (stage.kind, stage.title.as_str());
@@ -154,16 +159,21 @@ impl Composer<'_> {
             };
             note = match stage.kind {
                 StageKind::ShadowsAndLights => {
-                    let glazed = |r: &RegionColours| stage.regions.contains(&r.name) && r.glaze.is_some();
-                    let glazed = coloured.colouring.rows.iter().any(glazed);
-                    say!(self.words, if glazed { "caption-pale-glazed" } else { "caption-pale" })
+                    let row = coloured.colouring.rows.iter().find(|r| stage.regions.contains(&r.name));
+                    let glazed = row.is_some_and(|r| r.glaze.is_some());
+                    let pale = say!(self.words, if glazed { "caption-pale-glazed" } else { "caption-pale" });
+                    match row.is_some_and(|r| !r.lit.is_empty()) {
+                        true => say!(self.words, "caption-white-lamp", pale = pale),
+                        false => pale,
+                    }
                 }
                 StageKind::LampColour(_) => say!(self.words, "caption-pale-lamp"),
                 StageKind::Spots if unseen > 0 => say!(self.words, "caption-touches-unseen", n = unseen),
                 _ => unseen_lines(&pictures, &marking, self.words).unwrap_or_default(),
             };
         }
-        let print = Print { bands: &self.plan.bands.rows, ink: self.ink(), words: self.words };
+        let print =
+            Print { bands: &self.plan.bands.rows, colours: &shown, ink: self.ink(), words: self.words };
         let mut mixes: Vec<MixRow> =
             groups.iter().map(|group| mix_row(stage, group, &letters, print)).collect();
         if !pictures.is_empty() {
@@ -189,22 +199,26 @@ impl Composer<'_> {
             StageKind::DryBrush(0) => (coat(Coat::Mid), "caption-about-this-light"),
             StageKind::DryBrush(_) => (coat(Coat::Light), "caption-about-this-light"),
             StageKind::Lamp(id) => (Some(Look::Exposure(id)), "caption-lamp"),
-            StageKind::Compare | StageKind::Base if self.coloured.is_some() => {
-                (Some(Look::Colours), "caption-finished")
-            }
+            StageKind::Base if self.coloured.is_some() => (Some(Look::Colours), "caption-finished"),
             StageKind::Compare => (Some(Look::Tones), "caption-compare"),
             // What the others are about is marked.
             _ => (None, ""),
         };
         let picture = look.map(|look| self.picture(THREE_QUARTER, scale, look)).transpose()?;
-        let mut pictures: Vec<_> =
-            picture.into_iter().map(|p| named(self.words, THREE_QUARTER, caption, p)).collect();
-        if kind == StageKind::Compare && self.coloured.is_some() {
-            // Contrast is judged in grey: that of the mixes, since only they can be met.
-            let grey = self.colours_in_grey(THREE_QUARTER, scale)?;
-            pictures.push(named(self.words, THREE_QUARTER, "caption-squinting", grey));
-        }
-        Ok(pictures)
+        Ok(picture.into_iter().map(|p| named(self.words, THREE_QUARTER, caption, p)).collect())
+    }
+
+    /// What the finished figure is held beside: front and back, as large as stand side by side. Contrast is judged in
+    /// grey: that of the mixes, since only they can be met.
+    fn held_beside(&mut self) -> Result<Vec<ViewPicture>, Stop> {
+        let room = self.paper.stage();
+        let field = Field { width: self.paper.wide(), height: room.height.0.min(HELD_BESIDE) + 10.0 };
+        let scale = on_field(&self.extents, &[FRONT, BACK], 2, field).scale;
+        let sides = [FRONT, BACK].into_iter().map(|side| {
+            let grey = self.colours_in_grey(side, scale)?;
+            Ok(named(self.words, side, "caption-squinting", grey))
+        });
+        sides.collect()
     }
 
     /// The eyes of the marked faces, close by, what is painted in this stage marked.
@@ -253,6 +267,9 @@ fn see(composer: &Composer<'_>, kind: StageKind) -> Option<SeeSheet> {
     match kind {
         StageKind::Compare if composer.coloured.is_none() && prints(SheetKind::Values) => {
             at("print-part-values", "values".into())
+        }
+        StageKind::Compare if composer.coloured.is_some() && prints(SheetKind::Summary) => {
+            at("print-part-summary", "summary".into())
         }
         StageKind::Mid | StageKind::Light | StageKind::DryBrush(_)
             if composer.plan.primer.is_some() && prints(SheetKind::Primer) =>
@@ -322,7 +339,7 @@ fn card(
 /// stay whole.
 fn by_region(stage: &Stage, words: &Words) -> Vec<Stage> {
     let entry_of = |r: &Recipe| match r.place {
-        MixPlace::LitStep(entry, ..) | MixPlace::Step(entry, _) | MixPlace::Entry(entry) => Some(entry),
+        MixPlace::LitTone(entry, ..) | MixPlace::Step(entry, _) | MixPlace::Entry(entry) => Some(entry),
         _ => None,
     };
     if stage.recipes.len() <= MANY || stage.recipes.iter().any(|r| entry_of(r).is_none()) {
@@ -409,7 +426,7 @@ fn grouped(recipes: &[Recipe]) -> Vec<Vec<&Recipe>> {
 fn letters(recipes: &[Recipe]) -> Vec<String> {
     let entry = |r: &Recipe| match r.place {
         MixPlace::Step(entry, _) => Some((entry, None)),
-        MixPlace::LitStep(entry, light, _) => Some((entry, Some(light))),
+        MixPlace::LitTone(entry, light, _) => Some((entry, Some(light))),
         _ => None,
     };
     let first = recipes.first().and_then(entry);
@@ -424,7 +441,7 @@ fn letters(recipes: &[Recipe]) -> Vec<String> {
     };
     if first.is_some() && recipes.iter().filter(marked).all(|r| entry(r) == first) {
         let step = |r: &Recipe| match r.place {
-            MixPlace::Step(_, step) | MixPlace::LitStep(_, _, step) => Some(step + 1),
+            MixPlace::Step(_, step) | MixPlace::LitTone(_, _, step) => Some(step + 1),
             _ => None,
         };
         let numbers = |i: usize| {
@@ -464,10 +481,27 @@ fn letter(n: usize) -> String {
     if n < 26 { last.to_string() } else { format!("{}{last}", letter(n / 26 - 1)) }
 }
 
+/// The colours of a stage's recipes as they are printed. Without colours what lies side by side is told apart by
+/// greys that stand farther from each other than the tones themselves; which value each has is told in words.
+fn printed_colours(stage: &Stage, ink: Ink) -> Vec<LinearRgb> {
+    let mut colours: Vec<LinearRgb> = stage.recipes.iter().map(|r| r.colour.shown()).collect();
+    if ink == Ink::Grey && matches!(stage.kind, StageKind::ShadowsAndLights | StageKind::LampColour(_)) {
+        let beside = |r: &Recipe| matches!(r.place, MixPlace::Step(..) | MixPlace::LitTone(..));
+        let places: Vec<usize> = (0..colours.len()).filter(|i| beside(&stage.recipes[*i])).collect();
+        let own: Vec<LinearRgb> = places.iter().map(|i| colours[*i]).collect();
+        for (i, grey) in places.into_iter().zip(printed_apart(&own)) {
+            colours[i] = grey;
+        }
+    }
+    colours
+}
+
 /// What mixes are told by: the bands of the values sheet, the printer's ink, the language.
 #[derive(Clone, Copy)]
 struct Print<'a> {
     bands: &'a [Band],
+    /// The colour of each recipe as it is printed.
+    colours: &'a [LinearRgb],
     ink: Ink,
     words: &'a Words,
 }
@@ -480,7 +514,7 @@ fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], print: Print<'_
     let glaze = stage.kind == StageKind::Glaze;
     let look = |r: &&Recipe| Swatch {
         letter: of(r).and_then(|i| letters.get(i)).cloned().unwrap_or_default(),
-        colour: srgb(r.colour.shown()),
+        colour: srgb(of(r).and_then(|i| print.colours.get(i)).copied().unwrap_or(r.colour.shown())),
         pattern: of(r).map_or(Pattern::Plain, |i| pattern_of(i as u16, stage.kind, ink)),
         // Beside what a thin mix makes of each ground: which it is, or how light it becomes.
         words: match first.pot {
@@ -681,7 +715,7 @@ mod tests {
         let stage = Stage { regions: vec!["boots".into()], recipes: recipes.to_vec(), ..Stage::default() };
         let groups = grouped(&stage.recipes);
         assert_eq!(groups.iter().map(Vec::len).collect::<Vec<_>>(), [2, 1, 1]);
-        let print = Print { bands: &[], ink: Ink::Colour, words: Words::english() };
+        let print = Print { bands: &[], colours: &[], ink: Ink::Colour, words: Words::english() };
         let row = mix_row(&stage, &groups[0], &letters(&stage.recipes), print);
         assert_eq!((row.purpose.as_str(), row.mix.as_str()), ("step 2; step 1", "a"));
         assert_eq!(row.looks.iter().map(|l| l.letter.as_str()).collect::<Vec<_>>(), ["1–2"]);

@@ -5,8 +5,8 @@ use grisaille_colour::{Lab, LinearRgb};
 use grisaille_form::{Line, parted};
 use grisaille_picture::Hit;
 use grisaille_plan::{
-    Coloured, Colouring, EyePart, LINES_TOLD, MixPlace, Plan, Recipe, RegionColours, Stage, StageKind,
-    step_at,
+    Coloured, Colouring, EyePart, LINES_TOLD, LitRamp, MixPlace, Plan, Recipe, RegionColours, Stage,
+    StageKind, step_at,
 };
 use nalgebra::Point3;
 use std::collections::BTreeMap;
@@ -28,7 +28,7 @@ pub(crate) struct Marking<'a> {
     recipes: BTreeMap<Area, u16>,
     /// Whether it is eyes that are marked.
     eyes: bool,
-    /// Whether what a lamp lights has its own stage or recipes.
+    /// Whether what a lamp lights has its own stage or recipes; it is left white then.
     lamps_later: bool,
     /// Rows of which the steps that are not marked are shown too.
     beside: Vec<usize>,
@@ -61,7 +61,7 @@ enum Area {
 pub(crate) fn joined(recipes: &[Recipe]) -> Vec<usize> {
     let step_of = |r: &Recipe| match r.place {
         MixPlace::Step(entry, step) => Some((entry, None, step)),
-        MixPlace::LitStep(entry, light, step) => Some((entry, Some(light), step)),
+        MixPlace::LitTone(entry, light, tone) => Some((entry, Some(light), tone)),
         _ => None,
     };
     let one = |a: &Recipe, b: &Recipe| match (step_of(a), step_of(b)) {
@@ -79,8 +79,13 @@ pub(crate) fn joined(recipes: &[Recipe]) -> Vec<usize> {
 }
 
 impl<'a> Marking<'a> {
-    /// What a stage marks; `None` where it is about the whole figure or none of it.
-    pub(crate) fn of(stage: &Stage, plan: &'a Plan, coloured: &'a Coloured) -> Option<Self> {
+    /// What a stage marks, each recipe in its colour; `None` where it is about the whole figure or none of it.
+    pub(crate) fn of(
+        stage: &Stage,
+        colours: &[LinearRgb],
+        plan: &'a Plan,
+        coloured: &'a Coloured,
+    ) -> Option<Self> {
         let colouring = coloured.colouring.as_ref();
         let row_of = |entry: usize| colouring.rows.iter().position(|r| r.entry == entry);
         let mut marking = Self {
@@ -92,14 +97,14 @@ impl<'a> Marking<'a> {
             beside: Vec::new(),
             lines: Vec::new(),
             spots: Vec::new(),
-            colours: stage.recipes.iter().map(|r| r.colour.shown()).collect(),
+            colours: colours.to_vec(),
         };
         let first_of = joined(&stage.recipes);
         for (label, recipe) in first_of.into_iter().zip(&stage.recipes) {
             let area = match recipe.place {
                 MixPlace::Entry(entry) => row_of(entry).map(Area::All),
                 MixPlace::Step(entry, step) => row_of(entry).map(|row| Area::Step(row, step)),
-                MixPlace::LitStep(entry, light, step) => row_of(entry).map(|row| Area::Lit(row, light, step)),
+                MixPlace::LitTone(entry, light, tone) => row_of(entry).map(|row| Area::Lit(row, light, tone)),
                 MixPlace::Pools(entry) => row_of(entry).map(Area::Pools),
                 MixPlace::Eye(entry, part) => row_of(entry).map(|row| Area::Eye(row, part)),
                 MixPlace::AsTold
@@ -143,15 +148,7 @@ impl<'a> Marking<'a> {
         for (label, recipe) in (0_u16..).zip(&stage.recipes) {
             let MixPlace::Face(entry, part) = recipe.place else { continue };
             let Some(row) = self.colouring.rows.iter().position(|r| r.entry == entry) else { continue };
-            let surface = &self.plan.surface;
-            let own =
-                surface.faces.iter().enumerate().filter(|(f, _)| self.colouring.row_of_face(*f) == Some(row));
-            let mut corners: Vec<u32> = own.flat_map(|(_, corners)| *corners).collect();
-            corners.sort_unstable();
-            corners.dedup();
-            let points: Vec<Point3<f32>> =
-                corners.into_iter().map(|c| surface.samples.position[c as usize]).collect();
-            let places = self.colouring.rows[row].faces.iter().flat_map(|face| face.places(part, &points));
+            let places = self.colouring.face_places(self.plan, row, part).into_iter();
             self.spots.extend(places.map(|point| (point, label)));
         }
     }
@@ -229,11 +226,14 @@ impl<'a> Marking<'a> {
         let (_, step) = step_at(self.colouring, self.plan, hit.face.index(), hit.barycentric)?;
         let zone = self.plan.zone_at(hit.face.index(), hit.barycentric);
         let lamp = self.plan.lamp_of_zone(zone).map(|lamp| self.plan.lights[lamp].id);
-        let lamp = lamp.filter(|id| self.colouring.rows[row].lit.iter().any(|ramp| ramp.light == *id));
-        let lit = lamp.and_then(|id| self.recipes.get(&Area::Lit(row, id, step)));
-        let by_day =
-            || self.recipes.get(&Area::Step(row, step)).filter(|_| lamp.is_none() || !self.lamps_later);
-        if let Some(label) = lit.or_else(by_day) {
+        let lamp = lamp.and_then(|id| self.colouring.rows[row].lit.iter().find(|ramp| ramp.light == id));
+        let lit = |ramp: &LitRamp| self.recipes.get(&Area::Lit(row, ramp.light, ramp.tone_of(step)));
+        let label = match lamp {
+            Some(ramp) if self.lamps_later => return lit(ramp).copied(),
+            Some(ramp) => lit(ramp).or_else(|| self.recipes.get(&Area::Step(row, step))),
+            None => self.recipes.get(&Area::Step(row, step)),
+        };
+        if let Some(label) = label {
             return Some(*label);
         }
         self.beside.contains(&row).then(|| BESIDE + row as u16 * STEPS + step as u16)
@@ -305,7 +305,7 @@ mod tests {
         let coloured = coloured(&scheme, &mut plan, &Shelf::empty(), Words::english(), &watch).unwrap();
         let marking = |kind: fn(&StageKind) -> bool| {
             let stage = coloured.stages.iter().find(|s| kind(&s.kind)).unwrap();
-            Marking::of(stage, &plan, &coloured).unwrap()
+            Marking::of(stage, &[], &plan, &coloured).unwrap()
         };
         let by_day = marking(|kind| *kind == StageKind::ShadowsAndLights);
         let lit = marking(|kind| matches!(kind, StageKind::LampColour(_)));
@@ -319,8 +319,9 @@ mod tests {
             };
             let marked = [&by_day, &lit].map(|m| m.label(&hit).is_some_and(|label| label < BESIDE));
             assert!(marked != [true, true], "face {f}");
-            // What is not marked is shown beside it.
-            assert!(by_day.label(&hit).is_some() && lit.label(&hit).is_some(), "face {f}");
+            // What the lamp's card does not mark is shown beside it; what it marks is left white on the other.
+            assert!(lit.label(&hit).is_some(), "face {f}");
+            assert!(by_day.label(&hit).is_some() != marked[1], "face {f}");
             day += usize::from(marked[0]);
             lamp += usize::from(marked[1]);
         }

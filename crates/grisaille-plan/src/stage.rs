@@ -160,8 +160,10 @@ pub enum MixPlace {
     Entry(usize),
     /// A step of an entry in the light of the rig.
     Step(usize, usize),
-    /// A step of an entry where a lamp rules.
-    LitStep(usize, LightId, usize),
+    /// A tone of an entry where a lamp rules, counted from 0, the darkest ([`LitRamp::tones`]).
+    ///
+    /// [`LitRamp::tones`]: crate::LitRamp::tones
+    LitTone(usize, LightId, usize),
     /// The recesses of an entry, where a wash gathers.
     Pools(usize),
     /// The lines between two entries, or within one that is named twice.

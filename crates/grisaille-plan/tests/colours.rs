@@ -154,10 +154,19 @@ fn steps_follow_the_light_and_a_lamp_warms_what_it_rules() {
     let used: Vec<f64> = suit.ramp.iter().filter(|s| s.area_mm2 > 0.0).map(|s| s.value).collect();
     assert!(used.len() >= 3 && used.windows(2).all(|w| w[0] < w[1]), "{used:?}");
     let lit = suit.lit.iter().find(|l| l.name == "lamp").expect("the lamp rules a side of the body");
-    for (plain, lit) in suit.ramp.iter().zip(&lit.steps) {
+    // Few tones, each in the place of the steps that it stands for: the mean of them, by what the lamp lights of each.
+    assert!((1..=3).contains(&lit.tones.len()) && lit.steps.len() == suit.ramp.len());
+    for tone in &lit.tones {
+        let (steps, plain) = (&lit.steps[tone.clone()], &suit.ramp[tone.clone()]);
+        let all: f64 = steps.iter().map(|s| s.area_mm2).sum();
+        let mean = |of: fn(Lab) -> f64| -> f64 {
+            steps.iter().zip(plain).map(|(s, p)| s.area_mm2 / all * of(p.wanted)).sum()
+        };
+        let lit = &steps[0];
         // Toward orange: more a* and more b*, at the same lightness but for what sRGB does not show.
-        assert!(lit.wanted.a > plain.wanted.a && lit.wanted.b > plain.wanted.b, "{plain:?} {lit:?}");
-        assert!((lit.wanted.l - plain.wanted.l).abs() < 6.0);
+        assert!(lit.wanted.a > mean(|c| c.a) && lit.wanted.b > mean(|c| c.b), "{plain:?} {lit:?}");
+        assert!((lit.wanted.l - mean(|c| c.l)).abs() < 6.0, "{plain:?} {lit:?}");
+        assert!(steps.iter().all(|s| s.wanted == lit.wanted && s.mix == lit.mix));
     }
     // Metal shows the light by itself and gets no steps for it.
     let hook = coloured.colouring.rows.iter().find(|r| r.material == Material::Tmm).unwrap();

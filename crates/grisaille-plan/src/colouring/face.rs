@@ -127,6 +127,8 @@ impl FacePart {
     }
 }
 
+/// A part of a face that is nowhere stronger than this, of 1, is not seen.
+const FAINT: f64 = 0.3;
 /// Places of one part stand so far apart, in heights of the face.
 const APART: f64 = 0.18;
 
@@ -265,7 +267,8 @@ impl Face {
         Features { red: 0.7 * red, lips: LIPS.at(u, v), cool: 0.6 * JAW.at(u, v) }
     }
 
-    /// Where a part of it lies among points of the surface, scene mm: of each of its places the middle.
+    /// Where a part of it lies among points of the surface, scene mm: of each of its places the middle; nowhere where a
+    /// beard or a helmet has taken its place.
     #[must_use]
     pub fn places(&self, part: FacePart, points: &[Point3<f32>]) -> Vec<Point3<f32>> {
         let each = points.iter().map(|p| (part.of(self.features(p.cast())), *p));
@@ -276,7 +279,7 @@ impl Face {
         for (much, point) in &each {
             let apart = |other: &Point3<f32>| f64::from((point - other).norm()) >= APART * self.height;
             // A slope toward a place that was found is not another one.
-            let strong = *much > 0.6 * each[0].0;
+            let strong = *much > f64::max(0.6 * each[0].0, FAINT);
             if found.len() < part.places() && strong && found.iter().all(apart) {
                 found.push(*point);
             }

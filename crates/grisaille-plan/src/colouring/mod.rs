@@ -15,6 +15,7 @@ mod row;
 mod seen;
 mod shelf;
 mod steps;
+mod tones;
 mod wash;
 mod which;
 mod wording;
@@ -38,7 +39,9 @@ use grisaille_base::{Code, Finding, LightId, Place, RegionId, Stop, Watch};
 use grisaille_colour::{Lab, Mix};
 use grisaille_form::{Ground, Regions};
 use grisaille_scheme::{Material, Scheme};
+use nalgebra::Point3;
 use row::RowMaker;
+use std::ops::Range;
 use wording::Words;
 
 /// A step of a ramp.
@@ -69,10 +72,21 @@ pub struct LitRamp {
     pub light: LightId,
     /// Its name.
     pub name: String,
-    /// Darkest first, as many as the ramp has.
+    /// Darkest first, as many as the ramp has. Those of one tone are of one colour and one mix.
     pub steps: Vec<StepColour>,
+    /// The tones that it is painted with, darkest first: which steps each stands for, as ranges that follow on each
+    /// other and cover all steps.
+    pub tones: Vec<Range<usize>>,
     /// Painted area in mm².
     pub area_mm2: f64,
+}
+
+impl LitRamp {
+    /// The tone that stands for a step, both counted from 0.
+    #[must_use]
+    pub fn tone_of(&self, step: usize) -> usize {
+        self.tones.iter().position(|steps| steps.contains(&step)).unwrap_or(0)
+    }
 }
 
 /// What some regions are painted with.
@@ -274,6 +288,19 @@ fn rows_of(
 }
 
 impl Colouring {
+    /// Where a part of the faces on a row is glazed, scene mm; empty where none of it is seen.
+    #[must_use]
+    pub fn face_places(&self, plan: &Plan, row: usize, part: FacePart) -> Vec<Point3<f32>> {
+        let surface = &plan.surface;
+        let own = surface.faces.iter().enumerate().filter(|(f, _)| self.row_of_face(*f) == Some(row));
+        let mut corners: Vec<u32> = own.flat_map(|(_, corners)| *corners).collect();
+        corners.sort_unstable();
+        corners.dedup();
+        let points: Vec<Point3<f32>> =
+            corners.into_iter().map(|c| surface.samples.position[c as usize]).collect();
+        self.rows[row].faces.iter().flat_map(|face| face.places(part, &points)).collect()
+    }
+
     /// The row that paints a face of the surface.
     #[must_use]
     pub fn row_of_face(&self, face: usize) -> Option<usize> {

@@ -5,7 +5,7 @@ use super::wash::takes_wash;
 use super::wording::Words;
 use super::{
     ColouringError, ColouringGround, Face, FaceColours, LitRamp, MaterialRule, RegionColours, Shelf,
-    StepColour, ThinLayer, Wash, find, material, material_rule, own_light, steps, thin_layer,
+    StepColour, ThinLayer, Wash, find, material, material_rule, own_light, steps, thin_layer, tones,
 };
 use crate::band::{Painted, painted_where};
 use crate::cut::cut;
@@ -20,6 +20,7 @@ use grisaille_light::Kind;
 use grisaille_mesh::Part;
 use grisaille_scheme::{LightEntry, Material, RegionPaint, Route, Scheme, Skipped};
 use nalgebra::Point3;
+use std::ops::Range;
 
 /// A lamp's zone of less than this share of a row, or of fewer touches of the brush than
 /// [`TOUCHES`], gets no steps of its own.
@@ -172,14 +173,15 @@ impl RowMaker<'_> {
                 daylight.add(&zone);
                 continue;
             }
-            let wanted = wanted.iter().map(|c| tinted(*c, zone.tint(), 1.0)).collect();
-            // What a lamp lights is painted over what is there, on every route.
-            let (steps, _) = self.mixed(wanted, &zone, (metal, false), base, watch)?;
-            lit.push(LitRamp { light: light.id, name: light.name.clone(), steps, area_mm2: area });
+            let wanted: Vec<Lab> = wanted.iter().map(|c| tinted(*c, zone.tint(), 1.0)).collect();
+            let (steps, tones) = self.lit(&wanted, &zone, watch)?;
+            lit.push(LitRamp { light: light.id, name: light.name.clone(), steps, tones, area_mm2: area });
         }
         let tint = if metal || entry.material == Material::Glow { LinearRgb::WHITE } else { daylight.tint() };
         let lit_by_day = wanted.iter().map(|c| tinted(*c, tint, 1.0)).collect();
-        let transparent = self.scheme.colours.route == Route::Transparent && !metal;
+        // A glaze lightens nothing: what shines is painted, to be the lightest of all.
+        let thin = !metal && entry.material != Material::Glow;
+        let transparent = self.scheme.colours.route == Route::Transparent && thin;
         let (ramp, glaze) = self.mixed(lit_by_day, &daylight, (metal, transparent), base, watch)?;
         let alone = |wanted: Lab, mix: Option<Mix>| StepColour { wanted, mix, area_mm2: 0.0, value: 0.0 };
         let line = match &entry.line {
@@ -257,13 +259,27 @@ impl RowMaker<'_> {
         let wanted = if transparent { no_lighter_than_below(wanted, zone) } else { wanted };
         let mut mixes = if metal { shelf.metals(base, &wanted) } else { shelf.ramp(&wanted, watch)? };
         let glaze = if transparent { glazed(shelf, &wanted, zone, base, &mut mixes) } else { None };
-        let step = |((wanted, mix), c): ((Lab, Option<Mix>), &Covered)| StepColour {
-            wanted,
-            mix,
-            area_mm2: c.area,
-            value: c.value(),
-        };
-        Ok((wanted.into_iter().zip(mixes).zip(&zone.steps).map(step).collect(), glaze))
+        Ok((steps_over(wanted, mixes, &zone.steps), glaze))
+    }
+
+    /// Steps where a lamp rules, in few tones, and which steps each tone stands for. What a lamp lights is painted over
+    /// what is there, on every route.
+    fn lit(
+        &self,
+        wanted: &[Lab],
+        zone: &Zone,
+        watch: &Watch,
+    ) -> Result<(Vec<StepColour>, Vec<Range<usize>>), Stop> {
+        let steps: Vec<(Lab, f64)> = wanted.iter().copied().zip(zone.steps.iter().map(|c| c.area)).collect();
+        let (tones, colours): (Vec<_>, Vec<Lab>) =
+            tones::few_tones(&steps, tones::LIT_TONES).into_iter().unzip();
+        let mixes = self.from.shelf.ramp(&colours, watch)?;
+        let each = tones.iter().zip(colours).zip(mixes);
+        let steps = each.flat_map(|((tone, wanted), mix)| {
+            let (wanted, mixes) = (vec![wanted; tone.len()], vec![mix; tone.len()]);
+            steps_over(wanted, mixes, &zone.steps[tone.clone()])
+        });
+        Ok((steps.collect(), tones))
     }
 
     fn wanted_ramp(
@@ -355,6 +371,12 @@ impl RowMaker<'_> {
     }
 }
 
+/// Steps with their colours, mixes and what they cover.
+fn steps_over(wanted: Vec<Lab>, mixes: Vec<Option<Mix>>, covered: &[Covered]) -> Vec<StepColour> {
+    let each = wanted.into_iter().zip(mixes).zip(covered);
+    each.map(|((wanted, mix), c)| StepColour { wanted, mix, area_mm2: c.area, value: c.value() }).collect()
+}
+
 /// Thin paint lightens nothing: on the transparent route no step is lighter than the primer's grey below it, and what
 /// is darkened keeps its saturation.
 fn no_lighter_than_below(wanted: Vec<Lab>, zone: &Zone) -> Vec<Lab> {
@@ -373,8 +395,12 @@ const WORTHWHILE: f64 = 0.05;
 /// A correction over a glaze that comes no nearer by this, CIEDE2000, is not seen at arm's length (ours).
 const NEARER: f64 = 3.0;
 
+/// Tones that a glaze leaves within this of each other, L*, read as one: less than a band (ours).
+const FLAT: f64 = 10.0;
+
 /// On the transparent route: where one glaze over the primer's grey of a step comes near enough, it takes the place
-/// of the opaque mix. Gives the glaze; `None` where it would nearly all be painted over.
+/// of the opaque mix. Gives the glaze; `None` where it would nearly all be painted over, or would leave one even
+/// tone: a base coat does that in half the coats.
 fn glazed(
     shelf: &Shelf,
     wanted: &[Lab],
@@ -391,7 +417,9 @@ fn glazed(
         |colour: &Lab, wanted: &Lab| Nearness::of(difference(*colour, *wanted)) != Nearness::OutOfReach;
     let each = layer.over.iter().zip(wanted).zip(&areas);
     let of_it: f64 = each.filter(|((colour, wanted), _)| reached(colour, wanted)).map(|(_, area)| area).sum();
-    if of_it < WORTHWHILE * areas.iter().sum::<f64>() {
+    let seen = || layer.over.iter().zip(&areas).filter(|(_, area)| **area > 0.0).map(|(colour, _)| colour.l);
+    let flat = seen().fold(f64::NEG_INFINITY, f64::max) - seen().fold(f64::INFINITY, f64::min) < FLAT;
+    if flat || of_it < WORTHWHILE * areas.iter().sum::<f64>() {
         return None;
     }
     for ((mix, colour), wanted) in mixes.iter_mut().zip(&layer.over).zip(wanted) {

@@ -114,7 +114,7 @@ pub(super) fn base(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Option<Sta
         }));
         // The figure's lamps are painted long before it: what they light here comes with it.
         for ramp in &row.lit {
-            let what = |i| say!(words, "what-lit", what = step_words(row, i, words), lamp = &ramp.name);
+            let what = |tone| say!(words, "what-lit", what = tone, lamp = &ramp.name);
             stage.recipes.extend(lit_recipes(row, ramp, what, from));
         }
     }

@@ -156,16 +156,25 @@ fn recipe(row: &RegionColours, what: String, step: &StepColour, from: &WorkGroun
     }
 }
 
-/// The steps of a row that a lamp lights, as recipes; `what` says what each is for.
+/// The tones of a row that a lamp lights, as recipes; `what` makes of the words for a tone what is told.
 fn lit_recipes(
     row: &RegionColours,
     ramp: &LitRamp,
-    what: impl Fn(usize) -> String,
+    what: impl Fn(String) -> String,
     from: &WorkGround<'_>,
 ) -> Vec<Recipe> {
-    let used = ramp.steps.iter().enumerate().filter(|(_, s)| s.area_mm2 > 0.0);
-    let each = used
-        .map(|(i, step)| recipe(row, what(i), step, from).at(MixPlace::LitStep(row.entry, ramp.light, i)));
+    let last = ramp.tones.len();
+    let each = ramp.tones.iter().enumerate().map(|(i, steps)| {
+        let key = match i {
+            _ if last == 1 => "what-tone-only",
+            0 => "what-tone-darkest",
+            i if i + 1 == last => "what-tone-lightest",
+            _ => "what-tone",
+        };
+        let tone = say!(from.words, key, tone = (i + 1).to_string(), last = last.to_string());
+        let place = MixPlace::LitTone(row.entry, ramp.light, i);
+        recipe(row, what(tone), &ramp.steps[steps.start], from).at(place)
+    });
     each.collect()
 }
 

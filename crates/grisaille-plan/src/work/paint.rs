@@ -48,9 +48,6 @@ pub(super) fn base_coat(list: &mut Vec<Stage>, row: &RegionColours, from: &WorkG
     list.push(stage);
 }
 
-/// Tones that a glaze leaves within this of each other, L*, read as one: less than a band (ours).
-const FLAT: f64 = 10.0;
-
 /// A row glazed over the primer's tones.
 pub(super) fn glaze(row: &RegionColours, layer: &ThinLayer, from: &WorkGround<'_>) -> Stage {
     let words = from.words;
@@ -71,19 +68,11 @@ pub(super) fn glaze(row: &RegionColours, layer: &ThinLayer, from: &WorkGround<'_
             place: MixPlace::Step(row.entry, i),
         })
         .collect();
-    let (mut dark, mut light) = (f64::INFINITY, f64::NEG_INFINITY);
-    for recipe in &stage.recipes {
-        (dark, light) = (dark.min(recipe.colour.l), light.max(recipe.colour.l));
-    }
-    let flat = light - dark < FLAT;
-    stage.steps = vec![
-        say!(words, "glaze-brush-on", region = &row.name),
-        say!(words, if flat { "glaze-stop-flat" } else { "glaze-stop" }),
-    ];
+    stage.steps = vec![say!(words, "glaze-brush-on", region = &row.name), say!(words, "glaze-stop")];
     stage.thinning = Some(layer.thinning(words));
     stage.brush = Some(say!(words, "glaze-brush"));
     stage.drying = Some(say!(words, "drying-glaze"));
-    stage.done_when = say!(words, if flat { "glaze-done-flat" } else { "glaze-done" });
+    stage.done_when = say!(words, "glaze-done");
     stage.mistake = say!(words, "glaze-mistake");
     stage.repair = say!(words, "glaze-repair");
     stage
@@ -141,17 +130,27 @@ fn share_in_words(share: f64, words: &Words) -> String {
 
 /// What the faces of a row get on top of its shadows and lights.
 fn faces(stage: &mut Stage, row: &RegionColours, from: &WorkGround<'_>) {
+    let at = from.colouring.rows.iter().position(|r| r.entry == row.entry);
+    let shows = |part| at.is_some_and(|at| !from.colouring.face_places(from.plan, at, part).is_empty());
     for face in &row.faces {
         let colours = &face.colours;
+        stage.steps.push(say!(from.words, "face-lights"));
         for (key, part, colour) in [
             ("what-red", FacePart::Red, &colours.red),
             ("what-lip", FacePart::Lip, &colours.lips),
             ("what-jaw", FacePart::Jaw, &colours.cool),
         ] {
-            let recipe = lone(row, say!(from.words, key), colour.clone(), from);
-            stage.recipes.push(recipe.at(MixPlace::Face(row.entry, part)));
+            if shows(part) {
+                let recipe = lone(row, say!(from.words, key), colour.clone(), from);
+                stage.recipes.push(recipe.at(MixPlace::Face(row.entry, part)));
+            }
         }
-        stage.steps.push(say!(from.words, "face-lights"));
+        if shows(FacePart::Red) {
+            stage.steps.push(say!(from.words, "face-red"));
+        }
+        if shows(FacePart::Jaw) {
+            stage.steps.push(say!(from.words, "face-jaw"));
+        }
     }
 }
 
@@ -256,9 +255,7 @@ fn lamp(from: &WorkGround<'_>, light: &PlannedLight, figure: &[&RegionColours]) 
         from.scheme.lights.iter().find(|l| l.id == light.id).map(|l| LinearRgb::from_srgb8(l.colour));
     for row in &lit {
         let Some(ramp) = row.lit.iter().find(|l| l.light == light.id) else { continue };
-        let last = ramp.steps.len().to_string();
-        let what = |i: usize| say!(words, "what-step", step = (i + 1).to_string(), last = &last);
-        stage.recipes.extend(lit_recipes(row, ramp, what, from));
+        stage.recipes.extend(lit_recipes(row, ramp, |tone| tone, from));
     }
     let falloff = falloff_in_words(&light.kind, 0, words).unwrap_or_default();
     stage.steps.push(say!(words, "lamp-colour-where", falloff = falloff));
