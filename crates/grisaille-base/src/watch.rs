@@ -130,6 +130,15 @@ impl Watch {
         }
     }
 
+    /// Both works, side by side on this watch's threads.
+    pub fn both<A: Send, B: Send>(
+        &self,
+        one: impl FnOnce() -> A + Send,
+        other: impl FnOnce() -> B + Send,
+    ) -> (A, B) {
+        self.run(|| rayon::join(one, other))
+    }
+
     /// `of(i)` for each i below `count`, in their order, worked out side by side
     /// on this watch's threads. Asks at every one whether to stop, so what
     /// `of` does is all that a cancel waits for.

@@ -149,23 +149,20 @@ impl Composer<'_> {
         let mut image = shaded.image;
         let behind_mm = 2.0 * frame.mm_per_pixel() + 0.002 * self.plan.mesh.bounds().extents()[2];
         let drawn = self.strokes_of(marking, texts, frame, behind_mm, &scene)?;
-        let pixels = match &shaded.areas {
-            Some(areas) => areas.per_pixel(self.watch)?,
-            None => Vec::new(),
-        };
+        let watch = self.watch;
         let size = [image.width(), image.height()].map(|px| f64::from(px) / SMOOTH);
         let spots = drawn.iter().filter_map(|d| Some((d.text.clone(), d.anchor(size)?)));
+        let spots: Vec<(String, [f64; 2])> = spots.collect();
         let text = |label: u16| texts.get(usize::from(label)).cloned().unwrap_or_default();
-        let ground = Ground { pixels: &pixels, size_px: [image.width(), image.height()], fineness: SMOOTH };
-        let labels = lettered(&ground, 2, text, spots.collect(), self.watch)?;
-        let file = match ink {
+        let size_px = [image.width(), image.height()];
+        let pack = || match ink {
             // Borders of areas are lines over it: what is left is smooth.
-            Ink::Colour => image.jpeg(SMOOTH, self.watch)?,
+            Ink::Colour => image.jpeg(SMOOTH, watch),
             // Patterns are not.
             Ink::Grey => {
                 image.to_grey();
                 image.to_levels(LEVELS);
-                image.png(SMOOTH, self.watch)?
+                image.png(SMOOTH, watch)
             }
         };
         let pen = BorderPen { width: BORDER, strength: 1.0 };
@@ -178,7 +175,17 @@ impl Composer<'_> {
             | StageKind::Spots => Contours::Faint,
             _ => Contours::Plain,
         };
-        let mut lines = scene.lines_over(shaded.areas.as_ref(), pen, contours, self.watch)?;
+        let over = || {
+            let pixels = match &shaded.areas {
+                Some(areas) => areas.per_pixel(watch)?,
+                None => Vec::new(),
+            };
+            let ground = Ground { pixels: &pixels, size_px, fineness: SMOOTH };
+            let labels = lettered(&ground, 2, text, spots, watch)?;
+            Ok((scene.lines_over(shaded.areas.as_ref(), pen, contours, watch)?, labels))
+        };
+        let (file, over) = watch.both(pack, over);
+        let (file, (mut lines, labels)) = (file?, over?);
         if !drawn.is_empty() {
             // What is light needs a dark rim on a pale figure.
             let rimmed = !matches!(kind, StageKind::Lining);
@@ -193,7 +200,7 @@ impl Composer<'_> {
             lines.push(marked_svg([frame.width(), frame.height()], &layers, SMOOTH));
         }
         let side = self.side(frame.view());
-        let [width, height] = [image.width(), image.height()].map(|px| Millimetres(f64::from(px) / SMOOTH));
+        let [width, height] = size_px.map(|px| Millimetres(f64::from(px) / SMOOTH));
         let picture = Picture {
             width,
             height,

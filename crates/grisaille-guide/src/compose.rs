@@ -378,20 +378,24 @@ impl<'a> Composer<'a> {
         if ink == Ink::Grey {
             image.to_grey();
         }
-        let lines = scene.lines_over(areas.as_ref(), BorderPen::FINE, Contours::Plain, self.watch)?;
+        let (plan, watch) = (self.plan, self.watch);
+        let text = |label: u16| match look {
+            Look::Zones if label == u16::from(NO_ZONE) => String::new(),
+            Look::Zones => label.to_string(),
+            _ => plan.bands.rows.get(usize::from(label)).map_or('?', |b| b.letter).to_string(),
+        };
+        let size_px = [image.width(), image.height()];
+        let over = || {
+            let lines = scene.lines_over(areas.as_ref(), BorderPen::FINE, Contours::Plain, watch)?;
+            let Some(areas) = areas.as_ref().filter(|_| !in_steps) else { return Ok((lines, Vec::new())) };
+            let pixels = areas.per_pixel(watch)?;
+            let ground = Ground { pixels: &pixels, size_px, fineness };
+            Ok((lines, lettered(&ground, 5, text, Vec::new(), watch)?))
+        };
         // Flat greys match the legend's to the bit.
-        let file = if flat { image.png(fineness, self.watch)? } else { image.jpeg(fineness, self.watch)? };
-        let mut labels = Vec::new();
-        if let Some(areas) = areas.filter(|_| !in_steps) {
-            let text = |label: u16| match look {
-                Look::Zones if label == u16::from(NO_ZONE) => String::new(),
-                Look::Zones => label.to_string(),
-                _ => self.plan.bands.rows.get(usize::from(label)).map_or('?', |b| b.letter).to_string(),
-            };
-            let pixels = areas.per_pixel(self.watch)?;
-            let ground = Ground { pixels: &pixels, size_px: [image.width(), image.height()], fineness };
-            labels = lettered(&ground, 5, text, Vec::new(), self.watch)?;
-        }
+        let pack = || if flat { image.png(fineness, watch) } else { image.jpeg(fineness, watch) };
+        let (file, over) = watch.both(pack, over);
+        let (file, (lines, labels)) = (file?, over?);
         self.span.advance(1);
         Ok(Picture {
             width: Millimetres(f64::from(image.width()) / fineness),

@@ -8,7 +8,7 @@ use grisaille_base::{LightId, Lightness, Stop, Watch};
 use grisaille_colour::{FalseColour, Lab, LinearRgb, luminance_from_lightness, printed_grey};
 use grisaille_light::Kind;
 use grisaille_plan::{NO_ZONE, Plan, RegionColours, Tone, Zone, coverage, layered, step_at, tone_colour};
-use std::cell::OnceCell;
+use std::sync::OnceLock;
 
 /// What a view shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,7 +55,7 @@ pub struct Scene<'p> {
     plan: &'p Plan,
     items: ItemBuffer,
     pixels_per_paper_mm: f64,
-    strokes: OnceCell<Vec<Stroke>>,
+    strokes: OnceLock<Vec<Stroke>>,
 }
 
 /// A shaded view, with the areas that its borders and labels follow, if it has any.
@@ -106,7 +106,7 @@ impl<'p> Scene<'p> {
         let surface = &plan.surface;
         let keep = |f: grisaille_base::FaceId| surface.open_corners(f.index()) > 0;
         let items = ItemBuffer::draw(&surface.samples.position, &surface.faces, keep, frame, 2, watch)?;
-        Ok(Self { plan, items, pixels_per_paper_mm, strokes: OnceCell::new() })
+        Ok(Self { plan, items, pixels_per_paper_mm, strokes: OnceLock::new() })
     }
 
     /// The frame that was drawn.
@@ -198,7 +198,7 @@ impl<'p> Scene<'p> {
     #[must_use]
     pub fn with_lines(self, known: &ViewLines) -> Self {
         let settings = DrawingSettings::on_paper(self.pixels_per_paper_mm);
-        let strokes = OnceCell::from(known.in_frame(self.items.frame(), &settings));
+        let strokes = OnceLock::from(known.in_frame(self.items.frame(), &settings));
         Self { strokes, ..self }
     }
 
