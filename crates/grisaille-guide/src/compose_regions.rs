@@ -150,9 +150,7 @@ impl Composer<'_> {
     fn look_of(&self, regions: &Regions, region: usize) -> LinearRgb {
         match (self.coloured, self.colours_of(region)) {
             // As it will be mixed, so that it agrees with the cards.
-            (Some(_), Some(row)) => {
-                row.ramp.get(row.base_step()).map_or(row.base, grisaille_plan::StepColour::shown).shown()
-            }
+            (Some(_), Some(row)) => row.middle().shown(),
             // A scheme may leave a region without colours.
             (Some(_), None) => LinearRgb::WHITE,
             _ => regions.regions.get(region).map_or(LinearRgb::WHITE, |r| LinearRgb::from_srgb8(r.swatch)),
@@ -216,10 +214,8 @@ impl Composer<'_> {
         let ruling = self.strongest_lights(regions);
         let mut rows = Vec::new();
         for (i, region) in regions.regions.iter().enumerate().filter(|(i, _)| painted[*i]) {
-            let shown = self.colours_of(i).map_or_else(
-                || mean[i].map(|l| l.0),
-                |row| row.ramp.get(row.base_step()).map(|s| s.shown().l),
-            );
+            let middle = self.colours_of(i).map(RegionColours::middle);
+            let shown = middle.map_or_else(|| mean[i].map(|l| l.0), |colour| Some(colour.l));
             let (lightness, value) = match shown {
                 Some(l) => (
                     format!("{l:.0}"),
@@ -229,9 +225,7 @@ impl Composer<'_> {
             };
             let mut cells = vec![self.sided_name(i, regions, painted)];
             if self.coloured.is_some() {
-                let row = self.colours_of(i);
-                let base = row.and_then(|row| row.ramp.get(row.base_step()));
-                cells.push(base.map_or_else(|| "–".into(), |step| called(step.shown(), self.words)));
+                cells.push(middle.map_or_else(|| "–".into(), |colour| called(colour, self.words)));
             }
             cells.extend([
                 lightness,

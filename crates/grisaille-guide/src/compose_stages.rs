@@ -405,12 +405,15 @@ fn told_value(recipe: &Recipe) -> String {
     format!("{:.1}", value(Lightness(recipe.colour.l)))
 }
 
-/// Recipes of one mix, by their places: those in a row, and of lines and touches, which come in no order, all.
+/// Recipes of one mix, by their places: those in a row, and of lines, touches and washes, which come in no order, all.
 fn grouped(recipes: &[Recipe]) -> Vec<Vec<&Recipe>> {
     let mut groups: Vec<Vec<&Recipe>> = Vec::new();
     for recipe in recipes {
         let same = |group: &Vec<&Recipe>| recipe.mix.is_some() && group[0].mix == recipe.mix;
-        let in_order = !matches!(recipe.place, MixPlace::Lines(_) | MixPlace::Edges(_) | MixPlace::Spots(_));
+        let in_order = !matches!(
+            recipe.place,
+            MixPlace::Lines(_) | MixPlace::Edges(_) | MixPlace::Spots(_) | MixPlace::Pools(_)
+        );
         let back = if in_order { 1 } else { groups.len() };
         match groups.iter_mut().rev().take(back).find(|group| same(group)) {
             Some(group) => group.push(recipe),

@@ -40,7 +40,7 @@ impl Composer<'_> {
             facts,
             lights: lights.collect(),
             palette: self.coloured.map(|c| palette(choice, c, words)).unwrap_or_default(),
-            bottles: bottles(&self.stages),
+            bottles: bottles(&self.stages, words),
         })
     }
 }
@@ -58,15 +58,15 @@ fn palette(choice: &ColourChoice, coloured: &Coloured, words: &Words) -> Vec<Pal
             })
             .collect();
     }
-    // What its base coat comes to in mood and light is what the painter meets, not the colour that was named.
-    let base_coat = |p: &Proportion| {
+    // What it comes to in mood and light is what the painter meets, not the colour that was named.
+    let met = |p: &Proportion| {
         let painted = coloured.colouring.rows.iter().filter(|row| choice.regions[row.entry].colour == p.name);
         let most = painted.max_by(|a, b| a.seen_share.total_cmp(&b.seen_share))?;
-        Some(most.ramp[most.base_step()].shown())
+        Some(most.middle())
     };
     let colour = |p: &Proportion| {
         let entry = choice.palette.iter().find(|e| e.name == p.name)?;
-        base_coat(p).or_else(|| colour_from_text(&entry.colour).ok())
+        met(p).or_else(|| colour_from_text(&entry.colour).ok())
     };
     let named = |p: &Proportion| {
         let painted = choice.regions.iter().filter(|r| r.colour == p.name);
@@ -85,8 +85,11 @@ fn palette(choice: &ColourChoice, coloured: &Coloured, words: &Words) -> Vec<Pal
     rows.collect()
 }
 
+/// A paint of more stages than this stays open; which they are is not listed.
+const LISTED: usize = 6;
+
 /// The paints of all stages, each with the numbers of its stages.
-fn bottles(stages: &[Stage]) -> Vec<BottleRow> {
+fn bottles(stages: &[Stage], words: &Words) -> Vec<BottleRow> {
     let mut used: Vec<(&Bottle, Vec<usize>)> = Vec::new();
     for (i, stage) in stages.iter().enumerate() {
         for bottle in stage.recipes.iter().flat_map(|r| &r.paints) {
@@ -101,7 +104,16 @@ fn bottles(stages: &[Stage]) -> Vec<BottleRow> {
         BottleRow {
             colour: srgb(bottle.colour.shown()),
             name: bottle.name.clone(),
-            stages: in_runs(&numbers),
+            stages: match numbers.as_slice() {
+                [first, .., last] if numbers.len() > LISTED => say!(
+                    words,
+                    "bottle-many",
+                    n = numbers.len(),
+                    first = first.to_string(),
+                    last = last.to_string(),
+                ),
+                few => in_runs(few),
+            },
         }
     });
     rows.collect()

@@ -256,7 +256,8 @@ fn rows_that_were_kept_are_those_that_would_be_made_anew() {
                 assert!(bare.ramp.iter().all(|s| s.mix.is_none()), "{what}");
                 let wanted =
                     |r: &grisaille_plan::RegionColours| r.ramp.iter().map(|s| s.wanted).collect::<Vec<_>>();
-                assert_eq!(wanted(bare), wanted(row), "{what}");
+                // Without paints nobody knows what a glaze would make of the primer's greys.
+                assert!(row.glaze.is_some() || wanted(bare) == wanted(row), "{what}");
             }
         }
         let anew = colouring(&scheme, &plan, from, &watch).expect("sound");

@@ -41,6 +41,7 @@ use grisaille_form::{Ground, Regions};
 use grisaille_scheme::{Material, Scheme};
 use nalgebra::Point3;
 use row::RowMaker;
+pub(crate) use row::TOUCHES;
 use std::ops::Range;
 use wording::Words;
 
@@ -140,6 +141,23 @@ impl RegionColours {
     #[must_use]
     pub fn plain_ramp(&self) -> &[Lab] {
         &self.plain
+    }
+
+    /// The one colour that it goes by: that of its base coat, or where it is glazed the mean by area of what stands
+    /// there.
+    #[must_use]
+    pub fn middle(&self) -> Lab {
+        let all: f64 = self.ramp.iter().map(|s| s.area_mm2).sum();
+        match self.ramp.get(self.base_step()) {
+            Some(_) if self.glaze.is_some() && all > 0.0 => {
+                self.ramp.iter().fold(Lab::new(0.0, 0.0, 0.0), |sum, step| {
+                    let (w, c) = (step.area_mm2 / all, step.shown());
+                    Lab { l: sum.l + w * c.l, a: sum.a + w * c.a, b: sum.b + w * c.b }
+                })
+            }
+            Some(base) => base.shown(),
+            None => self.base,
+        }
     }
 
     /// The step of its ramp that its base coat has, counted from 0: the one whose lightness is nearest to the base

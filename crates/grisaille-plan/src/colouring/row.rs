@@ -25,8 +25,8 @@ use std::ops::Range;
 /// A lamp's zone of less than this share of a row, or of fewer touches of the brush than
 /// [`TOUCHES`], gets no steps of its own.
 const LEAST_ZONE: f64 = 0.03;
-/// How many touches of the brush tip are too few.
-const TOUCHES: f64 = 6.0;
+/// How many touches of the brush tip are too few to mix a paint for.
+pub(crate) const TOUCHES: f64 = 6.0;
 
 /// What rows are made from.
 pub(super) struct RowMaker<'a> {
@@ -246,7 +246,8 @@ impl RowMaker<'_> {
         .collect()
     }
 
-    /// Steps with their mixes and what they cover, and where they are to be transparent the glaze for them.
+    /// Steps with their mixes and what they cover, and where they are to be transparent and a glaze serves, that glaze.
+    /// Opaque steps are not held to the greys of the primer.
     fn mixed(
         &self,
         wanted: Vec<Lab>,
@@ -256,10 +257,15 @@ impl RowMaker<'_> {
         watch: &Watch,
     ) -> Result<(Vec<StepColour>, Option<ThinLayer>), Stop> {
         let shelf = self.from.shelf;
-        let wanted = if transparent { no_lighter_than_below(wanted, zone) } else { wanted };
-        let mut mixes = if metal { shelf.metals(base, &wanted) } else { shelf.ramp(&wanted, watch)? };
-        let glaze = if transparent { glazed(shelf, &wanted, zone, base, &mut mixes) } else { None };
-        Ok((steps_over(wanted, mixes, &zone.steps), glaze))
+        if transparent {
+            let wanted = no_lighter_than_below(&wanted, zone);
+            let mut mixes = shelf.ramp(&wanted, watch)?;
+            if let Some(glaze) = glazed(shelf, &wanted, zone, base, &mut mixes) {
+                return Ok((steps_over(wanted, mixes, &zone.steps), Some(glaze)));
+            }
+        }
+        let mixes = if metal { shelf.metals(base, &wanted) } else { shelf.ramp(&wanted, watch)? };
+        Ok((steps_over(wanted, mixes, &zone.steps), None))
     }
 
     /// Steps where a lamp rules, in few tones, and which steps each tone stands for. What a lamp lights is painted over
@@ -379,8 +385,8 @@ fn steps_over(wanted: Vec<Lab>, mixes: Vec<Option<Mix>>, covered: &[Covered]) ->
 
 /// Thin paint lightens nothing: on the transparent route no step is lighter than the primer's grey below it, and what
 /// is darkened keeps its saturation.
-fn no_lighter_than_below(wanted: Vec<Lab>, zone: &Zone) -> Vec<Lab> {
-    let each = wanted.into_iter().zip(&zone.steps).map(|(colour, c)| {
+fn no_lighter_than_below(wanted: &[Lab], zone: &Zone) -> Vec<Lab> {
+    let each = wanted.iter().zip(&zone.steps).map(|(colour, c)| {
         let l = if c.area > 0.0 { colour.l.min(c.value()) } else { colour.l };
         let s = l / colour.l.max(1.0);
         Lab { l, a: s * colour.a, b: s * colour.b }

@@ -64,7 +64,7 @@ pub(super) fn metal(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Vec<Stage
         stage.regions = vec![row.name.clone()];
         // Its base coat is there since the figure was table-ready.
         let base = row.base_step();
-        let used = row.ramp.iter().enumerate().filter(|(i, s)| *i != base && s.area_mm2 > 0.0);
+        let used = row.ramp.iter().enumerate().filter(|(i, s)| *i != base && from.is_worth_a_mix(s.area_mm2));
         let mut recipes: Vec<Recipe> = Vec::new();
         for (i, step) in used {
             let next = recipe(row, step_words(row, i, words), step, from).at(MixPlace::Step(row.entry, i));
@@ -118,7 +118,9 @@ pub(super) fn base(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Option<Sta
             stage.recipes.extend(lit_recipes(row, ramp, what, from));
         }
     }
-    let lighter = rows.iter().any(|row| row.ramp.iter().skip(row.base_step() + 1).any(|s| s.area_mm2 > 0.0));
+    let lighter = rows
+        .iter()
+        .any(|row| row.ramp.iter().skip(row.base_step() + 1).any(|s| from.is_worth_a_mix(s.area_mm2)));
     let coat = if lighter { "base-coat" } else { "base-coat-darker" };
     stage.steps = vec![say!(words, coat), say!(words, "base-calmer"), say!(words, "base-rim")];
     stage.thinning = Some(say!(words, "thin-base"));

@@ -9,7 +9,11 @@ use grisaille_words::say;
 
 pub(super) fn stages(from: &WorkGround<'_>) -> Vec<Stage> {
     let (plan, words) = (from.plan, from.words);
-    let mut list = vec![prepare(words)];
+    let mut first = prepare(words);
+    if plan.assembly.is_none() {
+        first.steps.push(say!(words, "prepare-one-print"));
+    }
+    let mut list = vec![first];
     if from.scheme.colours.route == Route::BrushOnly {
         list.extend(by_brush(from));
     } else {
