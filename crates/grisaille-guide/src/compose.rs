@@ -1,9 +1,9 @@
 //! From a plan to sheets: draws the pictures, writes the words.
 
 use crate::arrange::{Arranged, Field, MARGIN, best, largest, on_field};
-use crate::compose_stages::called;
 use crate::lettering::{Ground, lettered};
 use crate::paper::Paper;
+use crate::recipe_rows::called;
 use crate::sheets::{
     BandRow, Fact, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, ValueSheet, ViewPicture, Warning,
     ZoneRow,

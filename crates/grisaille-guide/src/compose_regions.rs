@@ -3,9 +3,9 @@
 use crate::arrange::{Field, on_field};
 use crate::card_pictures::in_ink;
 use crate::compose::{BACK, Composer, FINENESS, FRONT, srgb};
-use crate::compose_stages::called;
 use crate::labels::boundary;
 use crate::print::{area, percent};
+use crate::recipe_rows::called;
 use crate::survey::Survey;
 use crate::view_sheet::{NamedRow, NamedView, Tag, ViewSheet};
 use grisaille_base::{Lightness, Millimetres, RegionId, Stop};

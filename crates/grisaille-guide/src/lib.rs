@@ -40,6 +40,7 @@ mod paper;
 mod picture;
 mod primer_sheet;
 mod print;
+mod recipe_rows;
 mod sheets;
 mod survey;
 mod typeset;
