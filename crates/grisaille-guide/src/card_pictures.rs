@@ -5,7 +5,7 @@ use crate::lettering::{Ground, lettered};
 use crate::mark::{BESIDE, MarkedLine, Marking};
 use crate::sheets::{Picture, ViewPicture};
 use crate::survey::{CloseUp, RowRoom, Survey};
-use grisaille_base::{Millimetres, Stop};
+use grisaille_base::{Millimetres, RegionId, Stop};
 use grisaille_colour::{LinearRgb, printed_in_grey};
 use grisaille_picture::{
     BorderPen, Contours, Frame, LineKind, LinePen, Mark, Pattern, Scene, Stroke, marked_svg,
@@ -17,6 +17,8 @@ use std::collections::BTreeSet;
 
 /// Borders of marked areas on paper, mm.
 const BORDER: f64 = 0.28;
+/// Every so many pixels is enough to see which region a picture shows.
+const SPARSE: usize = 4;
 /// Lines and spots on paper, mm.
 const LINE: f64 = 0.5;
 const SPOT: f64 = 1.2;
@@ -53,6 +55,8 @@ pub(crate) struct Marked {
     pub(crate) picture: Picture,
     /// Its side in words.
     pub(crate) side: String,
+    /// The one region that is marked on it, where others are called the same; else empty.
+    pub(crate) piece: String,
     /// The touches that are seen on it.
     pub(crate) touches: Vec<usize>,
 }
@@ -93,11 +97,31 @@ impl Composer<'_> {
         for close_up in survey.close_ups(self.plan, marking, rooms, self.watch)? {
             let marked = self.marked(about, marking, texts, &close_up)?;
             touches.extend(marked.touches);
-            let name = marked.side;
-            pictures.push(ViewPicture { name, caption: String::new(), picture: marked.picture });
+            pictures.push(ViewPicture { name: marked.side, caption: marked.piece, picture: marked.picture });
         }
         self.survey = Some(survey);
         Ok((pictures, marking.spots.len() - touches.len()))
+    }
+
+    /// Which of two regions of one name a picture shows the marked part of, such as the left glove; empty where it
+    /// shows both, or there are no two.
+    fn piece(&self, marking: &Marking<'_>, scene: &Scene<'_>) -> String {
+        let (Some(regions), items) = (self.regions, scene.items()) else { return String::new() };
+        let mut shown: BTreeSet<RegionId> = BTreeSet::new();
+        for row in (0..items.rows()).step_by(SPARSE) {
+            for column in (0..items.columns()).step_by(SPARSE) {
+                let hit = items.hit(column, row);
+                let marked = hit.filter(|hit| marking.label(hit).is_some_and(|label| label < BESIDE));
+                shown.extend(marked.and_then(|hit| regions.of_face.get(hit.face.index())));
+            }
+        }
+        let mut shown = shown.into_iter();
+        let (Some(region), None) = (shown.next(), shown.next()) else { return String::new() };
+        let (own, sided) = (
+            self.region_name(region.index()),
+            self.sided_name(region.index(), regions, &self.painted_regions(regions)),
+        );
+        if own == sided { String::new() } else { sided }
     }
 
     /// What is seen of the lines and spots of a marking.
@@ -211,6 +235,7 @@ impl Composer<'_> {
             labels,
         };
         self.span.advance(1);
-        Ok(Marked { picture, side, touches: drawn.iter().filter_map(|d| d.touch).collect() })
+        let piece = self.piece(marking, &scene);
+        Ok(Marked { picture, side, piece, touches: drawn.iter().filter_map(|d| d.touch).collect() })
     }
 }

@@ -38,9 +38,10 @@ impl Composer<'_> {
     pub(crate) fn line_sheets(&mut self) -> Result<Vec<ViewSheet>, Stop> {
         let Some(lining) = self.lining else { return Ok(Vec::new()) };
         let mut sheets = Vec::new();
-        for (of, lines) in
-            [(Of::Recesses, &lining.recesses[..]), (Of::Edges, &lining.edges[..lining.figure_edges])]
-        {
+        for (of, lines) in [
+            (Of::Recesses, &lining.recesses[..lining.figure_recesses]),
+            (Of::Edges, &lining.edges[..lining.figure_edges]),
+        ] {
             if lines.is_empty() {
                 continue;
             }

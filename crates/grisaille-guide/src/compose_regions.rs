@@ -94,7 +94,7 @@ impl Composer<'_> {
     }
 
     /// Which regions have anything that is painted: neither buried nor the underside or a print support.
-    fn painted_regions(&self, regions: &Regions) -> Vec<bool> {
+    pub(crate) fn painted_regions(&self, regions: &Regions) -> Vec<bool> {
         let mut painted = vec![false; regions.regions.len()];
         for (_, region) in self.painted_faces(regions) {
             painted[region] = true;
@@ -131,7 +131,7 @@ impl Composer<'_> {
     }
 
     /// Its name, with its side where two regions have one name and stand on either side of the figure.
-    fn sided_name(&self, region: usize, regions: &Regions, painted: &[bool]) -> String {
+    pub(crate) fn sided_name(&self, region: usize, regions: &Regions, painted: &[bool]) -> String {
         let name = self.region_name(region);
         let same = |i: &usize| *i != region && painted[*i] && self.region_name(*i) == name;
         let others: Vec<usize> = (0..regions.regions.len()).filter(same).collect();

@@ -22,7 +22,7 @@ struct Sizes {
     plain: f64,
     /// Of pictures on cards with mixes.
     usual: RowRoom<'static>,
-    /// The same above all words, for a part with many tones that is too large for the other.
+    /// The same above all words, for what has many tones or many places and is too large for the other.
     above: Option<RowRoom<'static>>,
 }
 
@@ -45,7 +45,16 @@ impl Sizes {
 
     /// Where pictures of what a stage marks find room.
     fn rooms(self, kind: StageKind) -> Vec<RowRoom<'static>> {
-        let above = self.above.filter(|_| matches!(kind, StageKind::ShadowsAndLights | StageKind::Base));
+        let spread = matches!(
+            kind,
+            StageKind::ShadowsAndLights
+                | StageKind::Base
+                | StageKind::Wash
+                | StageKind::Lining
+                | StageKind::Edges
+                | StageKind::Spots
+        );
+        let above = self.above.filter(|_| spread);
         std::iter::once(self.usual).chain(above).collect()
     }
 }
@@ -272,7 +281,7 @@ fn see(composer: &Composer<'_>, kind: StageKind) -> Option<SeeSheet> {
         StageKind::Lining if prints(SheetKind::Lines) => at("part-lines", "lines".into()),
         StageKind::Edges if prints(SheetKind::Lines) => {
             // Recesses have the first sheet of that part, if there are any.
-            let first = composer.lining.is_none_or(|l| l.recesses.is_empty());
+            let first = composer.lining.is_none_or(|l| l.figure_recesses == 0);
             at("part-lines", if first { "lines".into() } else { "lines-1".into() })
         }
         StageKind::Eyes if prints(SheetKind::Faces) && composer.has_faces() => {

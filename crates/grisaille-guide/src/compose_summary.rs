@@ -25,8 +25,8 @@ impl Composer<'_> {
         let words = self.words;
         let fact = |key: &str, value: String| Fact { label: say!(words, key), value };
         let mut facts = Vec::new();
-        if self.coloured.is_some() {
-            facts.push(fact("fact-route", route(choice.route, words)));
+        if let Some(coloured) = self.coloured {
+            facts.push(fact("fact-route", route(choice.route, coloured, words)));
             if let Some(mood) = &choice.mood {
                 let (name, strength) =
                     (words.term("mood", &mood.name), format!("{:.0}", 100.0 * mood.strength));
@@ -128,7 +128,13 @@ pub(crate) fn in_runs(numbers: &[usize]) -> String {
     runs.collect::<Vec<_>>().join(", ")
 }
 
-fn route(route: Route, words: &Words) -> String {
+fn route(route: Route, coloured: &Coloured, words: &Words) -> String {
+    let glazed = coloured.colouring.rows.iter().filter(|row| row.glaze.is_some());
+    let glazed: Vec<String> = glazed.map(|row| row.name.clone()).collect();
+    // Where thin paint would leave nothing of the primer's tones, opaque paint takes its place.
+    if !glazed.is_empty() && glazed.len() < coloured.colouring.rows.len() {
+        return say!(words, "route-transparent-on", regions = words.list(&glazed));
+    }
     say!(
         words,
         match route {

@@ -168,7 +168,9 @@ impl<'a> Marking<'a> {
         let within = |line: &Line| line.faces.get(line.faces.len() / 2).and_then(|f| entry_of_face(*f));
         match stage.kind {
             StageKind::Lining => {
-                for (number, line) in (1..).zip(lining.recesses.iter().take(LINES_TOLD)) {
+                for (number, line) in
+                    (1..).zip(lining.recesses[..lining.figure_recesses].iter().take(LINES_TOLD))
+                {
                     let sides = match parted(line, &coloured.regions.of_face) {
                         Some([a, b]) => entry_of_region(a).zip(entry_of_region(b)),
                         None => within(line).map(|own| (own, own)),

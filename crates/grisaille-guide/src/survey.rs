@@ -15,13 +15,15 @@ const CELLS: f64 = 60.0;
 /// Paper round what is marked, mm: enough to see where it ends.
 const ROUND: f64 = 3.0;
 /// Paper shown round it where there is room, mm: enough to see what it belongs to.
-const CONTEXT: f64 = 12.0;
+const CONTEXT: f64 = 8.0;
 /// A picture shows no less than this share of the figure's height.
 const LEAST_SHOWN: f64 = 0.28;
 /// No part is enlarged more than this.
 const LARGEST: u32 = 6;
 /// Close-ups that show this share of all that is seen of it are enough; the next are tried where none do.
 const ENOUGH: [f64; 2] = [0.7, 0.5];
+/// More pictures, or larger ones, are taken at the same enlargement where they show so much more of all.
+const MORE: f64 = 0.13;
 /// A part with this share of all places of the figure is better seen whole than in parts.
 const LARGE: f64 = 0.12;
 /// One more picture is worth its paper where it shows this share of all that is seen.
@@ -91,6 +93,9 @@ impl Boxed {
         (0..2).all(|k| (self.low[k]..=self.high[k]).contains(&at[k]))
     }
 }
+
+/// Boxes, and the width and the height of the room for each on paper, mm.
+type Placed = (Vec<Boxed>, [f64; 2]);
 
 /// A picture to take: its frame and enlargement.
 pub(crate) struct CloseUp {
@@ -186,8 +191,14 @@ impl Survey {
                     watch.check()?;
                     let (boxes, seen) = self.greedy(&sides, [*width, room.high], (scale, n + 1));
                     if seen as f64 >= enough * all.len() as f64 {
-                        let each = boxes.iter().map(|b| self.window(&sides, b, [*width, room.high], scale));
-                        return Ok(each.collect());
+                        let least = seen as f64 + MORE * all.len() as f64;
+                        // Where a picture more is worth its paper there is another room for it.
+                        let more = match rooms {
+                            [_] => None,
+                            rooms => self.fuller(&sides, rooms, (scale, least), watch)?,
+                        };
+                        let (boxes, room) = more.unwrap_or((boxes, [*width, room.high]));
+                        return Ok(boxes.iter().map(|b| self.window(&sides, b, room, scale)).collect());
                     }
                 }
             }
@@ -196,6 +207,29 @@ impl Survey {
         let worth = |s: &&Side| s.spots.len() as f64 * GLADLY[s.view];
         let best = sides.iter().enumerate().max_by(|a, b| worth(&a.1).total_cmp(&worth(&b.1)));
         Ok(best.map(|(side, _)| self.fitted(&sides, side, first.alone())).into_iter().collect())
+    }
+
+    /// Boxes at a scale that show so many places at least, as many as any room allows, if there are any.
+    fn fuller(
+        &self,
+        sides: &[Side],
+        rooms: &[RowRoom<'_>],
+        (scale, least): (f64, f64),
+        watch: &Watch,
+    ) -> Result<Option<Placed>, Stop> {
+        let mut best: Option<(usize, Placed)> = None;
+        for room in rooms {
+            for (n, width) in room.widths.iter().enumerate() {
+                watch.check()?;
+                let size = [*width, room.high];
+                let (boxes, seen) = self.greedy(sides, size, (scale, n + 1));
+                let most = best.as_ref().map_or(0, |(most, _)| *most);
+                if seen as f64 >= least && seen > most {
+                    best = Some((seen, (boxes, size)));
+                }
+            }
+        }
+        Ok(best.map(|(_, placed)| placed))
     }
 
     /// Whether most of what is marked lies in pieces that a room holds whole when they are drawn twice as large. What
@@ -296,8 +330,8 @@ impl Survey {
         let margin = 1.0 / scale;
         let size = [0, 1].map(|k| {
             let wanted = (high[k] - low[k]) * mm + 2.0 * CONTEXT / scale;
-            // Not so narrow that its name does not fit below it.
-            let least = (0.6 * room[k]) / scale;
+            // Not so narrow that its name does not fit below it, nor a strip.
+            let least = [0.6, 0.4][k] * room[k] / scale;
             wanted.max(least).min(room[k] / scale).min(whole[k] + 2.0 * margin)
         });
         // The middle of what is marked, as far as the picture stays on the figure.

@@ -28,8 +28,11 @@ const HARDLY_SEEN: f64 = 0.1;
 pub struct Lining {
     /// The width of the brush in mm.
     pub width: f64,
-    /// Recesses to line, the most important first: bends of one piece and seams between pieces.
+    /// Recesses to line, the figure's first, each the most important first: bends of one piece and seams between
+    /// pieces; then those of the base.
     pub recesses: Vec<Line>,
+    /// How many of the recesses are the figure's.
+    pub figure_recesses: usize,
     /// Edges to catch, the figure's first, each by its light; then those of the base.
     pub edges: Vec<Line>,
     /// How many of the edges are the figure's.
@@ -87,15 +90,21 @@ pub(crate) fn lining_as_seen(
     rank_by_light(&mut edges, &light);
     // A base never takes the figure's highlights.
     let on_base = |f: u32| plan.part_of_face.get(f as usize).is_some_and(|p| *p != Part::Figure);
-    let base_edge = |l: &Line| 2 * l.faces.iter().filter(|f| on_base(**f)).count() > l.faces.len();
+    let share_on_base =
+        |l: &Line| l.faces.iter().filter(|f| on_base(**f)).count() as f64 / l.faces.len().max(1) as f64;
+    let base_line = |l: &Line| share_on_base(l) > 0.5;
+    // What parts the base from the figure is the figure's outline.
+    let within_base = |l: &Line| share_on_base(l) > 0.9;
     // What no view shows is work for nobody: it comes after all that is seen.
     let hidden = |line: &Line| {
         let shows = |f: &&u32| surface.faces[**f as usize].iter().any(|s| seen[*s as usize] > 0.0);
         (line.faces.iter().filter(shows).count() as f64) < HARDLY_SEEN * line.faces.len() as f64
     };
-    recesses.sort_by_key(hidden);
-    edges.sort_by_key(|line| (base_edge(line), hidden(line)));
-    let figure_edges = edges.iter().filter(|l| !base_edge(l)).count();
+    // The base is finished after the figure is lined.
+    recesses.sort_by_key(|line| (within_base(line), hidden(line)));
+    edges.sort_by_key(|line| (base_line(line), hidden(line)));
+    let figure_recesses = recesses.iter().filter(|l| !within_base(l)).count();
+    let figure_edges = edges.iter().filter(|l| !base_line(l)).count();
     for (f, light) in light.iter_mut().enumerate() {
         if on_base(f as u32) {
             *light = 0.0;
@@ -113,7 +122,17 @@ pub(crate) fn lining_as_seen(
     let smallest = SMALLEST_STROKES * width.0 * width.0;
     let mut hollows = hollows(&shape, &open, DEEP, smallest, watch)?;
     hollows.retain(|h| h.faces.iter().any(|f| plan.part_of_face[*f as usize].is_painted()));
-    Ok(Lining { width: width.0, recesses, edges, figure_edges, spots, hollows, grain, hollow_reach })
+    Ok(Lining {
+        width: width.0,
+        recesses,
+        figure_recesses,
+        edges,
+        figure_edges,
+        spots,
+        hollows,
+        grain,
+        hollow_reach,
+    })
 }
 
 /// The mean of what each face's corners have; nothing on hidden faces.

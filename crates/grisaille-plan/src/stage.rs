@@ -272,6 +272,7 @@ pub(crate) fn dark_coat(bands: &Bands, values: &Values, words: &Words) -> Stage 
         done_when: say!(words, "dark-done"),
         mistake: say!(words, "dark-mistake"),
         repair: say!(words, "dark-repair"),
+        thinning: Some(say!(words, "thin-primer")),
         drying: Some(say!(words, "drying-primer")),
         cautions: vec![
             spray_caution(words),
@@ -301,6 +302,7 @@ pub(crate) fn mid_coat(bands: &Bands, words: &Words) -> Stage {
         done_when: say!(words, "mid-done", letter = mid.letter),
         mistake: say!(words, "mid-mistake"),
         repair: say!(words, "mid-repair"),
+        thinning: Some(say!(words, "thin-primer")),
         drying: Some(say!(words, "drying-primer")),
         cautions: vec![spray_caution(words)],
         ..Stage::default()
@@ -333,6 +335,7 @@ pub(crate) fn light_coat(lights: &[PlannedLight], bands: &Bands, values: &Values
         done_when: say!(words, "light-done", letter = light.letter),
         mistake: say!(words, "light-mistake"),
         repair: say!(words, "light-repair"),
+        thinning: Some(say!(words, "thin-primer")),
         drying: Some(say!(words, "drying-overnight")),
         cautions: vec![spray_caution(words)],
         ..Stage::default()

@@ -8,8 +8,8 @@ use grisaille_colour::{
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_plan::{
     Coloured, ColouringError, ColouringGround, EyePart, KeptRows, Plan, Products, Shelf, Stage, StageKind,
-    assemble, coloured, colouring, colouring_at_once, colouring_keeping, look_round, plan, regions_of, seen,
-    step_at, thin_layer, usual_reach, wash_thickness,
+    StepColour, assemble, coloured, colouring, colouring_at_once, colouring_keeping, look_round, plan,
+    regions_of, seen, step_at, thin_layer, usual_reach, wash_thickness,
 };
 use grisaille_scheme::{
     ColourChoice, FaceChoice, FalloffChoice, Gaze, LightChoice, LightEntry, Material, MoodChoice,
@@ -132,7 +132,10 @@ fn every_region_has_its_steps_from_dark_to_light_and_all_its_area_in_them() {
             row.name,
             row.area_mm2
         );
-        assert!(row.ramp.windows(2).all(|w| w[0].wanted.l < w[1].wanted.l), "{}", row.name);
+        // What covers but a few dots of the brush has the colour of a neighbour.
+        let dots = 6.0 * PI * plan.brush.radius_mm.powi(2);
+        let is_one = |w: &[StepColour]| w[0].wanted == w[1].wanted && w.iter().any(|s| s.area_mm2 <= dots);
+        assert!(row.ramp.windows(2).all(|w| w[0].wanted.l < w[1].wanted.l || is_one(w)), "{}", row.name);
         assert!(row.line.wanted.l < row.ramp[0].wanted.l, "{}", row.name);
         assert!(row.spot.wanted.l > 90.0);
     }

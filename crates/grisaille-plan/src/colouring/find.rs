@@ -1,7 +1,7 @@
 //! Which step of which row stands at a spot of the surface.
 
 use super::wash::gathered;
-use super::{Colouring, EyePart, Face, RegionColours, StepColour};
+use super::{Colouring, EyePart, Face, FaceColours, RegionColours, StepColour};
 use crate::plan::Plan;
 use grisaille_colour::{Lab, Mix, Oklch, oklab_of};
 use grisaille_scheme::Material;
@@ -51,12 +51,17 @@ impl RegionColours {
 }
 
 impl Colouring {
-    /// The colour of one step, as it will stand at a spot, in the light that rules there; `None`
-    /// where the scheme paints nothing.
+    /// The colour of one step, as it will stand at a spot, in the light that rules there, or of what of an eye is
+    /// painted there; `None` where the scheme paints nothing.
     #[must_use]
     pub fn flat_at(&self, plan: &Plan, face: usize, weights: [f32; 3]) -> Option<Lab> {
         let (row, step) = step_at(self, plan, face, weights)?;
         let row = &self.rows[row];
+        if let Some((nearest, at)) = row.nearest_face(plan, face, weights)
+            && let Some(part) = nearest.eye_at(at)
+        {
+            return Some(row.eye_colour(&nearest.colours, part));
+        }
         Some(row.look_of(&row.steps_in(plan, plan.zone_at(face, weights))[step]))
     }
 
@@ -99,18 +104,23 @@ impl RegionColours {
         nearest.eye_at(at)
     }
 
+    /// The colour of a part of an eye, as it is mixed.
+    fn eye_colour(&self, colours: &FaceColours, part: EyePart) -> Lab {
+        let as_mixed = |(wanted, mix): &(Lab, Option<Mix>)| mix.as_ref().map_or(*wanted, |m| m.colour);
+        match part {
+            EyePart::White => as_mixed(&colours.white),
+            EyePart::Iris => as_mixed(&colours.iris),
+            EyePart::Liner => as_mixed(&colours.liner),
+            EyePart::Catchlight => self.spot.shown(),
+        }
+    }
+
     /// A colour in Oklab with what a face has on top of the ramp: red, lips, beard, eyes.
     fn faced(&self, plan: &Plan, face: usize, weights: [f32; 3], colour: [f64; 3]) -> [f64; 3] {
         let Some((nearest, at)) = self.nearest_face(plan, face, weights) else { return colour };
         let colours = &nearest.colours;
-        let as_mixed = |(wanted, mix): &(Lab, Option<Mix>)| mix.as_ref().map_or(*wanted, |m| m.colour);
         if let Some(part) = nearest.eye_at(at) {
-            return oklab_of(match part {
-                EyePart::White => as_mixed(&colours.white),
-                EyePart::Iris => as_mixed(&colours.iris),
-                EyePart::Liner => as_mixed(&colours.liner),
-                EyePart::Catchlight => self.spot.shown(),
-            });
+            return oklab_of(self.eye_colour(colours, part));
         }
         // Laid over as glazes: each shifts the step by what it differs from the base.
         let base = oklab_of(self.base);

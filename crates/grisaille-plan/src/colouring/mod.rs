@@ -133,9 +133,6 @@ pub struct RegionColours {
     field: Option<Vec<f32>>,
 }
 
-/// Of a step with less than this share of its region hardly anything is seen (the share is ours).
-const HARDLY: f64 = 0.05;
-
 impl RegionColours {
     /// Its ramp in white light, darkest first: what a ramp by hand begins with.
     #[must_use]
@@ -164,14 +161,7 @@ impl RegionColours {
     /// colour's, or where hardly any of that is left to see, the one that covers most.
     #[must_use]
     pub fn base_step(&self) -> usize {
-        let nearest = steps::base_step(self.ramp.iter().map(|s| s.wanted), self.base).unwrap_or(0);
-        let area = |i: usize| self.ramp.get(i).map_or(0.0, |s| s.area_mm2);
-        let all: f64 = self.ramp.iter().map(|s| s.area_mm2).sum();
-        if area(nearest) >= HARDLY * all {
-            return nearest;
-        }
-        // Of equals the darker: lights are laid over it.
-        (0..self.ramp.len()).rev().max_by(|a, b| area(*a).total_cmp(&area(*b))).unwrap_or(nearest)
+        steps::base_coat(&self.ramp, self.base)
     }
 }
 

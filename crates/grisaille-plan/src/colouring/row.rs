@@ -163,9 +163,9 @@ impl RowMaker<'_> {
         let borders = steps::step_borders(&shares, &surface, figure);
         let (mut daylight, zones) = self.zones(own, lightness, &borders);
         let metal = entry.material == Material::Tmm;
+        let touch = std::f64::consts::PI * self.plan.brush.radius_mm.powi(2);
         let mut lit = Vec::new();
         for (light, zone) in self.plan.lights.iter().zip(zones) {
-            let touch = std::f64::consts::PI * self.plan.brush.radius_mm.powi(2);
             let area = zone.area();
             // Metal shows a lamp's light by itself; what shines needs none.
             let plain = metal || entry.material == Material::Glow;
@@ -174,7 +174,7 @@ impl RowMaker<'_> {
                 continue;
             }
             let wanted: Vec<Lab> = wanted.iter().map(|c| tinted(*c, zone.tint(), 1.0)).collect();
-            let (steps, tones) = self.lit(&wanted, &zone, watch)?;
+            let (steps, tones) = self.lit(&wanted, &zone, TOUCHES * touch, watch)?;
             lit.push(LitRamp { light: light.id, name: light.name.clone(), steps, tones, area_mm2: area });
         }
         let tint = if metal || entry.material == Material::Glow { LinearRgb::WHITE } else { daylight.tint() };
@@ -182,7 +182,10 @@ impl RowMaker<'_> {
         // A glaze lightens nothing: what shines is painted, to be the lightest of all.
         let thin = !metal && entry.material != Material::Glow;
         let transparent = self.scheme.colours.route == Route::Transparent && thin;
-        let (ramp, glaze) = self.mixed(lit_by_day, &daylight, (metal, transparent), base, watch)?;
+        let (mut ramp, glaze) = self.mixed(lit_by_day, &daylight, (metal, transparent), base, watch)?;
+        if glaze.is_none() {
+            steps::without_dots(&mut ramp, base, TOUCHES * touch);
+        }
         let alone = |wanted: Lab, mix: Option<Mix>| StepColour { wanted, mix, area_mm2: 0.0, value: 0.0 };
         let line = match &entry.line {
             Some(word) => self.words.colour(&entry.name, word)?,
@@ -268,15 +271,17 @@ impl RowMaker<'_> {
         Ok((steps_over(wanted, mixes, &zone.steps), None))
     }
 
-    /// Steps where a lamp rules, in few tones, and which steps each tone stands for. What a lamp lights is painted over
-    /// what is there, on every route.
+    /// Steps where a lamp rules, in few tones, and which steps each tone stands for; what covers no more than `dots` in
+    /// mm² makes no tone. What a lamp lights is painted over what is there, on every route.
     fn lit(
         &self,
         wanted: &[Lab],
         zone: &Zone,
+        dots: f64,
         watch: &Watch,
     ) -> Result<(Vec<StepColour>, Vec<Range<usize>>), Stop> {
-        let steps: Vec<(Lab, f64)> = wanted.iter().copied().zip(zone.steps.iter().map(|c| c.area)).collect();
+        let areas = zone.steps.iter().map(|c| if c.area > dots { c.area } else { 0.0 });
+        let steps: Vec<(Lab, f64)> = wanted.iter().copied().zip(areas).collect();
         let (tones, colours): (Vec<_>, Vec<Lab>) =
             tones::few_tones(&steps, tones::LIT_TONES).into_iter().unzip();
         let mixes = self.from.shelf.ramp(&colours, watch)?;

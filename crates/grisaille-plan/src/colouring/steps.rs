@@ -1,5 +1,6 @@
 //! Where the steps of a region's ramp lie on it.
 
+use super::StepColour;
 use crate::band::{Bands, Painted};
 use crate::cut::cut;
 use grisaille_colour::Lab;
@@ -31,6 +32,35 @@ pub(crate) fn step_shares(choice: &BandChoice, bands: &Bands, count: usize, narr
 pub(super) fn base_step(steps: impl Iterator<Item = Lab>, base: Lab) -> Option<usize> {
     let off = steps.map(|s| (s.l - base.l).abs()).enumerate();
     off.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(i, _)| i)
+}
+
+/// Of an area with less than this share of its region hardly anything is seen (the share is ours).
+const HARDLY: f64 = 0.05;
+
+/// The step that a region's base coat has, counted from 0: the one whose lightness is nearest to the base colour's, or
+/// where hardly any of that is left to see, the one that covers most.
+pub(super) fn base_coat(ramp: &[StepColour], base: Lab) -> usize {
+    let nearest = base_step(ramp.iter().map(|s| s.wanted), base).unwrap_or(0);
+    let area = |i: usize| ramp.get(i).map_or(0.0, |s| s.area_mm2);
+    let all: f64 = ramp.iter().map(|s| s.area_mm2).sum();
+    if area(nearest) >= HARDLY * all {
+        return nearest;
+    }
+    // Of equals the darker: lights are laid over it.
+    (0..ramp.len()).rev().max_by(|a, b| area(*a).total_cmp(&area(*b))).unwrap_or(nearest)
+}
+
+/// No paint is mixed for a few dots: a step that covers no more than `dots` in mm² takes the colour and the mix of its
+/// neighbour toward the base coat.
+pub(super) fn without_dots(ramp: &mut [StepColour], base: Lab, dots: f64) {
+    let coat = base_coat(ramp, base);
+    let upward = (coat + 1..ramp.len()).map(|i| (i - 1, i));
+    let downward = (0..coat).rev().map(|i| (i + 1, i));
+    for (from, to) in upward.chain(downward) {
+        if ramp[to].area_mm2 > 0.0 && ramp[to].area_mm2 <= dots {
+            (ramp[to].wanted, ramp[to].mix) = (ramp[from].wanted, ramp[from].mix.clone());
+        }
+    }
 }
 
 /// L* at the borders between steps: halfway between where the shares fall on the

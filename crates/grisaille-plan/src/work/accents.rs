@@ -56,13 +56,18 @@ pub(super) fn wash(from: &WorkGround<'_>, figure: &[&RegionColours]) -> Option<S
     stage.drying = Some(say!(words, "drying-wash"));
     stage.done_when = say!(words, "wash-done");
     stage.mistake = say!(words, "wash-mistake");
-    let glazed = rows.iter().any(|r| r.glaze.is_some());
-    stage.repair = say!(words, if glazed { "wash-repair-glazed" } else { "wash-repair" });
+    let glazed: Vec<String> = rows.iter().filter(|r| r.glaze.is_some()).map(|r| r.name.clone()).collect();
+    stage.repair = match glazed.len() {
+        0 => say!(words, "wash-repair"),
+        n if n == rows.len() => say!(words, "wash-repair-glazed"),
+        _ => say!(words, "wash-repair-both", glazed = words.list(&glazed)),
+    };
     Some(stage)
 }
 
 pub(super) fn lining(from: &WorkGround<'_>) -> Option<Stage> {
-    let lines: Vec<&Line> = from.lining.recesses.iter().take(LINES_TOLD).collect();
+    let all = &from.lining.recesses[..from.lining.figure_recesses];
+    let lines: Vec<&Line> = all.iter().take(LINES_TOLD).collect();
     if lines.is_empty() || from.colouring.rows.is_empty() {
         return None;
     }
@@ -92,7 +97,7 @@ pub(super) fn lining(from: &WorkGround<'_>) -> Option<Stage> {
         stage.recipes.push(recipe.at(MixPlace::Lines([a.entry, b.entry])));
     }
     stage.steps = vec![
-        say!(words, "lining-which", n = lines.len(), all = from.lining.recesses.len()),
+        say!(words, "lining-which", n = lines.len(), all = all.len()),
         say!(words, "lining-draw", width = format!("{:.1}", from.lining.width)),
     ];
     stage.thinning = Some(say!(words, "thin-lining"));

@@ -64,7 +64,10 @@ pub(super) fn metal(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Vec<Stage
         stage.regions = vec![row.name.clone()];
         // Its base coat is there since the figure was table-ready.
         let base = row.base_step();
-        let used = row.ramp.iter().enumerate().filter(|(i, s)| *i != base && from.is_worth_a_mix(s.area_mm2));
+        let used = row.ramp.iter().enumerate().filter(|(i, s)| {
+            let as_coat = *i == base || (s.wanted, &s.mix) == (row.ramp[base].wanted, &row.ramp[base].mix);
+            !as_coat && s.area_mm2 > 0.0
+        });
         let mut recipes: Vec<Recipe> = Vec::new();
         for (i, step) in used {
             let next = recipe(row, step_words(row, i, words), step, from).at(MixPlace::Step(row.entry, i));
@@ -96,8 +99,8 @@ pub(super) fn metal(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Vec<Stage
     each.collect()
 }
 
-/// The base, last, so that hands and splashes do no harm.
-pub(super) fn base(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Option<Stage> {
+/// The base, last, so that hands and splashes do no harm; with a varnish of its own.
+pub(super) fn base(from: &WorkGround<'_>, rows: &[&RegionColours], no_varnish: bool) -> Option<Stage> {
     if rows.is_empty() {
         return None;
     }
@@ -122,7 +125,15 @@ pub(super) fn base(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Option<Sta
         .iter()
         .any(|row| row.ramp.iter().skip(row.base_step() + 1).any(|s| from.is_worth_a_mix(s.area_mm2)));
     let coat = if lighter { "base-coat" } else { "base-coat-darker" };
-    stage.steps = vec![say!(words, coat), say!(words, "base-calmer"), say!(words, "base-rim")];
+    stage.steps = vec![
+        say!(words, coat),
+        say!(words, "base-calmer"),
+        say!(words, "base-lines"),
+        say!(words, "base-rim"),
+    ];
+    if !no_varnish {
+        stage.steps.push(say!(words, "base-varnish"));
+    }
     stage.thinning = Some(say!(words, "thin-base"));
     stage.brush = Some(say!(words, "base-brush"));
     stage.drying = Some(say!(words, "drying-twenty-minutes"));

@@ -15,7 +15,8 @@ use crate::colouring::{Colouring, LitRamp, RegionColours, Shelf, StepColour, TOU
 use crate::lining::Lining;
 use crate::plan::Plan;
 use crate::stage::{MixPlace, Recipe, Stage, StageKind, compare};
-use grisaille_colour::{Lab, Mix, Part};
+use grisaille_base::Lightness;
+use grisaille_colour::{Lab, Mix, Part, luminance_from_lightness, munsell_value};
 use grisaille_form::Regions;
 use grisaille_scheme::{Material, Scheme, Skipped};
 use grisaille_words::{Words, say};
@@ -48,9 +49,8 @@ impl WorkGround<'_> {
 
 /// The stages in bench order.
 ///
-/// Guarantees: the base has its base coat with the others and is finished after everything else; eyes come before the skin round them is
-/// finished; gloss varnish comes before pin washes and matt varnish after them; true metal comes
-/// after matt varnish, its base coat with those of the others; what closes up when files are glued is painted before; at most one stage is marked as table-ready, and what follows it refines.
+/// Guarantees: the base has its base coat with the others and is finished after everything else; eyes come before the skin round them is finished; gloss varnish comes before pin washes and matt varnish after them;
+/// true metal comes after matt varnish, its base coat with those of the others; what closes up when files are glued is painted before; at most one stage is marked as table-ready, and what follows it refines.
 #[must_use]
 pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
     let skips = |kind| from.scheme.colours.skip.contains(&kind);
@@ -101,25 +101,44 @@ pub fn work(from: &WorkGround<'_>) -> Vec<Stage> {
     }
     list.extend(finish::varnish(from, &figure, skips(Skipped::Varnish)));
     list.extend(finish::metal(from, &metal));
-    list.extend(finish::base(from, &on_base));
-    list.push(compare_painted(from.words));
+    list.extend(finish::base(from, &on_base, skips(Skipped::Varnish)));
+    list.push(compare_painted(from));
     files::name_files(&mut list, from);
     list
 }
 
 /// The last stage of a painted figure: nothing is primed anew for what is amiss.
-fn compare_painted(words: &Words) -> Stage {
+fn compare_painted(from: &WorkGround<'_>) -> Stage {
+    let words = from.words;
+    // What these mixes come to, and not the values that were wanted of them, is what can be met.
+    let mut steps = vec![say!(words, "compare-beside-painted"), say!(words, "compare-squint")];
+    steps.extend(ends(from));
+    steps.push(say!(words, "compare-mend"));
     Stage {
-        // What these mixes come to, and not the values that were wanted of them, is what can be met.
-        steps: vec![
-            say!(words, "compare-beside-painted"),
-            say!(words, "compare-squint"),
-            say!(words, "compare-mend"),
-        ],
+        steps,
         done_when: say!(words, "compare-done-painted"),
         repair: say!(words, "compare-repair-painted"),
         ..compare(words)
     }
+}
+
+/// The lightest and the darkest tone of the figure, of those that are more than a few dots, in words: what contrast
+/// is measured by. `None` where all is of one tone.
+fn ends(from: &WorkGround<'_>) -> Option<String> {
+    let figure = from.colouring.rows.iter().filter(|row| row.on_base <= 0.5);
+    let tones = figure.flat_map(|row| {
+        let steps = row.ramp.iter().chain(row.lit.iter().flat_map(|lit| &lit.steps));
+        steps.filter(|s| from.is_worth_a_mix(s.area_mm2)).map(|s| (&row.name, s.shown().l))
+    });
+    let mut tones: Vec<(&String, f64)> = tones.collect();
+    tones.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let ((dark, low), (light, high)) = (tones.first()?, tones.last()?);
+    let value = |l: f64| format!("{:.1}", munsell_value(luminance_from_lightness(Lightness(l))));
+    let told = || {
+        let values = (value(*high), value(*low));
+        say!(from.words, "compare-ends", light = *light, high = values.0, dark = *dark, low = values.1)
+    };
+    (light != dark).then(told)
 }
 
 /// Rows from the deepest to the outermost, so that what hangs over is painted after what lies below.

@@ -164,8 +164,13 @@ pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> 
         let mix = row.ramp[i].mix.as_ref();
         glaze.zip(mix).is_some_and(|(glaze, mix)| mix.parts == glaze.mix.parts && mix.colour == glaze.over[i])
     };
-    let worth = |i: usize| from.is_worth_a_mix(row.ramp[i].area_mm2);
-    let left = |i: &usize| worth(*i) && if glaze.is_some() { !reached(*i) } else { *i != base };
+    // Where a step has the base coat's own colour and mix, nothing else is painted either.
+    let coat = &row.ramp[base];
+    let as_coat = |i: usize| row.ramp[i].wanted == coat.wanted && row.ramp[i].mix == coat.mix;
+    let left = |i: &usize| match glaze {
+        Some(_) => from.is_worth_a_mix(row.ramp[*i].area_mm2) && !reached(*i),
+        None => row.ramp[*i].area_mm2 > 0.0 && !as_coat(*i),
+    };
     // Shadows from the base down, then lights from the base up: each lies within the one before.
     let order: Vec<usize> = (0..base).rev().chain(base..row.ramp.len()).filter(left).collect();
     if order.is_empty() {
