@@ -5,7 +5,7 @@ use crate::compose::{BACK, Composer, FRONT, SMOOTH, THREE_QUARTER, named, srgb};
 use crate::compose_extras::FACE;
 use crate::mark::Marking;
 use crate::paper::Paper;
-use crate::recipe_rows::{MANY, Print, grouped, letters, mix_row, printed_colours, value};
+use crate::recipe_rows::{Print, grouped, letters, mix_row, printed_colours, value};
 use crate::sheets::{MixRow, Picture, SeeSheet, Srgb, StageCard, Swatch, ViewPicture};
 use crate::survey::{CloseUp, RowRoom};
 use grisaille_base::Stop;
@@ -59,6 +59,8 @@ impl Sizes {
     }
 }
 
+/// So many mixes of several regions stand on one card; with more each region has its own.
+const ON_A_CARD: usize = 8;
 /// What the finished figure is held beside is no higher than this, mm.
 const HELD_BESIDE: f64 = 120.0;
 /// A stage for no more regions than this tells where they are painted on.
@@ -344,7 +346,7 @@ fn by_region(stage: &Stage, words: &Words) -> Vec<Stage> {
         MixPlace::LitTone(entry, ..) | MixPlace::Step(entry, _) | MixPlace::Entry(entry) => Some(entry),
         _ => None,
     };
-    if stage.recipes.len() <= MANY || stage.recipes.iter().any(|r| entry_of(r).is_none()) {
+    if stage.recipes.len() <= ON_A_CARD || stage.recipes.iter().any(|r| entry_of(r).is_none()) {
         return vec![stage.clone()];
     }
     let first = Stage { recipes: Vec::new(), table_ready: false, ..stage.clone() };

@@ -17,7 +17,7 @@ use grisaille_words::{Words, say};
 /// Values nearer than this are told as one.
 const ALIKE: f64 = 0.25;
 /// A list of more mixes than this is told briefly.
-pub(crate) const MANY: usize = 12;
+const MANY: usize = 12;
 
 pub(crate) fn value(lightness: Lightness) -> f64 {
     munsell_value(luminance_from_lightness(lightness))

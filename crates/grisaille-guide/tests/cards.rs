@@ -66,6 +66,11 @@ fn parts_far_apart_are_enlarged_and_large_ones_are_shown_whole() {
         assert!(pictures.iter().all(|view| view.picture.scale >= 2), "{title}");
         assert!(pictures.iter().any(|view| view.picture.height.0 > 62.0), "{title}");
     }
+    // Two pictures would leave the back of the helmet out.
+    assert!(card("Shadows and lights: helmet").pictures.len() > 2);
+    // Pieces on either side are told apart.
+    let pieces: Vec<&str> = gloves.pictures.iter().map(|view| view.caption.as_str()).collect();
+    assert!(["left", "right"].iter().all(|side| pieces.iter().any(|c| c.contains(side))), "{pieces:?}");
     // A base coat is all over: where it ends is seen at true size.
     assert!(card("Base coat: canvas suit").pictures.iter().all(|view| view.picture.height.0 <= 62.0));
     // A4 between its margins.

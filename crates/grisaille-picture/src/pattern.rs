@@ -3,9 +3,12 @@
 
 use crate::image::mix;
 use crate::{Areas, Image};
-use grisaille_base::{Stop, Watch};
-use grisaille_colour::LinearRgb;
+use grisaille_base::{Lightness, Stop, Watch};
+use grisaille_colour::{LinearRgb, luminance_from_lightness};
 use rayon::prelude::*;
+
+/// Marks stand so far from their ground, L*.
+const MARKS: f64 = 34.0;
 
 /// A pattern laid over a flat colour.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -70,10 +73,14 @@ impl Pattern {
     }
 
     /// The colour of the marks on this ground: toward black on light grounds,
-    /// toward white on dark ones.
+    /// toward white on dark ones, so far in L* that they are seen and no farther, since a dark area
+    /// with white marks reads as a light one.
     #[must_use]
     pub fn ink_on(ground: LinearRgb) -> LinearRgb {
-        ground.lerp(ground.ink(), 0.72)
+        let (ink, own) = (ground.ink(), ground.luminance());
+        let apart = if ink == LinearRgb::WHITE { MARKS } else { -MARKS };
+        let wanted = luminance_from_lightness(Lightness((ground.lightness().0 + apart).clamp(0.0, 100.0)));
+        ground.lerp(ink, ((wanted - own) / (ink.luminance() - own)) as f32)
     }
 }
 
@@ -118,6 +125,21 @@ impl Areas {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn marks_stand_out_and_leave_a_dark_area_dark() {
+        for l in (22..=94).step_by(8) {
+            let ground = LinearRgb::grey(luminance_from_lightness(Lightness(f64::from(l))));
+            let marks = Pattern::ink_on(ground);
+            let apart = (marks.lightness().0 - ground.lightness().0).abs();
+            assert!(apart > 30.0, "{l}: {apart}");
+            for pattern in Pattern::ALL {
+                let share = (0..64 * 64).map(|i| pattern.cover(i % 64, i / 64, 9.0)).sum::<f32>() / 4096.0;
+                let mean = ground.lerp(marks, share).lightness().0;
+                assert!((mean - f64::from(l)).abs() < 20.0, "{pattern:?} on {l}: {mean}");
+            }
+        }
+    }
 
     #[test]
     fn no_two_patterns_look_alike_and_none_hides_its_ground() {

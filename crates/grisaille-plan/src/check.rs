@@ -1,6 +1,6 @@
 //! Checks: what will not read, blend or match, before a pot is opened.
 
-use crate::colouring::{Colouring, RegionColours, Shelf, StepColour};
+use crate::colouring::{Colouring, RegionColours, Shelf, StepColour, mean_by_area};
 use crate::flat_spot::flat_spots;
 use crate::plan::Plan;
 use crate::proportion::{is_called, out_of_proportion};
@@ -61,17 +61,9 @@ fn span(colouring: &Colouring) -> Option<Finding> {
     (high - low < LEAST_SPAN).then(|| Finding::new(Code::ValueSpanNarrow, 1, hint))
 }
 
-/// The colour that a row is seen in at arm's length: the mean of its steps by their areas.
+/// The colour that a row is seen in at arm's length.
 fn mean(row: &RegionColours) -> Lab {
-    let mut sum = [0.0; 4];
-    for step in used(row) {
-        let c = step.shown();
-        for (sum, x) in sum.iter_mut().zip([c.l, c.a, c.b, 1.0]) {
-            *sum += x * step.area_mm2;
-        }
-    }
-    let all = sum[3].max(f64::MIN_POSITIVE);
-    Lab::new(sum[0] / all, sum[1] / all, sum[2] / all)
+    mean_by_area(used(row))
 }
 
 fn neighbours(regions: &Regions, colouring: &Colouring) -> Vec<Finding> {
@@ -180,16 +172,17 @@ fn off_palette(choice: &ColourChoice, colouring: &Colouring) -> Vec<Finding> {
 fn steps(colouring: &Colouring) -> Vec<Finding> {
     let mut findings = Vec::new();
     for row in colouring.rows.iter().filter(|r| !matches!(r.material, Material::Nmm | Material::Tmm)) {
-        let pairs = row.ramp.windows(2).enumerate();
-        let worst = pairs
-            .map(|(i, p)| (i + 1, difference(p[0].shown(), p[1].shown())))
+        // What covers nothing is blended with nothing.
+        let painted: Vec<usize> = (0..row.ramp.len()).filter(|i| row.ramp[*i].area_mm2 > 0.0).collect();
+        let worst = painted
+            .windows(2)
+            .map(|p| ([p[0] + 1, p[1] + 1], difference(row.ramp[p[0]].shown(), row.ramp[p[1]].shown())))
             .max_by(|a, b| a.1.total_cmp(&b.1));
-        if let Some((step, apart)) = worst.filter(|(_, apart)| *apart > TOO_LARGE) {
+        if let Some(([low, high], apart)) = worst.filter(|(_, apart)| *apart > TOO_LARGE) {
             let hint = format!(
-                "'{}': from step {step} to {} is too far to blend (ΔE {apart:.0}, up to {TOO_LARGE:.0} blends): mix one between \
+                "'{}': from step {low} to {high} is too far to blend (ΔE {apart:.0}, up to {TOO_LARGE:.0} blends): mix one between \
                  them in equal parts, or ask for more steps",
-                row.name,
-                step + 1
+                row.name
             );
             findings.push(Finding::new(Code::StepTooLarge, 1, hint));
         }

@@ -7,9 +7,9 @@ use grisaille_colour::{
 };
 use grisaille_mesh::{ReadSettings, read};
 use grisaille_plan::{
-    Coloured, ColouringError, ColouringGround, EyePart, KeptRows, Plan, Products, Shelf, Stage, StageKind,
-    StepColour, assemble, coloured, colouring, colouring_at_once, colouring_keeping, look_round, plan,
-    regions_of, seen, step_at, thin_layer, usual_reach, wash_thickness,
+    Coloured, ColouringError, ColouringGround, EyePart, KeptRows, MixPlace, Plan, Products, Shelf, Stage,
+    StageKind, StepColour, assemble, coloured, colouring, colouring_at_once, colouring_keeping, look_round,
+    plan, regions_of, seen, step_at, thin_layer, usual_reach, wash_thickness,
 };
 use grisaille_scheme::{
     ColourChoice, FaceChoice, FalloffChoice, Gaze, LightChoice, LightEntry, Material, MoodChoice,
@@ -367,6 +367,14 @@ fn the_order_of_work_keeps_what_the_bench_asks_for() {
         assert_eq!((kinds[0], *kinds.last().unwrap()), (K::Prepare, K::Compare));
         // The base last, but for looking.
         assert_eq!(kinds[kinds.len() - 2], K::Base);
+        // What is finished last is lined last: no line lies within the base alone.
+        let rows = &coloured.colouring.rows;
+        let is_base = |entry: usize| rows.iter().any(|r| r.entry == entry && r.on_base > 0.5);
+        let lines = stages.iter().flat_map(|s| &s.recipes).filter_map(|r| match r.place {
+            MixPlace::Lines(sides) => Some(sides),
+            _ => None,
+        });
+        assert!(lines.clone().count() > 0 && lines.clone().all(|sides| !sides.into_iter().all(is_base)));
         // Gloss, pin wash, matt, metal.
         assert!(first(K::Gloss) < first(K::PinWash) && first(K::PinWash) < first(K::Matt));
         assert!(last(K::Matt) < first(K::Metal) && last(K::Metal) < first(K::Base));

@@ -43,6 +43,7 @@ use nalgebra::Point3;
 use row::RowMaker;
 pub(crate) use row::TOUCHES;
 use std::ops::Range;
+pub(crate) use steps::mean_by_area;
 use wording::Words;
 
 /// A step of a ramp.
@@ -144,14 +145,8 @@ impl RegionColours {
     /// there.
     #[must_use]
     pub fn middle(&self) -> Lab {
-        let all: f64 = self.ramp.iter().map(|s| s.area_mm2).sum();
         match self.ramp.get(self.base_step()) {
-            Some(_) if self.glaze.is_some() && all > 0.0 => {
-                self.ramp.iter().fold(Lab::new(0.0, 0.0, 0.0), |sum, step| {
-                    let (w, c) = (step.area_mm2 / all, step.shown());
-                    Lab { l: sum.l + w * c.l, a: sum.a + w * c.a, b: sum.b + w * c.b }
-                })
-            }
+            Some(_) if self.glaze.is_some() => mean_by_area(self.ramp.iter()),
             Some(base) => base.shown(),
             None => self.base,
         }

@@ -34,6 +34,19 @@ pub(super) fn base_step(steps: impl Iterator<Item = Lab>, base: Lab) -> Option<u
     off.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(i, _)| i)
 }
 
+/// The mean of what stands on the figure by area; of what covers nothing, black.
+pub(crate) fn mean_by_area<'a>(steps: impl Iterator<Item = &'a StepColour>) -> Lab {
+    let mut sum = [0.0; 4];
+    for step in steps {
+        let c = step.shown();
+        for (sum, x) in sum.iter_mut().zip([c.l, c.a, c.b, 1.0]) {
+            *sum += x * step.area_mm2;
+        }
+    }
+    let all = sum[3].max(f64::MIN_POSITIVE);
+    Lab::new(sum[0] / all, sum[1] / all, sum[2] / all)
+}
+
 /// Of an area with less than this share of its region hardly anything is seen (the share is ours).
 const HARDLY: f64 = 0.05;
 
@@ -50,15 +63,31 @@ pub(super) fn base_coat(ramp: &[StepColour], base: Lab) -> usize {
     (0..ramp.len()).rev().max_by(|a, b| area(*a).total_cmp(&area(*b))).unwrap_or(nearest)
 }
 
-/// No paint is mixed for a few dots: a step that covers no more than `dots` in mm² takes the colour and the mix of its
-/// neighbour toward the base coat.
+/// No paint is mixed for a few dots: a step that covers no more than `dots` in mm² takes the colour and the mix of the
+/// next one toward the base coat that covers more.
 pub(super) fn without_dots(ramp: &mut [StepColour], base: Lab, dots: f64) {
     let coat = base_coat(ramp, base);
-    let upward = (coat + 1..ramp.len()).map(|i| (i - 1, i));
-    let downward = (0..coat).rev().map(|i| (i + 1, i));
-    for (from, to) in upward.chain(downward) {
-        if ramp[to].area_mm2 > 0.0 && ramp[to].area_mm2 <= dots {
-            (ramp[to].wanted, ramp[to].mix) = (ramp[from].wanted, ramp[from].mix.clone());
+    let upward: Vec<usize> = (coat + 1..ramp.len()).collect();
+    let downward: Vec<usize> = (0..coat).rev().collect();
+    for away in [upward, downward] {
+        let mut from = coat;
+        // Those passed that cover next to nothing.
+        let mut passed = Vec::new();
+        for to in away {
+            passed.push(to);
+            match ramp[to].area_mm2 {
+                area if area > dots => {
+                    from = to;
+                    passed.clear();
+                }
+                area if area > 0.0 => {
+                    // What lies between has it too, so that tones never turn back.
+                    for i in passed.drain(..) {
+                        (ramp[i].wanted, ramp[i].mix) = (ramp[from].wanted, ramp[from].mix.clone());
+                    }
+                }
+                _ => {}
+            }
         }
     }
 }
@@ -83,6 +112,26 @@ mod tests {
 
     fn no_bands() -> Bands {
         Bands { rows: Vec::new(), borders: Vec::new(), lightness: Vec::new() }
+    }
+
+    fn ramp(list: &[(f64, f64)]) -> Vec<StepColour> {
+        let step = |(l, area): &(f64, f64)| StepColour {
+            wanted: Lab::new(*l, 0.0, 0.0),
+            mix: None,
+            area_mm2: *area,
+            value: *l,
+        };
+        list.iter().map(step).collect()
+    }
+
+    #[test]
+    fn a_few_dots_take_the_colour_of_their_neighbour_toward_the_base_coat() {
+        let mut steps = ramp(&[(10.0, 0.5), (20.0, 4.0), (30.0, 9.0), (40.0, 0.0), (50.0, 0.9), (60.0, 2.0)]);
+        without_dots(&mut steps, Lab::new(31.0, 0.0, 0.0), 1.0);
+        let shown: Vec<f64> = steps.iter().map(|s| s.wanted.l).collect();
+        // What covers nothing gives its colour to none, and has its neighbour's too where it lies between.
+        assert_eq!(shown, [20.0, 20.0, 30.0, 30.0, 30.0, 60.0]);
+        assert_eq!(steps.iter().map(|s| s.area_mm2).sum::<f64>(), 16.4);
     }
 
     #[test]

@@ -236,7 +236,7 @@ fn the_divers_schemes_are_planned_whole_on_each_route() {
         assert_eq!(value["route"], route);
         assert_eq!(value["findings"].as_array().map(Vec::len), Some(1), "{}", value["findings"]);
         let regions = value["regions"].as_array().expect("regions");
-        assert_eq!(regions.len(), 14, "every entry paints something");
+        assert_eq!(regions.len(), 16, "every entry paints something");
         let codes: Vec<&str> =
             value["checks"].as_array().expect("checks").iter().filter_map(|c| c["code"].as_str()).collect();
         for none in [
