@@ -179,12 +179,16 @@ impl Composer<'_> {
         let spots: Vec<(String, [f64; 2])> = spots.collect();
         let text = |label: u16| texts.get(usize::from(label)).cloned().unwrap_or_default();
         let size_px = [image.width(), image.height()];
-        let pack = || match ink {
+        // The first of a card's areas is plain.
+        let patterned = ink == Ink::Grey && !is_plain(kind) && marking.areas() > 1;
+        if ink == Ink::Grey {
+            image.to_grey();
+        }
+        let pack = || match patterned {
             // Borders of areas are lines over it: what is left is smooth.
-            Ink::Colour => image.jpeg(SMOOTH, watch),
+            false => image.jpeg(SMOOTH, watch),
             // Patterns are not.
-            Ink::Grey => {
-                image.to_grey();
+            true => {
                 image.to_levels(LEVELS);
                 image.png(SMOOTH, watch)
             }

@@ -9,7 +9,7 @@ use grisaille_plan::{
     StageKind, step_at,
 };
 use nalgebra::Point3;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Labels from here on show the steps round what is marked; they carry no letter.
 pub(crate) const BESIDE: u16 = 4096;
@@ -208,6 +208,11 @@ impl<'a> Marking<'a> {
         self.colours.fill(LinearRgb::WHITE);
         self.beside.clear();
         self
+    }
+
+    /// How many areas are marked, each for a recipe of its own.
+    pub(crate) fn areas(&self) -> usize {
+        self.recipes.values().collect::<BTreeSet<_>>().len()
     }
 
     /// The label of a spot; from [`BESIDE`] on it is shown and not marked.
