@@ -77,7 +77,7 @@ drying-ten-minutes = 10 minutes, until it no longer shines wet
 drying-twenty-minutes = 20 minutes, until it no longer shines wet
 drying-glaze = 20 to 30 minutes, until it no longer shines
 drying-wash = 30 to 60 minutes; it must not shine any more
-drying-pin-wash = 30 to 60 minutes
+drying-pin-wash = 30 to 60 minutes; a clean brush must not move it any more
 drying-gloss = one to two hours
 drying-before-gluing = an hour, so that nothing sticks to it
 drying-glue = as the label says; overnight is safe
@@ -170,7 +170,7 @@ compare-done = squinting, figure and sheet show the same pattern of dark and lig
 compare-mistake = All of it reads as one grey.
 compare-repair = Take the mid coat's tone darker, or the light coat narrower.
 compare-beside-painted = Hold the figure beside the pictures of this card under even light.
-compare-ends = Hold a value scale beside it: { $light } comes to { $high } and is the lightest, { $dark } to { $low } and is the darkest.
+compare-ends = Hold a value scale beside it: { $light } comes to { $high } and is the lightest but for the last touches, { $dark } to { $low } and is the darkest.
 compare-done-painted = squinting, the figure shows the same pattern of dark and light as the grey picture.
 compare-repair-painted = Glaze the shadows with the darkest mix of the region, 1 part to 4 parts water, and lay its lightest once more on the lights: the far ends first, the middle last.
 
@@ -254,7 +254,7 @@ glaze-stop = The primer's light and dark do the work: stop as soon as the colour
 glaze-brush = round, size 1, damp, wiped once
 glaze-done = light and dark of the primer still read through one colour.
 glaze-mistake = It stained: tide marks, or blotches where a half-dry spot was touched again.
-glaze-repair = Let it dry fully, then glaze the spot again thinner; a stain that is too dark is lifted with the primer's tone.
+glaze-repair = Let it dry fully, then glaze the spot again thinner; a stain that is too dark is lifted with the primer's grey of that place.
 
 eyes-title = Eyes, before the skin is finished
 eyes-with-white = Each eye is { $wide } mm wide: the dark lid first, the off-white within it, then one dark dot, both looking { $gaze }.
@@ -316,6 +316,8 @@ brush-hair = round, size 1, then a dry flat brush
 brush-chain = dry flat brush
 brush-glow = round, size 0
 
+lamp-colour-darkest = Where form turns away from it, at the rim, its darkest tone may be darker than the base coat.
+lamp-colour-metal = None of it on { $regions }: metal shows the light by itself.
 lamp-colour-where = Only where the lamp is seen from: { $falloff }. Stay darker than the lamp itself.
 lamp-colour-feather = Feather the border over { $low } to { $high } mm with the plain step.
 lamp-colour-brush = round, size 0
@@ -338,8 +340,8 @@ wash-brush = round, size 2, and a clean damp one
 wash-done = recesses are dark and open forms keep their colour.
 wash-mistake = It stained: rings where it dried on open forms.
 wash-repair = Go over them with the base coat, thinly.
-wash-repair-both = Over { $glazed }: lift it with the primer's tone, let it dry, and glaze the spot again. Elsewhere: go over it with the base coat, thinly.
-wash-repair-glazed = Lift them with the primer's tone, let it dry, and glaze the spot again.
+wash-repair-both = Over { $glazed }: lift it with the primer's grey of that place, let it dry, and glaze the spot again. Elsewhere: go over it with the base coat, thinly.
+wash-repair-glazed = Lift them with the primer's grey of that place, let it dry, and glaze the spot again.
 
 lining-title = Line the recesses
 lining-which = The { $n } weightiest of { $all } recesses, darker than both sides, mixed rather than plain black.
@@ -390,7 +392,8 @@ matt-mistake = White haze: too cold, too damp or too much.
 matt-repair = A thin coat of gloss usually clears it; then matt again in dry warm air.
 
 metal-title = Metallic paint: { $region }
-metal-once-more = Once more, after the matt varnish, which has taken its shine.
+metal-once-more = Once more, after the matt varnish, which has taken its shine; keep off its dark lines.
+metal-wash = Dry, its wash into the recesses: { $thin }.
 metal-one-paint = Metallic paint thinly and evenly; a wash shades it, and its edges shine by themselves.
 metal-done = it shines on the forms and is dark in its recesses.
 metal-mistake = Flakes in other regions.

@@ -152,6 +152,12 @@ impl RegionColours {
         }
     }
 
+    /// Whether a step, counted from 0, is left as the base coat has it.
+    pub(crate) fn stays_base_coat(&self, step: usize) -> bool {
+        let (own, coat) = (&self.ramp[step], &self.ramp[self.base_step()]);
+        own.wanted == coat.wanted && own.mix == coat.mix
+    }
+
     /// The step of its ramp that its base coat has, counted from 0: the one whose lightness is nearest to the base
     /// colour's, or where hardly any of that is left to see, the one that covers most.
     #[must_use]

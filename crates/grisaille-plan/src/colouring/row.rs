@@ -401,7 +401,7 @@ fn no_lighter_than_below(wanted: &[Lab], zone: &Zone) -> Vec<Lab> {
 
 /// A glaze of which less than this share of a region is left to see, the rest being painted over, is work for nothing
 /// (the share is ours).
-const WORTHWHILE: f64 = 0.05;
+const WORTHWHILE: f64 = 0.5;
 
 /// A correction over a glaze that comes no nearer by this, CIEDE2000, is not seen at arm's length (ours).
 const NEARER: f64 = 3.0;

@@ -60,14 +60,12 @@ pub(super) fn varnish(from: &WorkGround<'_>, figure: &[&RegionColours], no_varni
 pub(super) fn metal(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Vec<Stage> {
     let words = from.words;
     let each = rows.iter().map(|row| {
+        let wash = || say!(words, "metal-wash", thin = say!(words, "thin-wash"));
         let mut stage = begun(StageKind::Metal, say!(words, "metal-title", region = &row.name));
         stage.regions = vec![row.name.clone()];
         // Its base coat is there since the figure was table-ready.
         let base = row.base_step();
-        let used = row.ramp.iter().enumerate().filter(|(i, s)| {
-            let as_coat = *i == base || (s.wanted, &s.mix) == (row.ramp[base].wanted, &row.ramp[base].mix);
-            !as_coat && s.area_mm2 > 0.0
-        });
+        let used = row.ramp.iter().enumerate().filter(|(i, s)| *i != base && s.area_mm2 > 0.0);
         let mut recipes: Vec<Recipe> = Vec::new();
         for (i, step) in used {
             let next = recipe(row, step_words(row, i, words), step, from).at(MixPlace::Step(row.entry, i));
@@ -88,6 +86,7 @@ pub(super) fn metal(from: &WorkGround<'_>, rows: &[&RegionColours]) -> Vec<Stage
         }
         let how = if several { technique(row.material, words) } else { say!(words, "metal-one-paint") };
         stage.steps = vec![say!(words, "metal-once-more"), how];
+        stage.steps.extend(row.wash.as_ref().map(|_| wash()));
         stage.thinning = Some(say!(words, "thin-metal"));
         stage.brush = Some(brush(row.material, words));
         stage.drying = Some(say!(words, "drying-twenty-minutes"));
@@ -110,8 +109,8 @@ pub(super) fn base(from: &WorkGround<'_>, rows: &[&RegionColours], no_varnish: b
     stage.regions = regions;
     for row in rows {
         // Its base coat is there since the figure was table-ready.
-        let base = row.base_step();
-        let used = row.ramp.iter().enumerate().filter(|(i, s)| *i != base && s.area_mm2 > 0.0);
+        let used = row.ramp.iter().enumerate();
+        let used = used.filter(|(i, s)| s.area_mm2 > 0.0 && !row.stays_base_coat(*i));
         stage.recipes.extend(used.map(|(i, step)| {
             recipe(row, step_words(row, i, words), step, from).at(MixPlace::Step(row.entry, i))
         }));

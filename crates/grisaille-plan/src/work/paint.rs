@@ -164,12 +164,9 @@ pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> 
         let mix = row.ramp[i].mix.as_ref();
         glaze.zip(mix).is_some_and(|(glaze, mix)| mix.parts == glaze.mix.parts && mix.colour == glaze.over[i])
     };
-    // Where a step has the base coat's own colour and mix, nothing else is painted either.
-    let coat = &row.ramp[base];
-    let as_coat = |i: usize| row.ramp[i].wanted == coat.wanted && row.ramp[i].mix == coat.mix;
     let left = |i: &usize| match glaze {
         Some(_) => from.is_worth_a_mix(row.ramp[*i].area_mm2) && !reached(*i),
-        None => row.ramp[*i].area_mm2 > 0.0 && !as_coat(*i),
+        None => row.ramp[*i].area_mm2 > 0.0 && !row.stays_base_coat(*i),
     };
     // Shadows from the base down, then lights from the base up: each lies within the one before.
     let order: Vec<usize> = (0..base).rev().chain(base..row.ramp.len()).filter(left).collect();
@@ -264,6 +261,12 @@ fn lamp(from: &WorkGround<'_>, light: &PlannedLight, figure: &[&RegionColours]) 
     }
     let falloff = falloff_in_words(&light.kind, 0, words).unwrap_or_default();
     stage.steps.push(say!(words, "lamp-colour-where", falloff = falloff));
+    stage.steps.push(say!(words, "lamp-colour-darkest"));
+    let metal = from.colouring.rows.iter().filter(|r| r.material == Material::Tmm);
+    let metal: Vec<String> = metal.map(|r| r.name.clone()).collect();
+    if !metal.is_empty() {
+        stage.steps.push(say!(words, "lamp-colour-metal", regions = words.list(&metal)));
+    }
     stage.steps.extend(colour.and_then(|c| as_a_glaze(from, light, &lit, Lab::from(c))));
     let feather = 2.0 * from.plan.brush.radius_mm;
     let [low, high] = [feather, 3.0 * feather].map(|mm| format!("{mm:.1}"));
