@@ -8,6 +8,9 @@ use grisaille_mesh::Mesh;
 use grisaille_scheme::BrushChoice;
 use grisaille_sight::{Surface, default_spacing};
 
+/// So many dots of the brush tip are too few to mix a paint for (ours).
+const FEW: f64 = 6.0;
+
 /// How fine bands and zones may be.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Brush {
@@ -36,6 +39,13 @@ impl Brush {
             smallest_mm2: choice.smallest_mm2.unwrap_or(2.0 * touch),
             thinnest_shadow_mm: choice.thinnest_shadow.map_or(2.0 * radius_mm, |w| w.0),
         }
+    }
+}
+
+impl Brush {
+    /// An area in mm² that is but a few dots of its tip: no paint is mixed for that or less.
+    pub(crate) fn few_dots_mm2(&self) -> f64 {
+        FEW * (std::f64::consts::PI * self.radius_mm * self.radius_mm)
     }
 }
 

@@ -41,7 +41,6 @@ use grisaille_form::{Ground, Regions};
 use grisaille_scheme::{Material, Scheme};
 use nalgebra::Point3;
 use row::RowMaker;
-pub(crate) use row::TOUCHES;
 use std::ops::Range;
 pub(crate) use steps::mean_by_area;
 use wording::Words;

@@ -22,11 +22,8 @@ use grisaille_scheme::{LightEntry, Material, RegionPaint, Route, Scheme, Skipped
 use nalgebra::Point3;
 use std::ops::Range;
 
-/// A lamp's zone of less than this share of a row, or of fewer touches of the brush than
-/// [`TOUCHES`], gets no steps of its own.
+/// A lamp's zone of less than this share of a row, or of but a few dots of the brush, gets no steps of its own.
 const LEAST_ZONE: f64 = 0.03;
-/// How many touches of the brush tip are too few to mix a paint for.
-pub(crate) const TOUCHES: f64 = 6.0;
 
 /// What rows are made from.
 pub(super) struct RowMaker<'a> {
@@ -163,18 +160,18 @@ impl RowMaker<'_> {
         let borders = steps::step_borders(&shares, &surface, figure);
         let (mut daylight, zones) = self.zones(own, lightness, &borders);
         let metal = entry.material == Material::Tmm;
-        let touch = std::f64::consts::PI * self.plan.brush.radius_mm.powi(2);
+        let dots = self.plan.brush.few_dots_mm2();
         let mut lit = Vec::new();
         for (light, zone) in self.plan.lights.iter().zip(zones) {
             let area = zone.area();
             // Metal shows a lamp's light by itself; what shines needs none.
             let plain = metal || entry.material == Material::Glow;
-            if plain || area <= LEAST_ZONE * sums.area || area <= TOUCHES * touch {
+            if plain || area <= LEAST_ZONE * sums.area || area <= dots {
                 daylight.add(&zone);
                 continue;
             }
             let wanted: Vec<Lab> = wanted.iter().map(|c| tinted(*c, zone.tint(), 1.0)).collect();
-            let (steps, tones) = self.lit(&wanted, &zone, TOUCHES * touch, watch)?;
+            let (steps, tones) = self.lit(&wanted, &zone, dots, watch)?;
             lit.push(LitRamp { light: light.id, name: light.name.clone(), steps, tones, area_mm2: area });
         }
         let tint = if metal || entry.material == Material::Glow { LinearRgb::WHITE } else { daylight.tint() };
@@ -184,7 +181,7 @@ impl RowMaker<'_> {
         let transparent = self.scheme.colours.route == Route::Transparent && thin;
         let (mut ramp, glaze) = self.mixed(lit_by_day, &daylight, (metal, transparent), base, watch)?;
         if glaze.is_none() {
-            steps::without_dots(&mut ramp, base, TOUCHES * touch);
+            steps::without_dots(&mut ramp, base, dots);
         }
         let alone = |wanted: Lab, mix: Option<Mix>| StepColour { wanted, mix, area_mm2: 0.0, value: 0.0 };
         let line = match &entry.line {

@@ -11,7 +11,7 @@ mod paint;
 
 pub use accents::LINES_TOLD;
 
-use crate::colouring::{Colouring, LitRamp, RegionColours, Shelf, StepColour, TOUCHES};
+use crate::colouring::{Colouring, LitRamp, RegionColours, Shelf, StepColour};
 use crate::lining::Lining;
 use crate::plan::Plan;
 use crate::stage::{MixPlace, Recipe, Stage, StageKind, compare};
@@ -43,7 +43,7 @@ pub struct WorkGround<'a> {
 impl WorkGround<'_> {
     /// Whether an area in mm² is one to mix a paint for, and not a few dots.
     fn is_worth_a_mix(&self, area_mm2: f64) -> bool {
-        area_mm2 > TOUCHES * std::f64::consts::PI * self.plan.brush.radius_mm.powi(2)
+        area_mm2 > self.plan.brush.few_dots_mm2()
     }
 }
 
