@@ -10,7 +10,7 @@ use crate::sheets::{
 };
 use crate::survey::Survey;
 use grisaille_base::{Code, Finding, LightId, Millimetres, Place, Stop, Watch};
-use grisaille_colour::{FalseColour, Lab, LinearRgb, luminance_from_lightness, munsell_value, printed_grey};
+use grisaille_colour::{Lab, LinearRgb, luminance_from_lightness, munsell_value, printed_grey};
 use grisaille_form::Regions;
 use grisaille_light::{Kind, Sky};
 use grisaille_picture::{
@@ -53,6 +53,9 @@ const BAND_TABLE: f64 = 79.0;
 const ZONE_ROW: f64 = 13.0;
 /// The height of the legend where it stands above the pictures.
 const STRIP: f64 = 34.0;
+/// L* of no light and of full light on the sheets of lights in colour.
+const UNLIT: f64 = 20.0;
+const LIT: f64 = 95.0;
 
 // Places in `View::all`.
 pub(crate) const FRONT: usize = 0;
@@ -344,7 +347,7 @@ impl<'a> Composer<'a> {
     }
 
     fn picture_in(&mut self, view: usize, scale: f64, look: Look, ink: Ink) -> Result<Picture, Stop> {
-        let in_steps = ink == Ink::Grey && matches!(look, Look::Exposure(_));
+        let in_steps = matches!(look, Look::Exposure(_));
         // Zones in colour are shaded.
         let flat = match look {
             Look::Zones => ink == Ink::Grey,
@@ -364,10 +367,12 @@ impl<'a> Composer<'a> {
         let scene = &self.scenes[place].1;
         // Lines are as sharp as print can be, and what lies under them is smooth or flat and packs well.
         let Shaded { mut image, areas } = match (ink, look) {
-            // What false colours and hues tell apart, greys of a ladder and patterns do.
-            (Ink::Grey, Look::Exposure(id)) => {
-                scene.marked(|hit| exposed(self.plan, id, hit), exposed_in, self.watch)?
+            // How far a light comes is seen by its steps, not by shading.
+            (ink, Look::Exposure(id)) => {
+                let plan = self.plan;
+                scene.marked(|hit| exposed(plan, id, hit), |step| exposed_in(plan, ink, id, step), self.watch)?
             }
+            // What hues tell apart, greys of a ladder and patterns do.
             (Ink::Grey, Look::Zones) => {
                 let plan = self.plan;
                 let zone = |hit: &Hit| Some(u16::from(plan.zone_at(hit.face.index(), hit.barycentric)));
@@ -474,11 +479,8 @@ impl<'a> Composer<'a> {
             None => Vec::new(),
         };
         let ink = self.ink();
-        let steps = EXPOSURE_TICKS.iter().enumerate().rev().map(|(step, (at, number, words))| LegendStep {
-            colour: srgb(match ink {
-                Ink::Colour => FalseColour::at(*at),
-                Ink::Grey => exposed_in(step as u16).colour,
-            }),
+        let steps = EXPOSURE_TICKS.iter().enumerate().rev().map(|(step, (_, number, words))| LegendStep {
+            colour: srgb(exposed_in(self.plan, ink, light.id, step as u16).colour),
             number: (*number).into(),
             words: self.words.term("exposure", words),
         });
@@ -501,7 +503,7 @@ impl<'a> Composer<'a> {
     }
 }
 
-/// The step of the exposure scale that a spot is nearest to, for print in black alone.
+/// The step of the exposure scale that a spot is nearest to.
 fn exposed(plan: &Plan, light: LightId, hit: &Hit) -> Option<u16> {
     let values = &plan.exposure.of(light)?.values;
     let corners = plan.corners(hit.face.index(), values)?;
@@ -509,10 +511,21 @@ fn exposed(plan: &Plan, light: LightId, hit: &Hit) -> Option<u16> {
     Some((e.clamp(0.0, 1.0) * (EXPOSURE_TICKS.len() - 1) as f64).round() as u16)
 }
 
-/// The grey of a step of the exposure scale.
-fn exposed_in(step: u16) -> Mark {
-    let grey = printed_grey(usize::from(step), EXPOSURE_TICKS.len());
-    Mark { colour: LinearRgb::from_srgb8([grey; 3]), pattern: Pattern::Plain }
+/// How a step of the exposure scale is filled: in the hue of the light's zone, as much of it as the step has light, or
+/// by a ladder of greys.
+fn exposed_in(plan: &Plan, ink: Ink, light: LightId, step: u16) -> Mark {
+    let colour = match ink {
+        Ink::Colour => {
+            let place = plan.lights.iter().position(|l| l.id == light).unwrap_or(0);
+            let zone: Lab = zone_style(plan, place as u8 + 1).colour.into();
+            let lit = f64::from(step) / (EXPOSURE_TICKS.len() - 1) as f64;
+            // Neither the dark nor paper can hold a hue: between them it is fullest.
+            let chroma = zone.chroma() * (1.0 - (2.0 * lit - 1.0).powi(2)).max(0.15);
+            Lab::from_polar(UNLIT + (LIT - UNLIT) * lit, chroma, zone.hue()).shown()
+        }
+        Ink::Grey => LinearRgb::from_srgb8([printed_grey(usize::from(step), EXPOSURE_TICKS.len()); 3]),
+    };
+    Mark { colour, pattern: Pattern::Plain }
 }
 
 /// How a zone is filled: in black alone by its place on a ladder of greys, lamps lightest, then the others in their

@@ -12,7 +12,7 @@ use grisaille_plan::{
     DryBrushPass, Load, Primer, Remaining, SprayPass, Stroke, Tone, set_words, spray_caution, spray_in_words,
     tone_colour, tone_words,
 };
-use grisaille_scheme::{Ink, PrimerTones};
+use grisaille_scheme::{Ink, PrimerTones, Route};
 use grisaille_words::{Words, say};
 
 /// Half the length of an arrow round a sketch, mm.
@@ -24,10 +24,19 @@ impl Composer<'_> {
     /// The sheets about primer; none without a primer plan.
     pub(crate) fn primer_sheets(&mut self) -> Result<Vec<PrimerSheet>, Stop> {
         let Some(primer) = self.plan.primer.as_ref() else { return Ok(Vec::new()) };
-        let sheets = vec![self.spray_sheet(primer)?, self.once_sheet(primer)?, self.dry_brush_sheet(primer)?];
+        let mut sheets = Vec::new();
+        if !self.by_brush_alone() {
+            sheets.extend([self.spray_sheet(primer)?, self.once_sheet(primer)?]);
+        }
+        sheets.push(self.dry_brush_sheet(primer)?);
         self.scenes.clear();
         let most = self.paper.primer_columns();
         Ok(sheets.into_iter().flat_map(|sheet| parted(sheet, most, self.words)).collect())
+    }
+
+    /// Whether the stages go without spray: then nothing about it is printed.
+    fn by_brush_alone(&self) -> bool {
+        self.coloured.is_some() && self.scheme.colours.route == Route::BrushOnly
     }
 
     fn spray_sheet(&mut self, primer: &Primer) -> Result<PrimerSheet, Stop> {
@@ -155,7 +164,11 @@ impl Composer<'_> {
                 pictures: self.both_sides(scale, Look::DryBrushed(i + 1))?,
             });
         }
-        columns.push(self.compared_with("primer-sprayed", scale, Look::Sprayed(usize::MAX))?);
+        let alone = self.by_brush_alone();
+        columns.push(match alone {
+            true => self.compared_with("primer-planned", scale, Look::Tones)?,
+            false => self.compared_with("primer-sprayed", scale, Look::Sprayed(usize::MAX))?,
+        });
         let mut notes = left_over(&primer.dry_brush.remaining, words);
         notes.push(say!(
             words,
@@ -164,8 +177,12 @@ impl Composer<'_> {
             heavy = whole(100.0 * Load::Heavy.on_a_plate()),
         ));
         Ok(PrimerSheet {
-            title: say!(words, "dry-brush-sheet-title"),
-            lead: say!(words, "dry-brush-sheet-lead", dark = tone(primer, Tone::Dark, words)),
+            title: say!(words, if alone { "dry-brush-only-title" } else { "dry-brush-sheet-title" }),
+            lead: say!(
+                words,
+                if alone { "dry-brush-only-lead" } else { "dry-brush-sheet-lead" },
+                dark = tone(primer, Tone::Dark, words),
+            ),
             columns,
             notes,
             ..PrimerSheet::default()
