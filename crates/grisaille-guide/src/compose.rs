@@ -282,12 +282,13 @@ impl<'a> Composer<'a> {
         let true_size =
             3.0 * own <= field.width && self.extents[FRONT][1] <= field.height && beside.scale > 1.0;
         let scale = if true_size { beside } else { largest(&self.extents, &[FRONT, BACK], field) }.scale;
+        let caption = if self.coloured.is_some() { "caption-mixes-in-grey" } else { "caption-tones" };
         for view in [FRONT, BACK] {
-            let picture = self.picture(view, scale, Look::Tones)?;
-            pictures.push(named(self.words, view, "caption-tones", picture));
+            let picture = self.in_smooth_greys(view, scale)?;
+            pictures.push(named(self.words, view, caption, picture));
         }
         if true_size {
-            let picture = self.picture(FRONT, 1.0, Look::Tones)?;
+            let picture = self.in_smooth_greys(FRONT, 1.0)?;
             pictures.push(ViewPicture {
                 name: say!(self.words, "view-true-size"),
                 caption: say!(self.words, "caption-true-size"),
@@ -318,10 +319,16 @@ impl<'a> Composer<'a> {
         Field { width: self.paper.wide(), height: self.paper.under(rows) }
     }
 
+    /// What a painter compares with: the values that the planned colours come to, before there are any those of the
+    /// light.
+    pub(crate) fn values_look(&self) -> Look {
+        if self.coloured.is_some() { Look::ColourValues } else { Look::Values }
+    }
+
     fn value_sheet(&mut self, sheet: &Arranged) -> Result<ValueSheet, Stop> {
         let mut pictures = Vec::new();
         for view in &sheet.views {
-            let picture = self.picture(*view, sheet.scale, Look::Values)?;
+            let picture = self.picture(*view, sheet.scale, self.values_look())?;
             pictures.push(named(self.words, *view, "", picture));
         }
         let title = match sheet.views.as_slice() {
@@ -339,6 +346,14 @@ impl<'a> Composer<'a> {
         self.picture_in(view, scale, look, self.ink())
     }
 
+    /// The tones before they are cut into bands: those of the planned colours, if there are any.
+    fn in_smooth_greys(&mut self, view: usize, scale: f64) -> Result<Picture, Stop> {
+        match self.coloured {
+            Some(_) => self.colours_in_grey(view, scale),
+            None => self.picture(view, scale, Look::Tones),
+        }
+    }
+
     /// The planned colours as they read to who squints: as light and dark as the mixes come to.
     pub(crate) fn colours_in_grey(&mut self, view: usize, scale: f64) -> Result<Picture, Stop> {
         let picture = self.picture_in(view, scale, Look::Colours, Ink::Grey)?;
@@ -351,7 +366,7 @@ impl<'a> Composer<'a> {
         // Zones in colour are shaded.
         let flat = match look {
             Look::Zones => ink == Ink::Grey,
-            look => in_steps || matches!(look, Look::Values | Look::Reach | Look::Steps),
+            look => in_steps || matches!(look, Look::Values | Look::ColourValues | Look::Reach | Look::Steps),
         };
         let fineness = if flat { FINENESS } else { SMOOTH };
         let key = (view, [scale, fineness].map(f64::to_bits));
@@ -623,20 +638,27 @@ impl Composer<'_> {
         facts
     }
 
+    /// The bands, lightest first as they stand on the figure, with what each covers: of the planned colours, if there
+    /// are any.
     fn bands(&self) -> Vec<BandRow> {
         let plan = self.plan;
-        let row = |(i, b): (usize, &grisaille_plan::Band)| BandRow {
+        let rows = &plan.bands.rows;
+        let painted: f64 = rows.iter().map(|b| b.figure_mm2 + b.base_mm2).sum();
+        let shares = match self.coloured {
+            Some(coloured) => coloured.colouring.band_shares(plan),
+            None => rows.iter().map(|b| b.share).collect(),
+        };
+        let row = |(i, (b, share)): (usize, (&grisaille_plan::Band, f64))| BandRow {
             letter: b.letter.to_string(),
             name: self.words.term("band", b.name),
             from: b.low,
             to: b.high,
             munsell: munsell_value(luminance_from_lightness(b.tone)),
             grey: srgb(band_grey(plan, i)),
-            area: b.figure_mm2 + b.base_mm2,
-            share: b.share,
+            area: share * painted,
+            share,
         };
-        // Lightest first, as it stands on the figure.
-        plan.bands.rows.iter().enumerate().map(row).rev().collect()
+        rows.iter().zip(shares).enumerate().map(row).rev().collect()
     }
 
     fn zones(&self) -> Vec<ZoneRow> {
@@ -803,16 +825,16 @@ impl Composer<'_> {
         let percent = |share: f64| format!("{:.0}", 100.0 * share);
         let plain = || say!(words, "alt-plain", side = &side);
         match look {
-            Look::Values | Look::Tones => match (plan.bands.rows.last(), plan.bands.rows.first()) {
-                (Some(l), Some(d)) => say!(
+            Look::Values | Look::ColourValues | Look::Tones => match self.bands().as_slice() {
+                [l, .., d] => say!(
                     words,
-                    "alt-values",
+                    if look == Look::ColourValues { "alt-colour-values" } else { "alt-values" },
                     side = &side,
-                    light = l.letter,
-                    light_name = words.term("band", l.name),
+                    light = &l.letter,
+                    light_name = &l.name,
                     light_share = percent(l.share),
-                    dark = d.letter,
-                    dark_name = words.term("band", d.name),
+                    dark = &d.letter,
+                    dark_name = &d.name,
                     dark_share = percent(d.share),
                 ),
                 _ => plain(),

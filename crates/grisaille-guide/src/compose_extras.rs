@@ -40,7 +40,7 @@ impl Composer<'_> {
             let looks = [
                 (Some(Look::Steps), "steps"),
                 (Some(Look::Colours), "blended"),
-                (Some(Look::Values), "values"),
+                (Some(self.values_look()), "values"),
                 (None, "outline"),
             ];
             for (look, which) in looks {

@@ -177,7 +177,7 @@ impl Composer<'_> {
             };
         }
         let print =
-            Print { bands: &self.plan.bands.rows, colours: &shown, ink: self.ink(), words: self.words };
+            Print { bands: &self.plan.bands, colours: &shown, ink: self.ink(), words: self.words };
         let mut mixes: Vec<MixRow> =
             groups.iter().map(|group| mix_row(stage, group, &letters, print)).collect();
         if !pictures.is_empty() {

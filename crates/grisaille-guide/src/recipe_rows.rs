@@ -10,7 +10,7 @@ use grisaille_colour::{
     printed_apart,
 };
 use grisaille_picture::Pattern;
-use grisaille_plan::{Band, MixPlace, Recipe, Stage, StageKind};
+use grisaille_plan::{Bands, MixPlace, Recipe, Stage, StageKind};
 use grisaille_scheme::Ink;
 use grisaille_words::{Words, say};
 
@@ -125,7 +125,7 @@ pub(crate) fn printed_colours(stage: &Stage, ink: Ink) -> Vec<LinearRgb> {
 /// What mixes are told by: the bands of the values sheet, the printer's ink, the language.
 #[derive(Clone, Copy)]
 pub(crate) struct Print<'a> {
-    pub(crate) bands: &'a [Band],
+    pub(crate) bands: &'a Bands,
     /// The colour of each recipe as it is printed.
     pub(crate) colours: &'a [LinearRgb],
     pub(crate) ink: Ink,
@@ -188,8 +188,9 @@ fn tone_of(stage: &Stage, group: &[&Recipe], Print { bands, words, .. }: Print<'
     }
     let mut values: Vec<String> = group.iter().map(|r| told_value(r)).collect();
     values.dedup();
+    let letter_of = |l: f64| Some(bands.rows.get(bands.of_paint(Lightness(l)))?.letter);
     let mut in_bands: Vec<char> =
-        group.iter().filter_map(|r| Some(band_of(Lightness(r.colour.l), bands)?.letter)).collect();
+        group.iter().filter_map(|r| letter_of(r.colour.l)).collect();
     in_bands.dedup();
     let told = words.row(&values);
     let value = match (values.len(), in_bands.as_slice()) {
@@ -248,11 +249,6 @@ pub(crate) fn called(colour: Lab, words: &Words) -> String {
         Depth::Dark => say!(words, "colour-dark-of", colour = hue),
         Depth::Pale => say!(words, "colour-pale-of", colour = hue),
     }
-}
-
-/// The band of the values sheet that a tone belongs to: beyond all bands, the one at that end.
-fn band_of(tone: Lightness, bands: &[Band]) -> Option<&Band> {
-    bands.iter().rev().find(|b| tone.0 >= b.low.0).or(bands.first())
 }
 
 /// Warm or cool, as the key of its word. Where the one ends and the other begins is common practice: reds, oranges and
@@ -317,7 +313,8 @@ mod tests {
         let stage = Stage { regions: vec!["boots".into()], recipes: recipes.to_vec(), ..Stage::default() };
         let groups = grouped(&stage.recipes);
         assert_eq!(groups.iter().map(Vec::len).collect::<Vec<_>>(), [2, 1, 1]);
-        let print = Print { bands: &[], colours: &[], ink: Ink::Colour, words: Words::english() };
+        let bands = Bands { rows: Vec::new(), borders: Vec::new(), lightness: Vec::new() };
+        let print = Print { bands: &bands, colours: &[], ink: Ink::Colour, words: Words::english() };
         let row = mix_row(&stage, &groups[0], &letters(&stage.recipes), print);
         assert_eq!((row.purpose.as_str(), row.mix.as_str()), ("step 2; step 1", "a"));
         assert_eq!(row.looks.iter().map(|l| l.letter.as_str()).collect::<Vec<_>>(), ["1–2"]);

@@ -7,7 +7,7 @@ use crate::{
 use grisaille_base::{LightId, Lightness, Stop, Watch};
 use grisaille_colour::{FalseColour, Lab, LinearRgb, luminance_from_lightness, printed_grey};
 use grisaille_light::Kind;
-use grisaille_plan::{NO_ZONE, Plan, RegionColours, Tone, Zone, coverage, layered, step_at, tone_colour};
+use grisaille_plan::{Band, NO_ZONE, Plan, RegionColours, Tone, Zone, coverage, layered, step_at, tone_colour};
 use std::sync::OnceLock;
 
 /// What a view shows.
@@ -17,6 +17,8 @@ pub enum Look {
     Values,
     /// Planned values as smooth greys, without bands.
     Tones,
+    /// The values that the planned colours come to, in bands; the planned values where nothing is painted.
+    ColourValues,
     /// The exposure to one light in false colour.
     Exposure(LightId),
     /// Which light rules where.
@@ -81,7 +83,7 @@ pub struct InLines {
 /// Name and colour of each label of a look whose areas are flat; none where their colour tells more than their label.
 fn fills(plan: &Plan, look: Look) -> Vec<(u16, String, LinearRgb)> {
     match look {
-        Look::Values => {
+        Look::Values | Look::ColourValues => {
             let rows = plan.bands.rows.iter().enumerate();
             rows.map(|(i, b)| (i as u16, format!("{} {}", b.letter, b.name), band_grey(plan, i))).collect()
         }
@@ -220,6 +222,9 @@ impl<'p> Scene<'p> {
         let plan = self.plan;
         Ok(match look {
             Look::Values => Some(Areas::of(&self.items, |hit| Some(u16::from(band(plan, hit))), watch)?),
+            Look::ColourValues => {
+                Some(Areas::of(&self.items, |hit| Some(painted_band(plan, hit) as u16), watch)?)
+            }
             Look::Reach => {
                 Some(Areas::of(&self.items, |hit| Some(u16::from(out_of_reach(plan, hit))), watch)?)
             }
@@ -258,6 +263,14 @@ fn band(plan: &Plan, hit: &Hit) -> u8 {
     plan.band_at(hit.face.index(), hit.barycentric)
 }
 
+/// The band that what is painted there comes out in.
+fn painted_band(plan: &Plan, hit: &Hit) -> usize {
+    match &plan.colouring {
+        Some(colouring) => colouring.band_at(plan, hit.face.index(), hit.barycentric),
+        None => usize::from(band(plan, hit)),
+    }
+}
+
 fn zone(plan: &Plan, hit: &Hit) -> u8 {
     plan.zone_at(hit.face.index(), hit.barycentric)
 }
@@ -267,6 +280,7 @@ fn zone(plan: &Plan, hit: &Hit) -> u8 {
 pub fn colour_of_hit(plan: &Plan, look: Look, hit: &Hit) -> LinearRgb {
     match look {
         Look::Values => band_grey(plan, usize::from(band(plan, hit))),
+        Look::ColourValues => band_grey(plan, painted_band(plan, hit)),
         Look::Tones => tone(mix(plan, hit, &plan.values.lightness)),
         Look::Exposure(id) => {
             let e = plan.exposure.of(id).map_or(0.0, |l| mix(plan, hit, &l.values));
@@ -462,27 +476,25 @@ fn in_words(plan: &Plan, zone: &Zone) -> String {
     format!("{}{from}", zone.name)
 }
 
+/// The bands, lightest first, each with its share of the painted surface, 0 to 1, given darkest first.
+fn bands_legend(plan: &Plan, shares: &[f64]) -> Legend {
+    let rows = plan.bands.rows.iter().zip(shares).enumerate().rev();
+    let swatch = |(i, (b, share)): (usize, (&Band, &f64))| Swatch {
+        letter: b.letter.to_string(),
+        colour: band_grey(plan, i),
+        pattern: Pattern::Plain,
+        name: b.name.into(),
+        range: format!("L* {:.0}–{:.0}, {:.0} %", b.low.0, b.high.0, 100.0 * share),
+    };
+    Legend::Swatches { title: "Bands".into(), rows: rows.map(swatch).collect() }
+}
+
 /// The legend of a look; `None` where a look explains itself.
 #[must_use]
 pub fn legend(plan: &Plan, look: Look) -> Option<Legend> {
     match look {
-        Look::Values => Some(Legend::Swatches {
-            title: "Bands".into(),
-            rows: plan
-                .bands
-                .rows
-                .iter()
-                .enumerate()
-                .rev()
-                .map(|(i, b)| Swatch {
-                    letter: b.letter.to_string(),
-                    colour: band_grey(plan, i),
-                    pattern: Pattern::Plain,
-                    name: b.name.into(),
-                    range: format!("L* {:.0}–{:.0}, {:.0} %", b.low.0, b.high.0, 100.0 * b.share),
-                })
-                .collect(),
-        }),
+        Look::Values => Some(bands_legend(plan, &plan.bands.rows.iter().map(|b| b.share).collect::<Vec<_>>())),
+        Look::ColourValues => plan.colouring.as_ref().map(|c| bands_legend(plan, &c.band_shares(plan))),
         Look::Exposure(id) => plan.lights.iter().find(|l| l.id == id).map(|_| Legend::Scale {
             title: "How much light arrives".into(),
             colour: FalseColour::at,

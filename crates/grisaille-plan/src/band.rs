@@ -50,6 +50,12 @@ impl Bands {
         let top = self.borders.len();
         (if part == Part::Figure { band } else { band.min(top.saturating_sub(1)) }) as u8
     }
+
+    /// The band, counted from 0, that the tone of a paint belongs to: beyond all bands, the one at that end.
+    #[must_use]
+    pub fn of_paint(&self, tone: Lightness) -> usize {
+        self.rows.iter().rposition(|b| tone.0 >= b.low.0).unwrap_or(0)
+    }
 }
 
 const NAMES: [&[&str]; 4] = [

@@ -4,7 +4,7 @@
 //! the trade, without a published source; the label and the safety data sheet
 //! of the product come first, and the texts say so.
 
-use crate::band::{Band, Bands};
+use crate::band::Bands;
 use crate::colouring::{EyePart, FacePart};
 use crate::plan::{Plan, PlannedLight};
 use crate::value::Values;
@@ -230,9 +230,9 @@ pub fn priming(plan: &Plan, words: &Words) -> Vec<Stage> {
     let Plan { lights, bands, zones, values, .. } = plan;
     let mut list = vec![
         prepare(words),
-        dark_coat(bands, values, words),
+        dark_coat(values, words),
         mid_coat(bands, words),
-        light_coat(lights, bands, values, words),
+        light_coat(lights, values, words),
     ];
     for zone in &zones.rows {
         let lamp = lights.iter().find(|l| l.id == zone.light && matches!(l.kind, Kind::Point { .. }));
@@ -261,13 +261,12 @@ pub(crate) fn prepare(words: &Words) -> Stage {
     }
 }
 
-pub(crate) fn dark_coat(bands: &Bands, values: &Values, words: &Words) -> Stage {
-    let dark = &bands.rows[0];
+pub(crate) fn dark_coat(values: &Values, words: &Words) -> Stage {
     let tone = values.fit.lightness(0.0);
     Stage {
         kind: StageKind::Dark,
         title: say!(words, "dark-title"),
-        steps: vec![say!(words, "dark-spray"), stays_in_band(tone, dark, words)],
+        steps: vec![say!(words, "dark-spray"), stays_visible(tone, words)],
         tone: Some(tone),
         done_when: say!(words, "dark-done"),
         mistake: say!(words, "dark-mistake"),
@@ -283,9 +282,8 @@ pub(crate) fn dark_coat(bands: &Bands, values: &Values, words: &Words) -> Stage 
 }
 
 /// In which value a dark coat is laid, and where it stays to be seen.
-pub(crate) fn stays_in_band(tone: Lightness, band: &Band, words: &Words) -> String {
-    let name = words.term("band", band.name);
-    say!(words, "dark-tone", tone = format!("{:.0}", tone.0), letter = band.letter, name = name)
+pub(crate) fn stays_visible(tone: Lightness, words: &Words) -> String {
+    say!(words, "dark-tone", tone = format!("{:.0}", tone.0))
 }
 
 pub(crate) fn mid_coat(bands: &Bands, words: &Words) -> Stage {
@@ -296,10 +294,10 @@ pub(crate) fn mid_coat(bands: &Bands, words: &Words) -> Stage {
         steps: vec![
             say!(words, "mid-spray"),
             say!(words, "mid-not-below"),
-            say!(words, "mid-tone", tone = format!("{:.0}", mid.tone.0), letter = mid.letter),
+            say!(words, "mid-tone", tone = format!("{:.0}", mid.tone.0)),
         ],
         tone: Some(mid.tone),
-        done_when: say!(words, "mid-done", letter = mid.letter),
+        done_when: say!(words, "mid-done"),
         mistake: say!(words, "mid-mistake"),
         repair: say!(words, "mid-repair"),
         thinning: Some(say!(words, "thin-primer")),
@@ -309,8 +307,7 @@ pub(crate) fn mid_coat(bands: &Bands, words: &Words) -> Stage {
     }
 }
 
-pub(crate) fn light_coat(lights: &[PlannedLight], bands: &Bands, values: &Values, words: &Words) -> Stage {
-    let light = &bands.rows[bands.rows.len() - 1];
+pub(crate) fn light_coat(lights: &[PlannedLight], values: &Values, words: &Words) -> Stage {
     let axis = lights.iter().find_map(|l| match l.kind {
         Kind::Zenithal { tilt, azimuth, .. } if tilt >= 1.0 => Some((tilt, azimuth)),
         _ => None,
@@ -330,9 +327,9 @@ pub(crate) fn light_coat(lights: &[PlannedLight], bands: &Bands, values: &Values
     Stage {
         kind: StageKind::Light,
         title,
-        steps: vec![pass, say!(words, "light-tone", tone = format!("{:.0}", tone.0), letter = light.letter)],
+        steps: vec![pass, say!(words, "light-tone", tone = format!("{:.0}", tone.0))],
         tone: Some(tone),
-        done_when: say!(words, "light-done", letter = light.letter),
+        done_when: say!(words, "light-done"),
         mistake: say!(words, "light-mistake"),
         repair: say!(words, "light-repair"),
         thinning: Some(say!(words, "thin-primer")),

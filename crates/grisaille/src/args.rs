@@ -309,6 +309,8 @@ pub(crate) struct Strokes {
 pub(crate) enum Look {
     /// Grey values in bands.
     Values,
+    /// Grey values that the planned colours come to, in bands; needs a scheme with colours.
+    ColourValues,
     /// One light's exposure in false colour.
     Exposure,
     /// Which light rules where.

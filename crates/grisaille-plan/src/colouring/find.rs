@@ -3,6 +3,7 @@
 use super::wash::gathered;
 use super::{Colouring, EyePart, Face, FaceColours, RegionColours, StepColour};
 use crate::plan::Plan;
+use grisaille_base::Lightness;
 use grisaille_colour::{Lab, Mix, Oklch, oklab_of};
 use grisaille_scheme::Material;
 use nalgebra::{Point3, Vector3};
@@ -63,6 +64,38 @@ impl Colouring {
             return Some(row.eye_colour(&nearest.colours, part));
         }
         Some(row.look_of(&row.steps_in(plan, plan.zone_at(face, weights))[step]))
+    }
+
+    /// The band, counted from 0, that the step at a spot comes out in once it is painted; where the scheme paints
+    /// nothing, that of the planned value.
+    #[must_use]
+    pub fn band_at(&self, plan: &Plan, face: usize, weights: [f32; 3]) -> usize {
+        match self.flat_at(plan, face, weights) {
+            Some(colour) => plan.bands.of_paint(Lightness(colour.l)),
+            None => usize::from(plan.band_at(face, weights)),
+        }
+    }
+
+    /// The share of the painted surface, 0 to 1, that comes out in each band, darkest first: each step of each row by
+    /// the tone of its mix, what is not painted by its planned value.
+    #[must_use]
+    pub fn band_shares(&self, plan: &Plan) -> Vec<f64> {
+        let mut areas = vec![0.0; plan.bands.rows.len()];
+        for row in &self.rows {
+            for step in row.ramp.iter().chain(row.lit.iter().flat_map(|lit| &lit.steps)) {
+                areas[plan.bands.of_paint(Lightness(row.look_of(step).l))] += step.area_mm2;
+            }
+        }
+        let surface = &plan.surface;
+        let bare = |f: &usize| plan.part_of_face[*f].is_painted() && self.row_of_face(*f).is_none();
+        for f in (0..surface.faces.len()).filter(bare) {
+            for s in surface.faces[f].map(|s| s as usize).into_iter().filter(|s| !surface.samples.buried.get(*s)) {
+                let band = plan.band_of_sample(s, plan.part_of_face[f]);
+                areas[usize::from(band)] += surface.face_area(f) / 3.0;
+            }
+        }
+        let all: f64 = areas.iter().sum();
+        areas.into_iter().map(|area| area / all.max(f64::MIN_POSITIVE)).collect()
     }
 
     /// The colour at a spot once steps and zones are blended: in Oklab between the middles of the steps, and

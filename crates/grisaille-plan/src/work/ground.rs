@@ -1,8 +1,7 @@
 //! The first stages: cleaning, and the tones of the ground by the route.
 
 use super::{WorkGround, begun};
-use crate::band::Band;
-use crate::stage::{Stage, StageKind, dark_coat, light_coat, mid_coat, prepare, stays_in_band};
+use crate::stage::{Stage, StageKind, dark_coat, light_coat, mid_coat, prepare, stays_visible};
 use grisaille_base::Lightness;
 use grisaille_scheme::Route;
 use grisaille_words::say;
@@ -17,9 +16,9 @@ pub(super) fn stages(from: &WorkGround<'_>) -> Vec<Stage> {
     if from.scheme.colours.route == Route::BrushOnly {
         list.extend(by_brush(from));
     } else {
-        list.push(dark_coat(&plan.bands, &plan.values, words));
+        list.push(dark_coat(&plan.values, words));
         list.push(mid_coat(&plan.bands, words));
-        list.push(light_coat(&plan.lights, &plan.bands, &plan.values, words));
+        list.push(light_coat(&plan.lights, &plan.values, words));
     }
     if let (Route::Sketch | Route::BrushOnly, Some(last)) = (from.scheme.colours.route, list.last_mut()) {
         last.steps.push(say!(words, "ground-picture"));
@@ -31,11 +30,11 @@ pub(super) fn stages(from: &WorkGround<'_>) -> Vec<Stage> {
 fn by_brush(from: &WorkGround<'_>) -> Vec<Stage> {
     let words = from.words;
     let (rows, fit) = (&from.plan.bands.rows, &from.plan.values.fit);
-    let (dark, mid, light) = (&rows[0], &rows[rows.len() / 2], &rows[rows.len() - 1]);
+    let mid = &rows[rows.len() / 2];
     let mut ground = begun(StageKind::Dark, say!(words, "dark-brush-title"));
     // The same three tones as from a can.
     let (dark_tone, light_tone) = (fit.lightness(0.0), fit.lightness(fit.brightest));
-    ground.steps = vec![say!(words, "dark-brush-on"), stays_in_band(dark_tone, dark, words)];
+    ground.steps = vec![say!(words, "dark-brush-on"), stays_visible(dark_tone, words)];
     ground.tone = Some(dark_tone);
     ground.brush = Some(say!(words, "dark-brush-brush"));
     ground.thinning = Some(say!(words, "thin-from-bottle"));
@@ -44,12 +43,12 @@ fn by_brush(from: &WorkGround<'_>) -> Vec<Stage> {
     ground.repair = say!(words, "dark-brush-repair");
     ground.drying = Some(say!(words, "drying-between-coats"));
     ground.cautions = vec![say!(words, "caution-dust")];
-    let dry = |k: u8, title: String, (band, tone): (&Band, Lightness), how: String| {
+    let dry = |k: u8, title: String, tone: Lightness, how: String| {
         let mut stage = begun(StageKind::DryBrush(k), title);
         stage.steps = vec![
             say!(words, "dry-brush-load"),
             how,
-            say!(words, "dry-brush-tone", tone = format!("{:.0}", tone.0), letter = band.letter),
+            say!(words, "dry-brush-tone", tone = format!("{:.0}", tone.0)),
         ];
         stage.tone = Some(tone);
         stage.brush = Some(say!(words, "dry-brush-brush"));
@@ -62,7 +61,7 @@ fn by_brush(from: &WorkGround<'_>) -> Vec<Stage> {
     };
     vec![
         ground,
-        dry(0, say!(words, "dry-brush-mid-title"), (mid, mid.tone), say!(words, "dry-brush-mid")),
-        dry(1, say!(words, "dry-brush-light-title"), (light, light_tone), say!(words, "dry-brush-light")),
+        dry(0, say!(words, "dry-brush-mid-title"), mid.tone, say!(words, "dry-brush-mid")),
+        dry(1, say!(words, "dry-brush-light-title"), light_tone, say!(words, "dry-brush-light")),
     ]
 }

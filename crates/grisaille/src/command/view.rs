@@ -57,13 +57,14 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
         let plan = &mut planned.plan;
         plan.reach = Some(reach(&plan.mesh, &plan.surface, &BrushShape::detail(), FLOWS_IN, &run.watch)?);
     }
-    if matches!(args.look, LookArg::Colours | LookArg::Steps) {
+    if matches!(args.look, LookArg::Colours | LookArg::Steps | LookArg::ColourValues) {
         let folder = args.model.model.parent().unwrap_or(Path::new(""));
         colours::paint(&mut planned, folder, &run.watch)?;
     }
     let light = planned.plan.lights.iter().find(|l| l.name == args.of).map_or(LightId(0), |l| l.id);
     let look = match args.look {
         LookArg::Values => Look::Values,
+        LookArg::ColourValues => Look::ColourValues,
         LookArg::Exposure => Look::Exposure(light),
         LookArg::Zones => Look::Zones,
         LookArg::Openness => Look::Openness,
@@ -254,6 +255,9 @@ pub(crate) fn cropped(image: &Image) -> Image {
 fn words(plan: &Plan, look: Look) -> String {
     match look {
         Look::Values => "Grey values to paint, in bands. Letters name the bands.".into(),
+        Look::ColourValues => {
+            "Grey values that the planned colours come to, in bands. Letters name the bands.".into()
+        }
         Look::Tones => "Planned values as smooth greys.".into(),
         Look::Exposure(id) => match plan.lights.iter().find(|l| l.id == id) {
             Some(l) => format!(
