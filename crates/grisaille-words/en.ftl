@@ -61,6 +61,7 @@ caution-scraping = Scraping: Sanding dust: sand wet, wear a particle mask. Blade
 caution-stripper = Paint stripper: gloves, eye protection, fresh air, no flames, as its safety data sheet says.
 caution-resin = Uncured resin irritates and can make you allergic: nitrile gloves, eye protection, no bare skin; see its safety data sheet. Isopropyl alcohol burns easily: fresh air, no flames.
 caution-varnish = Varnish from a can or airbrush counts as spray.
+caution-varnish-brush = Varnish gives off vapour: fresh air, no flames, as its label and safety data sheet and your local rules say.
 caution-glue = Glue gives off vapour and bonds skin: fresh air, eye protection, no fingers in the joint, as the product's safety data sheet says.
 caution-superglue = Glue with moving air; superglue bonds skin at once and its vapour stings. Cut and scrape away from you, with your other hand behind the blade. Follow the glue's own safety data sheet.
 
@@ -170,7 +171,7 @@ compare-done = squinting, figure and sheet show the same pattern of dark and lig
 compare-mistake = All of it reads as one grey.
 compare-repair = Take the mid coat's tone darker, or the light coat narrower.
 compare-beside-painted = Hold the figure beside the pictures of this card under even light.
-compare-ends = Hold a value scale beside it: { $light } comes to { $high } and is the lightest but for the last touches, { $dark } to { $low } and is the darkest.
+compare-ends = Hold a value scale beside it: lines, edges and touches apart, { $light } comes to { $high } and is the lightest, { $dark } to { $low } and is the darkest.
 compare-done-painted = squinting, the figure shows the same pattern of dark and light as the grey picture.
 compare-repair-painted = Glaze the shadows with the darkest mix of the region, 1 part to 4 parts water, and lay its lightest once more on the lights: the far ends first, the middle last.
 
@@ -277,6 +278,7 @@ gaze-to-the-right-as-you-look-at-the-face = to the right as you look at the face
 shades-title = Shadows and lights: { $region }
 shades-title-glazed = Correct shadows and lights: { $region }
 shades-step-share = step { $step }: { $share }
+shades-steps-share = steps { $steps }, one mix: { $share }
 shades-how-much = In this order: { $shares }.
 shades-how-much-base = In this order: { $shares }. The other { $left } stay as they are: the base coat, step { $steps }.
 shades-how-much-glazed = In this order: { $shares }. The other { $left } stay as the glaze has left them.
@@ -298,7 +300,7 @@ face-jaw = Glaze the jaw darker and cooler than the skin.
 technique-matte = Lay each step beside the last and blend the border with a damp brush.
 technique-satin = Keep the lights narrow and their borders crisp; only the darks are blended.
 technique-cloth = Hatch with thin strokes across the folds; a visible stroke reads as weave.
-technique-leather = Stipple the lights in dots and short scratches, most of them on worn edges.
+technique-leather = Stipple each step in dots and short scratches, the lighter the nearer to worn edges.
 technique-skin = Many thin layers; draw each toward the light and let it dry before the next.
 technique-tmm = Metallic paint thinly and evenly; shade it with washes, and only catch edges with the lightest.
 technique-nmm = Put down dark and light reflections first, hard beside each other, then blend the way between.
@@ -316,6 +318,7 @@ brush-hair = round, size 1, then a dry flat brush
 brush-chain = dry flat brush
 brush-glow = round, size 0
 
+lamp-colour-order = On each part its darkest tone first, all over what is marked; then each lighter one within it, toward the lamp.
 lamp-colour-darkest = Where form turns away from it, at the rim, its darkest tone may be darker than the base coat.
 lamp-colour-metal = None of it on { $regions }: metal shows the light by itself.
 lamp-colour-where = Only where the lamp is seen from: { $falloff }. Stay darker than the lamp itself.
@@ -387,6 +390,8 @@ pin-wash-repair = On gloss it wipes off; on matt go over it with the region's st
 
 matt-title = Matt varnish all over
 matt-coat = Two thin coats from 20 to 30 cm; metal and what should shine come after it.
+matt-coat-brush = Two thin coats, never back over what has begun to dry; metal and what should shine come after it.
+varnish-brush = broad, soft and clean, 6 mm
 matt-done = nothing shines that should not.
 matt-mistake = White haze: too cold, too damp or too much.
 matt-repair = A thin coat of gloss usually clears it; then matt again in dry warm air.
@@ -408,8 +413,8 @@ base-rim = Last of all cover the rim evenly, in black or the darkest of these mi
 base-varnish = Dry, it gets its own matt varnish by brush; keep that off all metal.
 base-brush = old round, size 2; dry flat brush
 base-done = the figure stands out from it at arm's length.
-base-mistake = Paint on the boots.
-base-repair = Go over it with the boots' own steps, or call it dust.
+base-mistake = Paint on the figure.
+base-repair = Go over it with the steps of what it touched, or call it dust.
 
 ## ---- The template: what stands on the sheets themselves
 
@@ -503,7 +508,7 @@ fact-gluing = Gluing
 fact-gluing-none = one print: nothing to glue
 fact-views = Largest views
 fact-base = Base
-fact-base-high = { $height } mm high; takes no highlights
+fact-base-high = { $height } mm high; stays calmer than the figure
 fact-route = Route
 fact-mood = Mood
 fact-stages = Stages
@@ -570,7 +575,7 @@ light-title-of = Where does the { $name } light fall?
 light-lead = Light { $number } of { $count }: { $source }.
 light-legend = How much of this light arrives
 light-strongest = It is the strongest light on { $share } % of the painted surface.
-light-falloff = The lamp's light is { $falloff }. Nothing that it lights is painted lighter than the lamp itself, L* { $tone }.
+light-falloff = The lamp's light is { $falloff }. Nothing that it lights is painted lighter than the lamp itself, value { $value }.
 palette-for = { $name }: { $regions }
 zone-none = none
 zone-none-meaning = no light reaches it: leave it in the deepest shadow
@@ -625,8 +630,10 @@ recesses-title = Which recesses do I line?
 recesses-lead = Numbered lines first, in this order: they are long and deep. Draw them thin and dark.
 edges-sheet-title = Which edges do I catch?
 edges-sheet-lead = Numbered lines first, in this order: long, high and in the light. Draw them thin and light.
-lines-thin = The thin lines are the next { $thin }; none are left to a wash or a dry brush.
-lines-thin-and-more = The thin lines are the next { $thin }; { $n } more are left to a wash or a dry brush.
+lines-thin = The thin lines are the next { $thin }: draw them if you have time, each in the darkest tone of what it lies on.
+lines-thin-and-more = The thin lines are the next { $thin }: draw them if you have time, each in the darkest tone of what it lies on. A wash does for the other { $n }.
+edges-thin = The thin lines are the next { $thin }: leave them, or go along them with a nearly dry brush.
+edges-thin-and-more = The thin lines are the next { $thin }: leave them, or go along them with a nearly dry brush. The other { $n } stay as they are.
 lines-unseen = { $n ->
     [one] Line { $numbers } is seen from none of these sides: look for it where the table says.
    *[other] Lines { $numbers } are seen from none of these sides: look for them where the table says.

@@ -9,7 +9,7 @@ use crate::sheets::{
     ZoneRow,
 };
 use crate::survey::Survey;
-use grisaille_base::{Code, Finding, LightId, Millimetres, Place, Stop, Watch};
+use grisaille_base::{Code, Finding, LightId, Lightness, Millimetres, Place, Stop, Watch};
 use grisaille_colour::{Lab, LinearRgb, luminance_from_lightness, munsell_value, printed_grey};
 use grisaille_form::Regions;
 use grisaille_light::{Kind, Sky};
@@ -20,7 +20,7 @@ use grisaille_picture::{
 use grisaille_plan::{
     Coloured, Lining, NO_ZONE, Plan, PlannedLight, Stage, falloff_in_words, priming, side_in_words,
 };
-use grisaille_scheme::{Ink, Scheme, SheetKind};
+use grisaille_scheme::{Ink, Material, Scheme, SheetKind};
 use grisaille_words::{Said, Words, messages, say};
 use nalgebra::Point3;
 use std::borrow::Cow;
@@ -758,6 +758,14 @@ fn place_of(at: Point3<f64>, plan: &Plan, words: &Words) -> String {
 }
 
 impl Composer<'_> {
+    /// How light what shines comes out in the planned colours, if anything is to shine.
+    fn painted_lamp(&self) -> Option<Lightness> {
+        let rows = &self.coloured?.colouring.rows;
+        let shining = rows.iter().filter(|row| row.material == Material::Glow).flat_map(|row| &row.ramp);
+        let tones = shining.filter(|step| step.area_mm2 > 0.0).map(|step| step.shown().l);
+        tones.max_by(f64::total_cmp).map(Lightness)
+    }
+
     fn notes(&self, light: &PlannedLight) -> Vec<String> {
         let (plan, words) = (self.plan, self.words);
         let mut notes = Vec::new();
@@ -768,8 +776,9 @@ impl Composer<'_> {
             notes.push(say!(words, "light-strongest", share = format!("{:.0}", 100.0 * zone.share)));
         }
         if let Some(falloff) = falloff_in_words(&light.kind, 1, words) {
-            let tone = format!("{:.0}", plan.values.fit.lamp().0);
-            notes.push(say!(words, "light-falloff", falloff = falloff, tone = tone));
+            let lamp = self.painted_lamp().unwrap_or(plan.values.fit.lamp());
+            let value = format!("{:.1}", munsell_value(luminance_from_lightness(lamp)));
+            notes.push(say!(words, "light-falloff", falloff = falloff, value = value));
         }
         notes
     }

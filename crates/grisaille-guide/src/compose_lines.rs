@@ -75,9 +75,10 @@ impl Composer<'_> {
             let mut notes = Vec::new();
             if rest > 0 {
                 let thin = rest.min(DRAWN - LINES_TOLD).to_string();
+                let which = if of == Of::Recesses { "lines-thin" } else { "edges-thin" };
                 notes.push(match rest.saturating_sub(DRAWN - LINES_TOLD) {
-                    0 => say!(words, "lines-thin", thin = thin),
-                    n => say!(words, "lines-thin-and-more", thin = thin, n = n.to_string()),
+                    0 => say!(words, which, thin = thin),
+                    n => say!(words, &format!("{which}-and-more"), thin = thin, n = n.to_string()),
                 });
             }
             let unseen = numbered.iter().enumerate().filter(|(_, n)| !**n);

@@ -33,7 +33,8 @@ pub struct Lining {
     pub recesses: Vec<Line>,
     /// How many of the recesses are the figure's.
     pub figure_recesses: usize,
-    /// Edges to catch, the figure's first, each by its light; then those of the base.
+    /// Edges to catch, the figure's first, each by its light; then those of the base. In a coloured plan those of true
+    /// metal come after all others.
     pub edges: Vec<Line>,
     /// How many of the edges are the figure's.
     pub figure_edges: usize,
@@ -100,9 +101,14 @@ pub(crate) fn lining_as_seen(
         let shows = |f: &&u32| surface.faces[**f as usize].iter().any(|s| seen[*s as usize] > 0.0);
         (line.faces.iter().filter(shows).count() as f64) < HARDLY_SEEN * line.faces.len() as f64
     };
+    // Nothing is drawn on true metal, which shines by itself.
+    let metal = |line: &Line| {
+        let own = plan.colouring.as_ref().zip(line.faces.get(line.faces.len() / 2));
+        own.is_some_and(|(colouring, face)| colouring.is_true_metal(*face as usize))
+    };
     // The base is finished after the figure is lined.
     recesses.sort_by_key(|line| (within_base(line), hidden(line)));
-    edges.sort_by_key(|line| (base_line(line), hidden(line)));
+    edges.sort_by_key(|line| (base_line(line), metal(line), hidden(line)));
     let figure_recesses = recesses.iter().filter(|l| !within_base(l)).count();
     let figure_edges = edges.iter().filter(|l| !base_line(l)).count();
     for (f, light) in light.iter_mut().enumerate() {
@@ -111,7 +117,9 @@ pub(crate) fn lining_as_seen(
         }
     }
     let wanted = SpotSettings { most: SPOTS, apart_mm: plan.mesh.bounds().extents()[2] / 8.0 };
-    let spots = spots(&shape, &curved, (&settings, &wanted), Some(&light), watch)?;
+    let mut spots = spots(&shape, &curved, (&settings, &wanted), Some(&light), watch)?;
+    // A touch that no view shows draws no eye.
+    spots.retain(|spot| surface.faces[spot.face as usize].iter().any(|s| seen[*s as usize] > 0.0));
     let hollow_reach = usual_reach(&plan.mesh);
     let open = match &plan.openness {
         Some(known) if known.reach == hollow_reach => known.clone(),

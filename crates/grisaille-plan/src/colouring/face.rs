@@ -158,10 +158,15 @@ impl FaceColours {
         };
         // Darker skin shows less of either.
         let shows = (base.l / 60.0).clamp(0.4, 1.0);
+        // What goes thinly over the skin is mixed as far again from it as it is to come out.
+        let thin = |wanted: Lab| {
+            let pot = Lab::new(2.0 * wanted.l - base.l, 2.0 * wanted.a - base.a, 2.0 * wanted.b - base.b);
+            (wanted.within_srgb(), mixed(pot.within_srgb()))
+        };
         Self {
-            red: with(Lab { l: base.l - 4.0, a: base.a + 12.0 * shows, b: base.b - 1.0 }),
+            red: thin(Lab { l: base.l - 4.0, a: base.a + 12.0 * shows, b: base.b - 1.0 }),
             lips: with(Lab { l: base.l - 10.0, a: base.a + 14.0 * shows, b: base.b - 3.0 }),
-            cool: with(Lab { l: base.l - 7.0, a: base.a - 6.0 * shows, b: base.b - 9.0 * shows }),
+            cool: thin(Lab { l: base.l - 7.0, a: base.a - 6.0 * shows, b: base.b - 9.0 * shows }),
             // White beside skin reads as staring: an eye lies in the shade of its lid.
             white: with(Lab { l: (base.l + 14.0).min(86.0), a: 1.0, b: 5.0 }),
             iris: with(iris),

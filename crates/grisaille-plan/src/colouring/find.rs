@@ -66,6 +66,12 @@ impl Colouring {
         Some(row.look_of(&row.steps_in(plan, plan.zone_at(face, weights))[step]))
     }
 
+    /// Whether a face is painted as true metal.
+    #[must_use]
+    pub fn is_true_metal(&self, face: usize) -> bool {
+        self.row_of_face(face).is_some_and(|row| self.rows[row].material == Material::Tmm)
+    }
+
     /// The band, counted from 0, that the step at a spot comes out in once it is painted; where the scheme paints
     /// nothing, that of the planned value.
     #[must_use]

@@ -71,7 +71,7 @@ pub(super) fn lining(from: &WorkGround<'_>) -> Option<Stage> {
     if lines.is_empty() || from.colouring.rows.is_empty() {
         return None;
     }
-    // One line colour for each pair of rows, the longest first.
+    // One line colour for each pair of rows.
     let mut pairs: BTreeMap<(usize, usize), Together> = BTreeMap::new();
     for (number, line) in (1..).zip(&lines) {
         if let Some(pair) = rows_at(from, line) {
@@ -80,7 +80,7 @@ pub(super) fn lining(from: &WorkGround<'_>) -> Option<Stage> {
     }
     let words = from.words;
     let mut stage = begun(StageKind::Lining, say!(words, "lining-title"));
-    for ((one, other), together) in longest_first(pairs) {
+    for ((one, other), together) in weightiest_first(pairs) {
         let (a, b) = (&from.colouring.rows[one], &from.colouring.rows[other]);
         let length = format!("{:.0}", together.length);
         let (what, wanted) = if one == other {
@@ -131,10 +131,10 @@ impl Together {
     }
 }
 
-/// Lines by what they lie on, the most of them first.
-fn longest_first<K: Ord>(lines: BTreeMap<K, Together>) -> Vec<(K, Together)> {
+/// Lines by what they lie on, in the order of their numbers on the sheet.
+fn weightiest_first<K: Ord>(lines: BTreeMap<K, Together>) -> Vec<(K, Together)> {
     let mut lines: Vec<(K, Together)> = lines.into_iter().collect();
-    lines.sort_by(|a, b| b.1.length.total_cmp(&a.1.length));
+    lines.sort_by_key(|(_, together)| together.numbers.first().copied());
     lines
 }
 
@@ -172,7 +172,7 @@ pub(super) fn edges(from: &WorkGround<'_>, figure: &[&RegionColours]) -> Option<
     }
     let words = from.words;
     let mut stage = begun(StageKind::Edges, say!(words, "edges-title"));
-    for (k, together) in longest_first(of_row) {
+    for (k, together) in weightiest_first(of_row) {
         let row = &from.colouring.rows[k];
         stage.regions.push(row.name.clone());
         // Half the way from the lightest step to near-white.

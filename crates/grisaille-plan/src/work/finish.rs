@@ -4,15 +4,21 @@ use super::accents::{wash_recipe, washes};
 use super::{WorkGround, begun, lit_recipes, names, recipe, step_words};
 use crate::colouring::{RegionColours, brush, technique};
 use crate::stage::{MixPlace, Recipe, Stage, StageKind, spray_caution};
+use grisaille_scheme::Route;
 use grisaille_words::{Words, say};
 
-fn varnish_caution(words: &Words) -> String {
-    format!("{} {}", say!(words, "caution-varnish"), spray_caution(words))
+fn varnish_caution(by_brush: bool, words: &Words) -> String {
+    match by_brush {
+        true => say!(words, "caution-varnish-brush"),
+        false => format!("{} {}", say!(words, "caution-varnish"), spray_caution(words)),
+    }
 }
 
 /// Gloss and pin washes where some rows take them, then matt over all.
 pub(super) fn varnish(from: &WorkGround<'_>, figure: &[&RegionColours], no_varnish: bool) -> Vec<Stage> {
     let words = from.words;
+    let by_brush = from.scheme.colours.route == Route::BrushOnly;
+    let broad = || by_brush.then(|| say!(words, "varnish-brush"));
     let washes = washes(figure, true);
     let mut list = Vec::new();
     if !washes.is_empty() {
@@ -27,7 +33,8 @@ pub(super) fn varnish(from: &WorkGround<'_>, figure: &[&RegionColours], no_varni
             gloss.mistake = say!(words, "gloss-mistake");
             gloss.repair = say!(words, "gloss-repair");
             gloss.drying = Some(say!(words, "drying-gloss"));
-            gloss.cautions = vec![varnish_caution(words)];
+            gloss.brush = broad();
+            gloss.cautions = vec![varnish_caution(by_brush, words)];
             list.push(gloss);
         }
         let title = say!(words, "pin-wash-title", regions = words.list(&regions));
@@ -45,12 +52,13 @@ pub(super) fn varnish(from: &WorkGround<'_>, figure: &[&RegionColours], no_varni
     }
     if !no_varnish {
         let mut matt = begun(StageKind::Matt, say!(words, "matt-title"));
-        matt.steps = vec![say!(words, "matt-coat")];
+        matt.steps = vec![say!(words, if by_brush { "matt-coat-brush" } else { "matt-coat" })];
+        matt.brush = broad();
         matt.done_when = say!(words, "matt-done");
         matt.mistake = say!(words, "matt-mistake");
         matt.repair = say!(words, "matt-repair");
         matt.drying = Some(say!(words, "drying-overnight"));
-        matt.cautions = vec![varnish_caution(words)];
+        matt.cautions = vec![varnish_caution(by_brush, words)];
         list.push(matt);
     }
     list

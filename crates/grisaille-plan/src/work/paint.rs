@@ -199,11 +199,20 @@ pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> 
 /// Which share of a row each step takes, and what stays as it is.
 fn how_much(row: &RegionColours, order: &[usize], words: &Words) -> String {
     let share = |i: usize| row.ramp[i].area_mm2 / row.area_mm2;
-    let told = |i: &usize| {
-        let of_all = share_in_words(share(*i), words);
-        say!(words, "shades-step-share", step = (i + 1).to_string(), share = of_all)
+    let mix = |i: usize| row.ramp[i].mix.as_ref();
+    // Neighbours of one mix are one area on the card.
+    let told = |steps: &[usize]| {
+        let of_all = share_in_words(steps.iter().map(|i| share(*i)).sum(), words);
+        match steps {
+            [one] => say!(words, "shades-step-share", step = (one + 1).to_string(), share = of_all),
+            several => {
+                let numbers: Vec<String> = several.iter().map(|i| (i + 1).to_string()).collect();
+                say!(words, "shades-steps-share", steps = words.list(&numbers), share = of_all)
+            }
+        }
     };
-    let shares = words.row(&order.iter().map(told).collect::<Vec<_>>());
+    let one_area = |a: &usize, b: &usize| a.abs_diff(*b) == 1 && mix(*a).is_some() && mix(*a) == mix(*b);
+    let shares = words.row(&order.chunk_by(one_area).map(told).collect::<Vec<_>>());
     let stays: Vec<usize> = (0..row.ramp.len()).filter(|i| !order.contains(i) && share(*i) > 0.0).collect();
     let lit: f64 = row.lit.iter().flat_map(|l| &l.steps).map(|s| s.area_mm2).sum::<f64>() / row.area_mm2;
     let told = what_stays(row, (&shares, stays, share), words);
@@ -261,6 +270,7 @@ fn lamp(from: &WorkGround<'_>, light: &PlannedLight, figure: &[&RegionColours]) 
     }
     let falloff = falloff_in_words(&light.kind, 0, words).unwrap_or_default();
     stage.steps.push(say!(words, "lamp-colour-where", falloff = falloff));
+    stage.steps.push(say!(words, "lamp-colour-order"));
     stage.steps.push(say!(words, "lamp-colour-darkest"));
     let metal = from.colouring.rows.iter().filter(|r| r.material == Material::Tmm);
     let metal: Vec<String> = metal.map(|r| r.name.clone()).collect();
