@@ -9,6 +9,7 @@ use crate::sheets::{
     ZoneRow,
 };
 use crate::survey::Survey;
+use crate::zone_numbers::number_regions;
 use grisaille_base::{Code, Finding, LightId, Lightness, Millimetres, Place, Stop, Watch};
 use grisaille_colour::{Lab, LinearRgb, luminance_from_lightness, munsell_value, printed_grey};
 use grisaille_form::Regions;
@@ -385,7 +386,11 @@ impl<'a> Composer<'a> {
             // How far a light comes is seen by its steps, not by shading.
             (ink, Look::Exposure(id)) => {
                 let plan = self.plan;
-                scene.marked(|hit| exposed(plan, id, hit), |step| exposed_in(plan, ink, id, step), self.watch)?
+                scene.marked(
+                    |hit| exposed(plan, id, hit),
+                    |step| exposed_in(plan, ink, id, step),
+                    self.watch,
+                )?
             }
             // What hues tell apart, greys of a ladder and patterns do.
             (Ink::Grey, Look::Zones) => {
@@ -398,19 +403,25 @@ impl<'a> Composer<'a> {
         if ink == Ink::Grey {
             image.to_grey();
         }
-        let (plan, watch) = (self.plan, self.watch);
+        let (plan, watch, regions) = (self.plan, self.watch, self.regions);
         let text = |label: u16| match look {
             Look::Zones if label == u16::from(NO_ZONE) => String::new(),
             Look::Zones => label.to_string(),
             _ => plan.bands.rows.get(usize::from(label)).map_or('?', |b| b.letter).to_string(),
         };
         let size_px = [image.width(), image.height()];
+        // The steps of a light are far enough apart to need no lines between them.
+        let areas = areas.filter(|_| !in_steps);
         let over = || {
             let lines = scene.lines_over(areas.as_ref(), BorderPen::FINE, Contours::Plain, watch)?;
-            let Some(areas) = areas.as_ref().filter(|_| !in_steps) else { return Ok((lines, Vec::new())) };
+            let Some(areas) = &areas else { return Ok((lines, Vec::new())) };
             let pixels = areas.per_pixel(watch)?;
             let ground = Ground { pixels: &pixels, size_px, fineness };
-            Ok((lines, lettered(&ground, 5, text, Vec::new(), watch)?))
+            let mut labels = lettered(&ground, 5, text, Vec::new(), watch)?;
+            if let (Look::Zones, Some(regions)) = (look, regions) {
+                number_regions((scene.items(), regions), &ground, &mut labels, watch)?;
+            }
+            Ok((lines, labels))
         };
         // Flat greys match the legend's to the bit.
         let pack = || if flat { image.png(fineness, watch) } else { image.jpeg(fineness, watch) };

@@ -66,9 +66,9 @@ impl Composer<'_> {
                 }
             }
             let rest = lines.len().saturating_sub(LINES_TOLD);
-            let (title, lead) = match of {
-                Of::Recesses => ("recesses-title", "recesses-lead"),
-                Of::Edges => ("edges-sheet-title", "edges-sheet-lead"),
+            let (key, part, title, lead) = match of {
+                Of::Recesses => ("recesses", "part-recesses", "recesses-title", "recesses-lead"),
+                Of::Edges => ("edges", "part-edges", "edges-sheet-title", "edges-sheet-lead"),
             };
             let words = self.words;
             let deep = if of == Of::Recesses { "column-depth" } else { "column-height" };
@@ -87,8 +87,8 @@ impl Composer<'_> {
                 notes.push(say!(words, "lines-unseen", n = unseen.len(), numbers = words.list(&unseen)));
             }
             sheets.push(ViewSheet {
-                key: "lines",
-                part: say!(words, "part-lines"),
+                key,
+                part: say!(words, part),
                 title: say!(words, title),
                 lead: say!(words, lead),
                 views,

@@ -9,7 +9,7 @@ use crate::recipe_rows::called;
 use crate::survey::Survey;
 use crate::view_sheet::{NamedRow, NamedView, Tag, ViewSheet};
 use grisaille_base::{Lightness, Millimetres, RegionId, Stop};
-use grisaille_colour::{LinearRgb, luminance_from_lightness, munsell_value};
+use grisaille_colour::{Lab, LinearRgb, luminance_from_lightness, munsell_value};
 use grisaille_form::Regions;
 use grisaille_picture::{BorderPen, Contours, Mark, Pattern, Scene, View, places, region_number};
 use grisaille_plan::RegionColours;
@@ -225,7 +225,7 @@ impl Composer<'_> {
             };
             let mut cells = vec![self.sided_name(i, regions, painted)];
             if self.coloured.is_some() {
-                cells.push(middle.map_or_else(|| "–".into(), |colour| called(colour, self.words)));
+                cells.push(middle.map_or_else(|| "–".into(), |colour| self.colour_in_words(i, colour)));
             }
             cells.extend([
                 lightness,
@@ -247,6 +247,19 @@ impl Composer<'_> {
             });
         }
         rows
+    }
+
+    /// What a region's colour is called: as the palette has it, and as it comes out.
+    fn colour_in_words(&self, region: usize, shown: Lab) -> String {
+        let seen = called(shown, self.words);
+        let entry = self.colours_of(region).and_then(|row| self.scheme.colours.regions.get(row.entry));
+        let own = entry.map(|entry| &entry.colour);
+        match own.filter(|own| self.scheme.colours.palette.iter().any(|p| p.name == **own)) {
+            Some(palette) if *palette != seen => {
+                say!(self.words, "region-colour", palette = palette, colour = seen)
+            }
+            _ => seen,
+        }
     }
 
     /// The light that rules most of each region, with its share of what is painted there.

@@ -38,7 +38,7 @@ impl Sizes {
             false => Self {
                 plain: 84.0,
                 usual: RowRoom { high: 58.0, widths: &[58.0, 42.0, 27.0, 21.0] },
-                above: Some(RowRoom { high: 112.0, widths: &[116.0, 84.0, 55.0] }),
+                above: Some(RowRoom { high: 112.0, widths: &[116.0, 84.0, 55.0, 40.0] }),
             },
         }
     }
@@ -54,11 +54,17 @@ impl Sizes {
                 | StageKind::Edges
                 | StageKind::Spots
         );
-        let above = self.above.filter(|_| spread);
+        // Areas want breadth, lines many sides.
+        let narrow = matches!(kind, StageKind::Lining | StageKind::Edges | StageKind::Spots);
+        let broad =
+            |room: RowRoom<'static>| RowRoom { widths: &room.widths[..BROAD.min(room.widths.len())], ..room };
+        let above = self.above.filter(|_| spread).map(|room| if narrow { room } else { broad(room) });
         std::iter::once(self.usual).chain(above).collect()
     }
 }
 
+/// So many pictures of areas at most stand side by side above the words.
+const BROAD: usize = 3;
 /// So many mixes of several regions stand on one card; with more each region has its own.
 const ON_A_CARD: usize = 8;
 /// What the finished figure is held beside is no higher than this, mm.
@@ -75,11 +81,12 @@ impl Composer<'_> {
         match self.coloured {
             Some(coloured) => {
                 for (i, stage) in stages.iter().enumerate() {
-                    let parts = by_region(stage, words);
+                    let parts = by_region((i as u32 + 1, stage), words);
                     for (k, part) in parts.iter().enumerate() {
                         let card = self.coloured_card(i as u32 + 1, part, coloured, false)?;
+                        let over = over(&stages[..i], part, words);
                         let part = (parts.len() > 1).then_some(k as u32);
-                        cards.push(StageCard { part, next: next(&stages, i), ..card });
+                        cards.push(StageCard { part, over, next: next(&stages, i), ..card });
                     }
                 }
             }
@@ -115,7 +122,7 @@ impl Composer<'_> {
         let words = self.words;
         let mut cards = Vec::new();
         for (i, stage) in coloured.stages.iter().enumerate().filter(|(_, stage)| !stage.recipes.is_empty()) {
-            let parts = by_region(stage, words);
+            let parts = by_region((i as u32 + 1, stage), words);
             for (k, part) in parts.iter().enumerate().filter(|(_, part)| !part.recipes.is_empty()) {
                 let card = self.coloured_card(i as u32 + 1, part, coloured, true)?;
                 let part = (parts.len() > 1).then_some(k as u32);
@@ -176,8 +183,7 @@ impl Composer<'_> {
                 _ => unseen_lines(&pictures, &marking, self.words).unwrap_or_default(),
             };
         }
-        let print =
-            Print { bands: &self.plan.bands, colours: &shown, ink: self.ink(), words: self.words };
+        let print = Print { bands: &self.plan.bands, colours: &shown, ink: self.ink(), words: self.words };
         let mut mixes: Vec<MixRow> =
             groups.iter().map(|group| mix_row(stage, group, &letters, print)).collect();
         if !pictures.is_empty() {
@@ -280,12 +286,8 @@ fn see(composer: &Composer<'_>, kind: StageKind) -> Option<SeeSheet> {
         {
             at("print-part-primer", "primer".into())
         }
-        StageKind::Lining if prints(SheetKind::Lines) => at("part-lines", "lines".into()),
-        StageKind::Edges if prints(SheetKind::Lines) => {
-            // Recesses have the first sheet of that part, if there are any.
-            let first = composer.lining.is_none_or(|l| l.figure_recesses == 0);
-            at("part-lines", if first { "lines".into() } else { "lines-1".into() })
-        }
+        StageKind::Lining if prints(SheetKind::Lines) => at("part-recesses", "recesses".into()),
+        StageKind::Edges if prints(SheetKind::Lines) => at("part-edges", "edges".into()),
         StageKind::Eyes if prints(SheetKind::Faces) && composer.has_faces() => {
             at("part-faces", "faces".into())
         }
@@ -322,6 +324,7 @@ fn card(
         see: None,
         note: String::new(),
         next: String::new(),
+        over: String::new(),
         title: stage.title.clone(),
         files: words.row(&stage.files),
         steps: stage.steps.clone(),
@@ -339,9 +342,23 @@ fn card(
     }
 }
 
-/// A stage with more mixes than a card holds in parts: what is to be done first, then the mixes of each region. Others
-/// stay whole.
-fn by_region(stage: &Stage, words: &Words) -> Vec<Stage> {
+/// With which mix, in which stage, the one region was laid in that a stage paints on; empty for what is about several,
+/// or paints on none.
+fn over(before: &[Stage], stage: &Stage, words: &Words) -> String {
+    let paints_on =
+        matches!(stage.kind, StageKind::ShadowsAndLights | StageKind::LampColour(_) | StageKind::Base);
+    let ([region], true) = (stage.regions.as_slice(), paints_on) else { return String::new() };
+    let laid = (1..).zip(before).find_map(|(number, s)| {
+        let coat = matches!(s.kind, StageKind::BaseCoat | StageKind::Glaze);
+        let recipe = s.recipes.iter().find(|r| coat && r.region == *region)?;
+        Some((number, recipe.mix.as_deref()?))
+    });
+    laid.map_or_else(String::new, |(n, mix)| say!(words, "card-laid-in", mix = mix, number = n.to_string()))
+}
+
+/// A stage with more mixes than a card holds in parts: what is to be done first and what holds for all of it, then the
+/// mixes of each region. Others stay whole.
+fn by_region((number, stage): (u32, &Stage), words: &Words) -> Vec<Stage> {
     let entry_of = |r: &Recipe| match r.place {
         MixPlace::LitTone(entry, ..) | MixPlace::Step(entry, _) | MixPlace::Entry(entry) => Some(entry),
         _ => None,
@@ -358,12 +375,13 @@ fn by_region(stage: &Stage, words: &Words) -> Vec<Stage> {
             title: say!(words, "card-part-title", stage = &stage.title, region = &region),
             regions: vec![region],
             recipes: run.to_vec(),
+            steps: match stage.kind {
+                StageKind::LampColour(_) if run.len() > 1 => vec![say!(words, "lamp-colour-order-short")],
+                _ => Vec::new(),
+            },
             thinning: stage.thinning.clone(),
             brush: stage.brush.clone(),
-            drying: stage.drying.clone(),
-            done_when: stage.done_when.clone(),
-            mistake: stage.mistake.clone(),
-            repair: stage.repair.clone(),
+            done_when: say!(words, "card-as-first", card = format!("{number}a")),
             ..Stage::default()
         });
     }

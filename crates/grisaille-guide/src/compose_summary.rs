@@ -6,7 +6,7 @@ use crate::sheets::{BottleRow, Fact, PaletteRow, Summary};
 use grisaille_base::Stop;
 use grisaille_colour::{Lab, colour_from_text};
 use grisaille_picture::Look;
-use grisaille_plan::{Bottle, Coloured, Proportion, Stage};
+use grisaille_plan::{Bottle, Coloured, Proportion, Stage, StageKind};
 use grisaille_scheme::{ColourChoice, Route};
 use grisaille_words::{Words, say};
 
@@ -41,6 +41,7 @@ impl Composer<'_> {
             lights: lights.collect(),
             palette: self.coloured.map(|c| palette(choice, c, words)).unwrap_or_default(),
             bottles: bottles(&self.stages, words),
+            beside: beside(&self.stages, words),
         })
     }
 }
@@ -99,24 +100,52 @@ fn bottles(stages: &[Stage], words: &Words) -> Vec<BottleRow> {
             }
         }
     }
+    let metal = |bottle: &Bottle, stages: String| match bottle.metallic {
+        true => say!(words, "bottle-metallic", stages = stages),
+        false => stages,
+    };
     let rows = used.into_iter().map(|(bottle, mut numbers)| {
         numbers.dedup();
         BottleRow {
             colour: srgb(bottle.colour.shown()),
             name: bottle.name.clone(),
-            stages: match numbers.as_slice() {
-                [first, .., last] if numbers.len() > LISTED => say!(
-                    words,
-                    "bottle-many",
-                    n = numbers.len(),
-                    first = first.to_string(),
-                    last = last.to_string(),
-                ),
-                few => in_runs(few),
-            },
+            stages: metal(
+                bottle,
+                match numbers.as_slice() {
+                    [first, .., last] if numbers.len() > LISTED => say!(
+                        words,
+                        "bottle-many",
+                        n = numbers.len(),
+                        first = first.to_string(),
+                        last = last.to_string(),
+                    ),
+                    few => in_runs(few),
+                },
+            ),
         }
     });
     rows.collect()
+}
+
+/// What the stages take that is in no recipe: primer, varnish and the like.
+fn beside(stages: &[Stage], words: &Words) -> String {
+    let takes = |is: fn(&StageKind) -> bool| stages.iter().any(|s| is(&s.kind));
+    let by_brush = takes(|kind| matches!(kind, StageKind::DryBrush(_)));
+    let all = [
+        ("beside-dry-brush", by_brush),
+        ("beside-primer", !by_brush && takes(|kind| *kind == StageKind::Dark)),
+        (
+            "beside-medium",
+            takes(|kind| matches!(kind, StageKind::Wash | StageKind::PinWash | StageKind::Glaze)),
+        ),
+        ("beside-gloss", takes(|kind| *kind == StageKind::Gloss)),
+        ("beside-matt", takes(|kind| *kind == StageKind::Matt)),
+        ("beside-putty", takes(|kind| *kind == StageKind::Fit)),
+        ("beside-glue", takes(|kind| *kind == StageKind::Glue)),
+    ];
+    let needed: Vec<String> =
+        all.into_iter().filter(|(_, needed)| *needed).map(|(key, _)| say!(words, key)).collect();
+    if needed.is_empty() { String::new() } else { say!(words, "beside-lead", list = words.row(&needed)) }
 }
 
 /// Rising numbers with runs drawn together: "3, 5–8, 12".

@@ -40,7 +40,6 @@ pub(crate) fn lettered(
 ) -> Result<Vec<Label>, Stop> {
     let Ground { pixels, size_px, fineness } = *ground;
     let across = size_px[0] as usize;
-    let size = size_px.map(|px| f64::from(px) / fineness);
     let on_paper = |px: [f32; 2]| px.map(|px| f64::from(px) / fineness);
     let room = |mm: f64| (mm * fineness) as f32;
     let mut labels: Vec<Label> = Vec::new();
@@ -62,8 +61,21 @@ pub(crate) fn lettered(
             anchors.push((text, at));
         }
     }
+    named_from_beside(ground, anchors, &mut labels);
+    Ok(labels)
+}
+
+/// Adds letters that stand beside what they name, mm, as far as there is room between those that are there.
+pub(crate) fn named_from_beside(
+    ground: &Ground<'_>,
+    anchors: Vec<(String, [f64; 2])>,
+    labels: &mut Vec<Label>,
+) {
+    let Ground { pixels, size_px, fineness } = *ground;
+    let across = size_px[0] as usize;
+    let size = size_px.map(|px| f64::from(px) / fineness);
     for (text, at) in anchors {
-        let spot = beside((at, &text), &labels, size, |x, y| {
+        let spot = beside((at, &text), labels, size, |x, y| {
             let (column, row) = ((x * fineness) as usize, (y * fineness) as usize);
             pixels.get(row * across + column).copied().unwrap_or(Areas::NONE)
         });
@@ -71,7 +83,6 @@ pub(crate) fn lettered(
             labels.push(label(spot, &text, Some(at)));
         }
     }
-    Ok(labels)
 }
 
 fn label([x, y]: [f64; 2], text: &str, names: Option<[f64; 2]>) -> Label {

@@ -46,6 +46,7 @@ mod survey;
 mod typeset;
 mod view_sheet;
 mod world;
+mod zone_numbers;
 
 pub use compose::{Heading, Subject, compose, printed_words};
 pub use paper::Paper;

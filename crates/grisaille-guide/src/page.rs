@@ -90,6 +90,7 @@ struct Whole {
     palette: Vec<Share>,
     lights: Vec<(String, String)>,
     bottles: Vec<Bottle>,
+    beside: String,
 }
 
 #[derive(Serialize)]
@@ -280,6 +281,7 @@ struct Stage {
     note: String,
     see: Option<(String, String)>,
     next: String,
+    over: String,
 }
 
 #[derive(Serialize)]
@@ -482,7 +484,8 @@ impl Copyist<'_, '_> {
             stages: self.print(&row.stages),
         });
         let bottles = bottles.collect();
-        Ok(Whole { picture, facts, palette, lights, bottles })
+        let beside = self.print(&summary.beside);
+        Ok(Whole { picture, facts, palette, lights, bottles, beside })
     }
 
     fn values(&mut self, sheet: &ValueSheet) -> Result<Values, GuideError> {
@@ -657,6 +660,7 @@ impl Copyist<'_, '_> {
             drying: self.tell(&stage.drying),
             table_ready: stage.table_ready,
             next: self.print(&stage.next),
+            over: self.print(&stage.over),
             note: self.print(&stage.note),
             see: stage.see.as_ref().map(|see| (self.print(&see.sheet), see.key.clone())),
         })

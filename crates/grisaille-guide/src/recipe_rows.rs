@@ -189,8 +189,7 @@ fn tone_of(stage: &Stage, group: &[&Recipe], Print { bands, words, .. }: Print<'
     let mut values: Vec<String> = group.iter().map(|r| told_value(r)).collect();
     values.dedup();
     let letter_of = |l: f64| Some(bands.rows.get(bands.of_paint(Lightness(l)))?.letter);
-    let mut in_bands: Vec<char> =
-        group.iter().filter_map(|r| letter_of(r.colour.l)).collect();
+    let mut in_bands: Vec<char> = group.iter().filter_map(|r| letter_of(r.colour.l)).collect();
     in_bands.dedup();
     let told = words.row(&values);
     let value = match (values.len(), in_bands.as_slice()) {

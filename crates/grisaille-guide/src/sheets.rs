@@ -88,6 +88,8 @@ pub struct Summary {
     pub lights: Vec<Fact>,
     /// The paints to put out, in the order in which they are first used.
     pub bottles: Vec<BottleRow>,
+    /// What else is to be at hand, in a sentence, or empty.
+    pub beside: String,
 }
 
 /// A paint to put out.
@@ -300,6 +302,8 @@ pub struct StageCard {
     pub see: Option<SeeSheet>,
     /// The numbers of the stages in which what it is about is painted on, or empty.
     pub next: String,
+    /// With what and in which stage what it is about was laid in, or empty.
+    pub over: String,
 }
 
 /// Where more is shown.

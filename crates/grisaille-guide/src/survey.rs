@@ -15,13 +15,17 @@ const CELLS: f64 = 60.0;
 /// Paper round what is marked, mm: enough to see where it ends.
 const ROUND: f64 = 3.0;
 /// Paper shown round it where there is room, mm: enough to see what it belongs to.
-const CONTEXT: f64 = 8.0;
+const CONTEXT: [f64; 2] = [8.0, 6.0];
 /// A picture shows no less than this share of the figure's height.
 const LEAST_SHOWN: f64 = 0.28;
 /// No part is enlarged more than this.
 const LARGEST: u32 = 6;
 /// Close-ups that show this share of all that is seen of it are enough; the next are tried where none do.
 const ENOUGH: [f64; 2] = [0.7, 0.5];
+/// The same for lines and touches: each of them is to be found.
+const ENOUGH_LINES: [f64; 2] = [0.95, 0.8];
+/// So many points of a line stand for it, however long it is.
+const POINTS: usize = 16;
 /// More pictures, or larger ones, are taken at the same enlargement where they show so much more of all.
 const MORE: f64 = 0.13;
 /// A part with this share of all places of the figure is better seen whole than in parts.
@@ -179,12 +183,13 @@ impl Survey {
             (room.high / (LEAST_SHOWN * tall)).floor().clamp(1.0, f64::from(LARGEST)) as u32
         };
         let enlarged = |room, enough| (room, enough, 2..=most(room));
+        let enough = if marking.areas() == 0 { ENOUGH_LINES } else { ENOUGH };
         let is_large = all.len() as f64 >= LARGE * self.places as f64;
         let in_parts = !is_large && self.comes_in_pieces(&sides, first);
-        let mut ways = vec![enlarged(first, ENOUGH[0])];
-        ways.extend(in_parts.then(|| enlarged(first, ENOUGH[1])));
-        ways.extend(rooms[1..].iter().flat_map(|room| ENOUGH.map(|enough| enlarged(room, enough))));
-        ways.extend(ENOUGH.map(|enough| (first, enough, 1..=most(first))));
+        let mut ways = vec![enlarged(first, enough[0])];
+        ways.extend(in_parts.then(|| enlarged(first, enough[1])));
+        ways.extend(rooms[1..].iter().flat_map(|room| enough.map(|enough| enlarged(room, enough))));
+        ways.extend(enough.map(|enough| (first, enough, 1..=most(first))));
         for (room, enough, scales) in ways {
             for scale in scales.rev().map(f64::from) {
                 for (n, width) in room.widths.iter().enumerate() {
@@ -252,7 +257,7 @@ impl Survey {
     /// What each side shows of a marking.
     fn shown(&self, marking: &Marking<'_>, watch: &Watch) -> Result<Vec<Side>, Stop> {
         let lines = marking.lines.iter().enumerate();
-        let lines = lines.flat_map(|(n, marked)| marked.line.points.iter().map(move |point| (*point, n)));
+        let lines = lines.flat_map(|(n, marked)| evenly(&marked.line.points).map(move |point| (point, n)));
         let touches = marking.spots.iter().zip(marking.lines.len()..).map(|(spot, n)| (spot.0, n));
         let points: Vec<(Point3<f32>, usize)> = lines.chain(touches).collect();
         let mut sides = Vec::new();
@@ -329,9 +334,9 @@ impl Survey {
         let (low, high) = rim(spots.iter().map(|s| s.at).filter(|at| boxed.holds(*at)));
         let margin = 1.0 / scale;
         let size = [0, 1].map(|k| {
-            let wanted = (high[k] - low[k]) * mm + 2.0 * CONTEXT / scale;
+            let wanted = (high[k] - low[k]) * mm + 2.0 * CONTEXT[k] / scale;
             // Not so narrow that its name does not fit below it, nor a strip.
-            let least = [0.6, 0.4][k] * room[k] / scale;
+            let least = [0.6, 0.25][k] * room[k] / scale;
             wanted.max(least).min(room[k] / scale).min(whole[k] + 2.0 * margin)
         });
         // The middle of what is marked, as far as the picture stays on the figure.
@@ -352,6 +357,13 @@ impl Survey {
         let size = whole.map(|mm| mm + 2.0 / scale);
         CloseUp { frame: part_of(frame, whole.map(|mm| 0.5 * mm), size, scale), scale }
     }
+}
+
+/// Points of a line at even steps.
+fn evenly(points: &[Point3<f32>]) -> impl Iterator<Item = Point3<f32>> + '_ {
+    let last = points.len().saturating_sub(1);
+    let count = points.len().min(POINTS);
+    (0..count).map(move |i| points[(i * last) / (count - 1).max(1)])
 }
 
 /// The frame of a part of a view, its middle and size in mm of the figure from the view's corner.

@@ -7,7 +7,9 @@ use crate::{
 use grisaille_base::{LightId, Lightness, Stop, Watch};
 use grisaille_colour::{FalseColour, Lab, LinearRgb, luminance_from_lightness, printed_grey};
 use grisaille_light::Kind;
-use grisaille_plan::{Band, NO_ZONE, Plan, RegionColours, Tone, Zone, coverage, layered, step_at, tone_colour};
+use grisaille_plan::{
+    Band, NO_ZONE, Plan, RegionColours, Tone, Zone, coverage, layered, step_at, tone_colour,
+};
 use std::sync::OnceLock;
 
 /// What a view shows.
@@ -493,7 +495,9 @@ fn bands_legend(plan: &Plan, shares: &[f64]) -> Legend {
 #[must_use]
 pub fn legend(plan: &Plan, look: Look) -> Option<Legend> {
     match look {
-        Look::Values => Some(bands_legend(plan, &plan.bands.rows.iter().map(|b| b.share).collect::<Vec<_>>())),
+        Look::Values => {
+            Some(bands_legend(plan, &plan.bands.rows.iter().map(|b| b.share).collect::<Vec<_>>()))
+        }
         Look::ColourValues => plan.colouring.as_ref().map(|c| bands_legend(plan, &c.band_shares(plan))),
         Look::Exposure(id) => plan.lights.iter().find(|l| l.id == id).map(|_| Legend::Scale {
             title: "How much light arrives".into(),

@@ -107,6 +107,8 @@ pub struct Bottle {
     pub name: String,
     /// Its colour.
     pub colour: Lab,
+    /// Whether it is metallic paint.
+    pub metallic: bool,
 }
 
 /// What is mixed for a stage.

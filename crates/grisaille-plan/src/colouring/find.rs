@@ -95,7 +95,9 @@ impl Colouring {
         let surface = &plan.surface;
         let bare = |f: &usize| plan.part_of_face[*f].is_painted() && self.row_of_face(*f).is_none();
         for f in (0..surface.faces.len()).filter(bare) {
-            for s in surface.faces[f].map(|s| s as usize).into_iter().filter(|s| !surface.samples.buried.get(*s)) {
+            for s in
+                surface.faces[f].map(|s| s as usize).into_iter().filter(|s| !surface.samples.buried.get(*s))
+            {
                 let band = plan.band_of_sample(s, plan.part_of_face[f]);
                 areas[usize::from(band)] += surface.face_area(f) / 3.0;
             }

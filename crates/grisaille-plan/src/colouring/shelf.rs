@@ -113,7 +113,13 @@ impl Shelf {
     #[must_use]
     pub fn bottles(&self, mix: Option<&Mix>) -> Vec<Bottle> {
         let paints = mix.iter().flat_map(|m| &m.parts).filter_map(|part| self.paints.get(part.paint));
-        paints.map(|p| Bottle { name: p.name.clone(), colour: p.colour }).collect()
+        paints
+            .map(|p| Bottle {
+                name: p.name.clone(),
+                colour: p.colour,
+                metallic: p.finish == Finish::Metallic,
+            })
+            .collect()
     }
 
     fn single(&self, finish: Finish) -> impl Iterator<Item = usize> {
