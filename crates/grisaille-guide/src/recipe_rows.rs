@@ -215,11 +215,24 @@ fn purpose(stage: &Stage, group: &[&Recipe], words: &Words) -> String {
         let [first, last] = [first, last].map(|step| (step + 1).to_string());
         return say!(words, "what-over-tones", first = first, last = last);
     }
-    // Where a thin mix goes stands beside its swatches.
-    if let (Some(_), [first, rest @ ..]) = (group[0].pot, group)
-        && rest.iter().all(|r| r.what == first.what)
-    {
-        return first.what.clone();
+    // Which regions a thin mix goes on stands beside its swatches: only where it is told apart it is told again.
+    if group[0].pot.is_some() {
+        let mut told: Vec<(&str, Vec<String>)> = Vec::new();
+        for r in group {
+            match told.iter_mut().find(|(what, _)| *what == r.what) {
+                Some((_, regions)) => regions.push(r.region.clone()),
+                None => told.push((&r.what, vec![r.region.clone()])),
+            }
+        }
+        if let [(what, _)] = told.as_slice() {
+            return (*what).to_owned();
+        }
+        let each = told
+            .iter()
+            .map(|(what, regions)| say!(words, "what-of-region", region = words.list(regions), what = *what));
+        return each
+            .reduce(|list, next| say!(words, "what-more", list = list, next = next))
+            .unwrap_or_default();
     }
     let each = group.iter().map(|r| match stage.regions.as_slice() {
         [one] if *one == r.region => r.what.clone(),

@@ -20,7 +20,7 @@ const DEEP: f32 = 0.5;
 /// Deep areas of less than this many strokes, as wide as they are long, are left to a line.
 const SMALLEST_STROKES: f64 = 8.0;
 
-/// Of a line the views show hardly anything where they show less than this share of it (ours).
+/// Of a line, or of a touch, the views show hardly anything where they show less than this share of it (ours).
 const HARDLY_SEEN: f64 = 0.1;
 
 /// Lines, spots and deep areas.
@@ -119,7 +119,9 @@ pub(crate) fn lining_as_seen(
     let wanted = SpotSettings { most: SPOTS, apart_mm: plan.mesh.bounds().extents()[2] / 8.0 };
     let mut spots = spots(&shape, &curved, (&settings, &wanted), Some(&light), watch)?;
     // A touch that no view shows draws no eye.
-    spots.retain(|spot| surface.faces[spot.face as usize].iter().any(|s| seen[*s as usize] > 0.0));
+    let shows =
+        |spot: &Spot| surface.faces[spot.face as usize].iter().map(|s| seen[*s as usize]).fold(0.0, f32::max);
+    spots.retain(|spot| f64::from(shows(spot)) >= HARDLY_SEEN);
     let hollow_reach = usual_reach(&plan.mesh);
     let open = match &plan.openness {
         Some(known) if known.reach == hollow_reach => known.clone(),

@@ -282,6 +282,7 @@ pub(crate) fn diver() -> Sheets {
                 })
                 .collect(),
             lights: vec![Fact { label: "Green daylight".into(), value: "from straight above".into() }],
+            beside: "Beside them: dark, mid and light primer, clean water, gloss varnish, matt varnish.".into(),
             bottles: (0..14)
                 .map(|i| BottleRow {
                     colour: Srgb([15 * i; 3]),
