@@ -61,3 +61,51 @@ pub(crate) fn number_regions(
     named_from_beside(ground, middles.collect(), labels);
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use grisaille_base::Millimetres;
+    use grisaille_bodies::{icosphere, moved, scaled, stl};
+    use grisaille_mesh::{ReadSettings, read};
+    use grisaille_picture::{Frame, View};
+    use grisaille_plan::{Products, plan, regions_of};
+    use grisaille_scheme::{RegionSource, Scheme};
+    use std::sync::Arc;
+
+    #[test]
+    fn what_has_a_number_gets_no_other_and_what_has_none_gets_one() {
+        let watch = Watch::quiet();
+        let mut soup = scaled(icosphere(3), 5.0);
+        soup.extend(moved(scaled(icosphere(3), 5.0), [14.0, 0.0, 0.0]));
+        let (mesh, _) = read(&stl(&soup), &ReadSettings::default(), &watch).unwrap();
+        let mut scheme = Scheme::default();
+        scheme.regions.by = RegionSource::Pieces;
+        scheme.primer.wanted = false;
+        scheme.fineness.ambient_directions = 16;
+        let plan = plan(&scheme, &mut Products::new(Arc::new(mesh)), &watch).unwrap();
+        let (_, regions) = regions_of(&scheme.regions, &plan.surface, &plan.mesh, &watch).unwrap();
+        let fineness = 10.0;
+        let front = View::all().into_iter().next().unwrap();
+        let frame = Frame::fit(plan.mesh.positions(), front, fineness, 8.0);
+        let (positions, faces) = (&plan.surface.samples.position, &plan.surface.faces);
+        let items = ItemBuffer::draw(positions, faces, |_| true, &frame, 1, &watch).unwrap();
+        let across = items.columns();
+        let is_ball = |i: usize| items.hit(i % across, i / across).is_some();
+        let pixels: Vec<u16> =
+            (0..across * items.rows()).map(|i| if is_ball(i) { 2 } else { Areas::NONE }).collect();
+        let ground = Ground { pixels: &pixels, size_px: [frame.width(), frame.height()], fineness };
+        // A number in the middle of the left ball.
+        let [x, y, _] = frame.project(nalgebra::Point3::new(0.0, 0.0, 0.0));
+        let [x, y] = [x, y].map(|px| Millimetres(px / fineness));
+        let mut labels = vec![Label { x, y, text: "2".into(), names: None }];
+        number_regions((&items, &regions), &ground, &mut labels, &watch).unwrap();
+        let [_, added] = labels.as_slice() else { panic!("{labels:?}") };
+        assert_eq!(added.text, "2");
+        let [at, _] = added.names.unwrap();
+        assert!(at.0 > f64::from(frame.width()) / fineness / 2.0, "{added:?}");
+        let known = labels.clone();
+        number_regions((&items, &regions), &ground, &mut labels, &watch).unwrap();
+        assert_eq!(labels, known);
+    }
+}

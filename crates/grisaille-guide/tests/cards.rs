@@ -1,7 +1,7 @@
 //! The step cards of the demo's diver: what each marks is seen, large and with its name.
 
 use grisaille_base::Watch;
-use grisaille_colour::read_paints;
+use grisaille_colour::{LinearRgb, read_paints};
 use grisaille_diver::{DiverSettings, diver};
 use grisaille_guide::{Heading, Sheets, StageCard, Subject, compose};
 use grisaille_mesh::{ReadSettings, read};
@@ -14,11 +14,15 @@ use std::sync::{Arc, LazyLock};
 mod apart;
 
 static SHEETS: LazyLock<Sheets> = LazyLock::new(|| {
+    made(Ink::Grey, vec![SheetKind::Values, SheetKind::Lights, SheetKind::Lines, SheetKind::Stages])
+});
+
+fn made(ink: Ink, sheets: Vec<SheetKind>) -> Sheets {
     let watch = Watch::quiet();
     let document = read_document(include_str!("../../../models-demo/diver-sketch.grisaille")).expect("sound");
     let mut scheme = document.scheme;
-    scheme.print.sheets = vec![SheetKind::Lines, SheetKind::Stages];
-    scheme.print.ink = Ink::Grey;
+    scheme.print.sheets = sheets;
+    scheme.print.ink = ink;
     scheme.primer.wanted = false;
     scheme.fineness.ambient_directions = 32;
     let stl = diver(&DiverSettings::default(), &watch).expect("nobody cancels").stl();
@@ -31,7 +35,7 @@ static SHEETS: LazyLock<Sheets> = LazyLock::new(|| {
     let subject =
         Subject { plan: &plan, scheme: &scheme, findings: &[], coloured: Some(&coloured), form: None, words };
     compose(&subject, &Heading::default(), &watch).expect("nobody cancels")
-});
+}
 
 fn card(title: &str) -> &'static StageCard {
     let found = SHEETS.stages.iter().find(|card| card.title == title);
@@ -122,6 +126,53 @@ fn lines_have_one_number_on_card_and_sheet() {
         let all: BTreeSet<String> = shown.union(&unseen).cloned().collect();
         assert!(all.iter().all(|number| told.contains(number)), "{title}: {all:?} of {told:?}");
         assert!(all.iter().all(|number| listed.contains(number.as_str())), "{title}: {all:?} of {listed:?}");
+    }
+}
+
+#[test]
+fn cards_and_values_sheets_name_the_same_bands() {
+    let values = SHEETS.values.iter().flat_map(|sheet| &sheet.pictures);
+    let labels = values.flat_map(|view| &view.picture.labels).map(|label| label.text.as_str());
+    let lettered: BTreeSet<&str> = labels.collect();
+    let card = card("Shadows and lights: canvas suit");
+    for mix in &card.mixes {
+        let (_, after) = mix.tone.split_once("(band ").expect("a band");
+        assert!(lettered.contains(&after[..1]), "{}: {lettered:?}", mix.tone);
+    }
+    let covered: f64 = SHEETS.bands.iter().map(|band| band.share).sum();
+    assert!((covered - 1.0).abs() < 1e-9, "{covered}");
+}
+
+#[test]
+fn a_light_is_drawn_in_the_steps_of_its_legend() {
+    let in_colour = made(Ink::Colour, vec![SheetKind::Lights]);
+    for (ink, sheets) in [("grey", &*SHEETS), ("colour", &in_colour)] {
+        assert_eq!(sheets.lights.len(), 4);
+        for sheet in &sheets.lights {
+            let steps: Vec<[u8; 3]> = sheet.legend.steps.iter().map(|step| step.colour.0).collect();
+            let light = |[r, g, b]: [u8; 3]| LinearRgb::from_srgb8([r, g, b]).luminance();
+            assert!(steps.windows(2).all(|w| light(w[0]) > light(w[1])), "{ink}: {steps:?}");
+            let all: Vec<[u8; 3]> = sheet.pictures.iter().flat_map(|v| pixels(&v.picture.file)).collect();
+            let figure: Vec<&[u8; 3]> = all.iter().filter(|pixel| **pixel != [255; 3]).collect();
+            // Where two steps meet, or the figure ends, pixels are mixed.
+            let known = figure.iter().filter(|pixel| steps.contains(pixel)).count();
+            assert!(10 * known > 9 * figure.len(), "{ink}, {}: {known} of {}", sheet.title, figure.len());
+            assert!(steps.iter().all(|step| all.contains(step)), "{ink}, {}", sheet.title);
+        }
+    }
+    // A warm lamp is shown warm: red above blue in each step between the ends.
+    let lamp = &in_colour.lights[3].legend.steps;
+    assert!(lamp[1..4].iter().all(|step| step.colour.0[0] > step.colour.0[2]), "{lamp:?}");
+}
+
+/// The pixels of a PNG.
+fn pixels(file: &[u8]) -> Vec<[u8; 3]> {
+    let mut reader = png::Decoder::new(std::io::Cursor::new(file)).read_info().expect("a PNG");
+    let mut bytes = vec![0; reader.output_buffer_size().expect("small")];
+    reader.next_frame(&mut bytes).expect("whole");
+    match reader.info().color_type {
+        png::ColorType::Grayscale => bytes.iter().map(|level| [*level; 3]).collect(),
+        _ => bytes.chunks_exact(3).map(|p| [p[0], p[1], p[2]]).collect(),
     }
 }
 
