@@ -19,6 +19,8 @@ use std::collections::BTreeSet;
 const BORDER: f64 = 0.28;
 /// Every so many pixels is enough to see which region a picture shows.
 const SPARSE: usize = 4;
+/// A touch may lie so far behind what is seen, by the figure's height: two pixels of a survey.
+const RIM: f64 = 2.0 / 160.0;
 /// Lines and spots on paper, mm.
 const LINE: f64 = 0.5;
 const SPOT: f64 = 1.2;
@@ -144,6 +146,8 @@ impl Composer<'_> {
             drawn.push(Drawn { label: *label, width: LINE, strokes, text, touch: None });
         }
         let touches = marking.spots.iter().enumerate();
+        // What the survey has seen there is drawn: a touch on the very rim lies a little behind it.
+        let behind_mm = behind_mm.max(RIM * self.plan.mesh.bounds().extents()[2]);
         for (n, (point, label)) in touches.filter(|(_, (point, _))| scene.items().shows(*point, behind_mm)) {
             // A pen set down and lifted again.
             let [x, y, _] = frame.project(*point);

@@ -216,6 +216,7 @@ impl<'a> Composer<'a> {
             band_pictures,
             zones,
             zone_pictures,
+            zones_note: self.zones_note(),
             maps,
             primer,
             stages,
@@ -299,6 +300,17 @@ impl<'a> Composer<'a> {
         Ok(pictures)
     }
 
+    /// What no light's colour is painted on, if there is any.
+    fn zones_note(&self) -> String {
+        let rows = self.coloured.map_or(&[][..], |coloured| &coloured.colouring.rows);
+        let metal = rows.iter().filter(|row| row.material == Material::Tmm);
+        let metal: Vec<String> = metal.map(|row| row.name.clone()).collect();
+        if metal.is_empty() {
+            return String::new();
+        }
+        say!(self.words, "zones-metal", regions = self.words.list(&metal))
+    }
+
     fn zone_pictures(&mut self) -> Result<Vec<ViewPicture>, Stop> {
         let mut pictures = Vec::new();
         if !self.scheme.print.prints(SheetKind::Zones) {
@@ -307,11 +319,16 @@ impl<'a> Composer<'a> {
         let rows = self.plan.lights.len() as f64 * ZONE_ROW;
         // Between them these two show nearly every spot.
         let paper = largest(&self.extents, &[FRONT, BACK], self.field_under(rows));
-        for view in [FRONT, BACK] {
-            let picture = self.picture(view, paper.scale, Look::Zones)?;
+        // The next sheet shows what these leave: a hand behind the body, the top of a helmet.
+        let others = [LEFT, RIGHT, ABOVE];
+        let sheet = Field { width: self.paper.wide(), height: self.paper.tall() };
+        let beside = on_field(&self.extents, &others, 2, sheet).scale.min(paper.scale);
+        let views = [FRONT, BACK].map(|view| (view, paper.scale)).into_iter();
+        for (view, scale) in views.chain(others.map(|view| (view, beside))) {
+            let picture = self.picture(view, scale, Look::Zones)?;
             pictures.push(named(self.words, view, "", picture));
+            self.scenes.clear();
         }
-        self.scenes.clear();
         Ok(pictures)
     }
 
@@ -385,12 +402,8 @@ impl<'a> Composer<'a> {
         let Shaded { mut image, areas } = match (ink, look) {
             // How far a light comes is seen by its steps, not by shading.
             (ink, Look::Exposure(id)) => {
-                let plan = self.plan;
-                scene.marked(
-                    |hit| exposed(plan, id, hit),
-                    |step| exposed_in(plan, ink, id, step),
-                    self.watch,
-                )?
+                let (plan, own) = (self.plan, self.own_colour(id));
+                scene.marked(|hit| exposed(plan, id, hit), |step| exposed_in(own, ink, step), self.watch)?
             }
             // What hues tell apart, greys of a ladder and patterns do.
             (Ink::Grey, Look::Zones) => {
@@ -493,6 +506,12 @@ impl<'a> Composer<'a> {
         Frame::new(view.clone(), frame.mm_per_pixel(), width, height, frame.centre())
     }
 
+    /// The colour of a light, as the scheme has it.
+    fn own_colour(&self, light: LightId) -> LinearRgb {
+        let entry = self.scheme.lights.iter().find(|entry| entry.id == light);
+        entry.map_or(LinearRgb::WHITE, |entry| LinearRgb::from_srgb8(entry.colour))
+    }
+
     fn light_sheet(&mut self, number: usize, sheet: &Arranged) -> Result<LightSheet, Stop> {
         let light = &self.plan.lights[number];
         let mut pictures = Vec::new();
@@ -506,7 +525,7 @@ impl<'a> Composer<'a> {
         };
         let ink = self.ink();
         let steps = EXPOSURE_TICKS.iter().enumerate().rev().map(|(step, (_, number, words))| LegendStep {
-            colour: srgb(exposed_in(self.plan, ink, light.id, step as u16).colour),
+            colour: srgb(exposed_in(self.own_colour(light.id), ink, step as u16).colour),
             number: (*number).into(),
             words: self.words.term("exposure", words),
         });
@@ -537,17 +556,16 @@ fn exposed(plan: &Plan, light: LightId, hit: &Hit) -> Option<u16> {
     Some((e.clamp(0.0, 1.0) * (EXPOSURE_TICKS.len() - 1) as f64).round() as u16)
 }
 
-/// How a step of the exposure scale is filled: in the hue of the light's zone, as much of it as the step has light, or
-/// by a ladder of greys.
-fn exposed_in(plan: &Plan, ink: Ink, light: LightId, step: u16) -> Mark {
+/// How a step of the exposure scale is filled: in a light's own colour, as much of it as the step has light, or by a
+/// ladder of greys.
+fn exposed_in(light: LinearRgb, ink: Ink, step: u16) -> Mark {
     let colour = match ink {
         Ink::Colour => {
-            let place = plan.lights.iter().position(|l| l.id == light).unwrap_or(0);
-            let zone: Lab = zone_style(plan, place as u8 + 1).colour.into();
+            let light = Lab::from(light);
             let lit = f64::from(step) / (EXPOSURE_TICKS.len() - 1) as f64;
             // Neither the dark nor paper can hold a hue: between them it is fullest.
-            let chroma = zone.chroma() * (1.0 - (2.0 * lit - 1.0).powi(2)).max(0.15);
-            Lab::from_polar(UNLIT + (LIT - UNLIT) * lit, chroma, zone.hue()).shown()
+            let chroma = light.chroma() * (1.0 - (2.0 * lit - 1.0).powi(2)).max(0.15);
+            Lab::from_polar(UNLIT + (LIT - UNLIT) * lit, chroma, light.hue()).shown()
         }
         Ink::Grey => LinearRgb::from_srgb8([printed_grey(usize::from(step), EXPOSURE_TICKS.len()); 3]),
     };

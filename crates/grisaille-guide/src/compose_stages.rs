@@ -4,6 +4,7 @@ use crate::arrange::{Field, on_field};
 use crate::compose::{BACK, Composer, FRONT, SMOOTH, THREE_QUARTER, named, srgb};
 use crate::compose_extras::FACE;
 use crate::mark::Marking;
+use crate::page::LETTERS;
 use crate::paper::Paper;
 use crate::recipe_rows::{Print, grouped, letters, mix_row, printed_colours, value};
 use crate::sheets::{MixRow, Picture, SeeSheet, Srgb, StageCard, Swatch, ViewPicture};
@@ -49,6 +50,7 @@ impl Sizes {
             kind,
             StageKind::ShadowsAndLights
                 | StageKind::Base
+                | StageKind::Metal
                 | StageKind::Wash
                 | StageKind::Lining
                 | StageKind::Edges
@@ -81,12 +83,13 @@ impl Composer<'_> {
         match self.coloured {
             Some(coloured) => {
                 for (i, stage) in stages.iter().enumerate() {
-                    let parts = by_region((i as u32 + 1, stage), words);
+                    let parts = by_region((i as u32 + 1, stage), &stages[..i], words);
                     for (k, part) in parts.iter().enumerate() {
                         let card = self.coloured_card(i as u32 + 1, part, coloured, false)?;
                         let over = over(&stages[..i], part, words);
+                        let others = if k == 0 { others(&parts[1..], words) } else { String::new() };
                         let part = (parts.len() > 1).then_some(k as u32);
-                        cards.push(StageCard { part, over, next: next(&stages, i), ..card });
+                        cards.push(StageCard { part, over, cards: others, next: next(&stages, i), ..card });
                     }
                 }
             }
@@ -122,7 +125,7 @@ impl Composer<'_> {
         let words = self.words;
         let mut cards = Vec::new();
         for (i, stage) in coloured.stages.iter().enumerate().filter(|(_, stage)| !stage.recipes.is_empty()) {
-            let parts = by_region((i as u32 + 1, stage), words);
+            let parts = by_region((i as u32 + 1, stage), &coloured.stages[..i], words);
             for (k, part) in parts.iter().enumerate().filter(|(_, part)| !part.recipes.is_empty()) {
                 let card = self.coloured_card(i as u32 + 1, part, coloured, true)?;
                 let part = (parts.len() > 1).then_some(k as u32);
@@ -273,18 +276,19 @@ fn next(stages: &[Stage], at: usize) -> String {
 /// The sheet that shows more of what a stage is about.
 fn see(composer: &Composer<'_>, kind: StageKind) -> Option<SeeSheet> {
     let prints = |kind| composer.scheme.print.prints(kind);
-    let at = |part: &str, key: String| Some(SeeSheet { sheet: say!(composer.words, part), key });
+    let at =
+        |part: &str, key: String| Some(SeeSheet { sheet: say!(composer.words, part), key, instead: false });
     match kind {
         StageKind::Compare if composer.coloured.is_none() && prints(SheetKind::Values) => {
             at("print-part-values", "values".into())
         }
-        StageKind::Compare if composer.coloured.is_some() && prints(SheetKind::Summary) => {
-            at("print-part-summary", "summary".into())
+        StageKind::Compare if composer.coloured.is_some() && prints(SheetKind::Bands) => {
+            at("print-part-bands", "bands".into())
         }
         StageKind::Mid | StageKind::Light | StageKind::DryBrush(_)
             if composer.plan.primer.is_some() && prints(SheetKind::Primer) =>
         {
-            at("print-part-primer", "primer".into())
+            at("print-part-primer", "primer".into()).map(|see| SeeSheet { instead: true, ..see })
         }
         StageKind::Lining if prints(SheetKind::Lines) => at("part-recesses", "recesses".into()),
         StageKind::Edges if prints(SheetKind::Lines) => at("part-edges", "edges".into()),
@@ -325,6 +329,7 @@ fn card(
         note: String::new(),
         next: String::new(),
         over: String::new(),
+        cards: String::new(),
         title: stage.title.clone(),
         files: words.row(&stage.files),
         steps: stage.steps.clone(),
@@ -356,9 +361,31 @@ fn over(before: &[Stage], stage: &Stage, words: &Words) -> String {
     laid.map_or_else(String::new, |(n, mix)| say!(words, "card-laid-in", mix = mix, number = n.to_string()))
 }
 
+/// What stands on the further cards of a stage, each with its letter.
+fn others(parts: &[Stage], words: &Words) -> String {
+    let each = parts.iter().zip(&LETTERS[1..]).filter_map(|(part, letter)| {
+        let region = part.regions.first()?;
+        Some(say!(words, "card-of-part", letter = char::from(*letter), region = region))
+    });
+    words.row(&each.collect::<Vec<_>>())
+}
+
+/// How what a lamp's light on a region came out too light is taken back: with the darkest mix that was laid there.
+fn glazed_down(before: &[Stage], region: &str, words: &Words) -> String {
+    let laid = before
+        .iter()
+        .filter(|s| matches!(s.kind, StageKind::BaseCoat | StageKind::Glaze | StageKind::ShadowsAndLights));
+    let own = laid.flat_map(|s| &s.recipes).filter(|r| r.region == region && r.mix.is_some());
+    let own = own.filter(|r| !matches!(r.place, MixPlace::Face(..)));
+    let dark = |r: &Recipe| r.pot.unwrap_or(r.colour).l;
+    let darkest = own.min_by(|a, b| dark(a).total_cmp(&dark(b)));
+    let mix = darkest.and_then(|r| r.mix.as_deref());
+    mix.map_or_else(String::new, |mix| say!(words, "lamp-colour-repair-with", mix = mix))
+}
+
 /// A stage with more mixes than a card holds in parts: what is to be done first and what holds for all of it, then the
 /// mixes of each region. Others stay whole.
-fn by_region((number, stage): (u32, &Stage), words: &Words) -> Vec<Stage> {
+fn by_region((number, stage): (u32, &Stage), before: &[Stage], words: &Words) -> Vec<Stage> {
     let entry_of = |r: &Recipe| match r.place {
         MixPlace::LitTone(entry, ..) | MixPlace::Step(entry, _) | MixPlace::Entry(entry) => Some(entry),
         _ => None,
@@ -382,6 +409,10 @@ fn by_region((number, stage): (u32, &Stage), words: &Words) -> Vec<Stage> {
             thinning: stage.thinning.clone(),
             brush: stage.brush.clone(),
             done_when: say!(words, "card-as-first", card = format!("{number}a")),
+            repair: match stage.kind {
+                StageKind::LampColour(_) => glazed_down(before, &run[0].region, words),
+                _ => String::new(),
+            },
             ..Stage::default()
         });
     }

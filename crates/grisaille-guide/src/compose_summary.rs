@@ -4,11 +4,14 @@ use crate::arrange::{Field, on_field};
 use crate::compose::{Composer, THREE_QUARTER, named, srgb};
 use crate::sheets::{BottleRow, Fact, PaletteRow, Summary};
 use grisaille_base::Stop;
-use grisaille_colour::{Lab, colour_from_text};
+use grisaille_colour::{Lab, colour_from_text, difference};
 use grisaille_picture::Look;
 use grisaille_plan::{Bottle, Coloured, Proportion, Stage, StageKind};
 use grisaille_scheme::{ColourChoice, Route};
 use grisaille_words::{Words, say};
+
+/// Colours nearer than this, CIEDE2000, are one on the summary (ours).
+const ALIKE: f64 = 3.0;
 
 impl Composer<'_> {
     /// The summary; without colours that of light and priming alone.
@@ -52,7 +55,7 @@ fn palette(choice: &ColourChoice, coloured: &Coloured, words: &Words) -> Vec<Pal
         let rows = coloured.colouring.rows.iter();
         return rows
             .map(|r| PaletteRow {
-                colour: srgb(r.base.shown()),
+                colours: vec![srgb(r.base.shown())],
                 name: r.name.clone(),
                 wanted: None,
                 seen: r.seen_share,
@@ -60,14 +63,18 @@ fn palette(choice: &ColourChoice, coloured: &Coloured, words: &Words) -> Vec<Pal
             .collect();
     }
     // What it comes to in mood and light is what the painter meets, not the colour that was named.
-    let met = |p: &Proportion| {
-        let painted = coloured.colouring.rows.iter().filter(|row| choice.regions[row.entry].colour == p.name);
-        let most = painted.max_by(|a, b| a.seen_share.total_cmp(&b.seen_share))?;
-        Some(most.middle())
+    let met = |p: &Proportion| -> Vec<Lab> {
+        let painted = choice.regions.iter().enumerate().filter(|(_, region)| region.colour == p.name);
+        let row = |entry: usize| coloured.colouring.rows.iter().find(|row| row.entry == entry);
+        painted.filter_map(|(entry, _)| Some(row(entry)?.middle())).collect()
     };
-    let colour = |p: &Proportion| {
-        let entry = choice.palette.iter().find(|e| e.name == p.name)?;
-        met(p).or_else(|| colour_from_text(&entry.colour).ok())
+    let colours = |p: &Proportion| {
+        let entry = choice.palette.iter().find(|e| e.name == p.name);
+        let named = || entry.and_then(|e| colour_from_text(&e.colour).ok()).into_iter().collect();
+        let met = met(p);
+        let mut all: Vec<Lab> = if met.is_empty() { named() } else { met };
+        all.dedup_by(|b, a| difference(*a, *b) < ALIKE);
+        all.into_iter().map(|colour| srgb(colour.shown())).collect()
     };
     let named = |p: &Proportion| {
         let painted = choice.regions.iter().filter(|r| r.colour == p.name);
@@ -78,7 +85,7 @@ fn palette(choice: &ColourChoice, coloured: &Coloured, words: &Words) -> Vec<Pal
         }
     };
     let rows = coloured.proportions.iter().map(|p| PaletteRow {
-        colour: srgb(colour(p).unwrap_or(Lab::new(50.0, 0.0, 0.0)).shown()),
+        colours: colours(p),
         name: named(p),
         wanted: p.wanted,
         seen: p.seen,

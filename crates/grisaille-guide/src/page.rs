@@ -52,6 +52,7 @@ pub(crate) struct Page {
     band_pictures: Vec<View>,
     zones: Vec<Zone>,
     zone_pictures: Vec<View>,
+    zones_note: String,
     maps: Vec<ViewPage>,
     primer: Vec<Primer>,
     stages: Vec<Stage>,
@@ -102,7 +103,7 @@ struct Bottle {
 
 #[derive(Serialize)]
 struct Share {
-    colour: Fill,
+    colours: Vec<Fill>,
     name: String,
     wanted: String,
     seen: String,
@@ -279,9 +280,10 @@ struct Stage {
     table_ready: bool,
     /// Another sheet's name and label.
     note: String,
-    see: Option<(String, String)>,
+    see: Option<(String, String, bool)>,
     next: String,
     over: String,
+    cards: String,
 }
 
 #[derive(Serialize)]
@@ -369,6 +371,7 @@ impl Copyist<'_, '_> {
             band_pictures: self.views(&sheets.band_pictures, "the bands")?,
             zones: sheets.zones.iter().map(|z| self.zone(z)).collect(),
             zone_pictures: self.views(&sheets.zone_pictures, "the zones")?,
+            zones_note: self.print(&sheets.zones_note),
             primer: sheets.primer.iter().map(|p| self.primer(p)).collect::<Result<_, _>>()?,
             maps: sheets.maps.iter().map(|s| self.view_sheet(s)).collect::<Result<_, _>>()?,
             stages: sheets.stages.iter().map(|s| self.stage(s)).collect::<Result<_, _>>()?,
@@ -471,7 +474,7 @@ impl Copyist<'_, '_> {
         };
         let (facts, lights) = (rows(&summary.facts), rows(&summary.lights));
         let palette = summary.palette.iter().map(|row| Share {
-            colour: self.plain(row.colour),
+            colours: row.colours.iter().map(|colour| self.plain(*colour)).collect(),
             name: self.print(&row.name),
             wanted: row.wanted.map_or_else(|| "–".into(), percent),
             seen: percent(row.seen),
@@ -661,8 +664,9 @@ impl Copyist<'_, '_> {
             table_ready: stage.table_ready,
             next: self.print(&stage.next),
             over: self.print(&stage.over),
+            cards: self.print(&stage.cards),
             note: self.print(&stage.note),
-            see: stage.see.as_ref().map(|see| (self.print(&see.sheet), see.key.clone())),
+            see: stage.see.as_ref().map(|see| (self.print(&see.sheet), see.key.clone(), see.instead)),
         })
     }
 
@@ -685,11 +689,16 @@ impl Copyist<'_, '_> {
     }
 }
 
+/// The letters of a stage's cards, without those that are read as digits.
+pub(crate) const LETTERS: &[u8] = b"abcdefghjkmnpqrstuvwxyz";
+
 /// The number of a card: with a letter where it is one of several of its stage.
 fn numbered(stage: &StageCard) -> String {
     match stage.part.map(u8::try_from) {
         None => stage.number.to_string(),
-        Some(Ok(part @ ..26)) => format!("{}{}", stage.number, char::from(b'a' + part)),
+        Some(Ok(part)) if usize::from(part) < LETTERS.len() => {
+            format!("{}{}", stage.number, char::from(LETTERS[usize::from(part)]))
+        }
         Some(_) => format!("{}.{}", stage.number, stage.part.unwrap_or_default() + 1),
     }
 }

@@ -47,6 +47,8 @@ pub struct Sheets {
     pub zones: Vec<ZoneRow>,
     /// Views with the letters of the zones on them.
     pub zone_pictures: Vec<ViewPicture>,
+    /// What to know of zones beside that, or empty.
+    pub zones_note: String,
     /// Regions, lines, gluing: views with names beside them.
     pub maps: Vec<ViewSheet>,
     /// How to prime, sheet by sheet.
@@ -106,8 +108,8 @@ pub struct BottleRow {
 /// A colour of the summary.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct PaletteRow {
-    /// As printed.
-    pub colour: Srgb,
+    /// As printed, where it comes out differently in the order in which its name tells what is painted in it.
+    pub colours: Vec<Srgb>,
     /// Its name.
     pub name: String,
     /// The share of the figure that it should have, 0 to 1, if that was said.
@@ -304,6 +306,8 @@ pub struct StageCard {
     pub next: String,
     /// With what and in which stage what it is about was laid in, or empty.
     pub over: String,
+    /// Of the first of several cards of a stage, what is on the others; else empty.
+    pub cards: String,
 }
 
 /// Where more is shown.
@@ -311,6 +315,8 @@ pub struct StageCard {
 pub struct SeeSheet {
     /// What the cover calls it.
     pub sheet: String,
+    /// Whether it shows another way to do the same, and not more of this one.
+    pub instead: bool,
     /// The label of its first page in the template.
     pub key: String,
 }

@@ -275,7 +275,7 @@ pub(crate) fn diver() -> Sheets {
             facts: vec![Fact { label: "Route".into(), value: "sketch".into() }],
             palette: (0..16)
                 .map(|i| PaletteRow {
-                    colour: Srgb([10 * i; 3]),
+                    colours: vec![Srgb([10 * i; 3]); 1 + usize::from(i % 3)],
                     name: format!("colour {i}"),
                     wanted: (i > 3).then_some(0.1),
                     seen: 0.06,

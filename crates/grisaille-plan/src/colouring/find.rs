@@ -63,7 +63,7 @@ impl Colouring {
         {
             return Some(row.eye_colour(&nearest.colours, part));
         }
-        Some(row.look_of(&row.steps_in(plan, plan.zone_at(face, weights))[step]))
+        Some(row.steps_in(plan, plan.zone_at(face, weights))[step].shown())
     }
 
     /// Whether a face is painted as true metal.
@@ -89,7 +89,7 @@ impl Colouring {
         let mut areas = vec![0.0; plan.bands.rows.len()];
         for row in &self.rows {
             for step in row.ramp.iter().chain(row.lit.iter().flat_map(|lit| &lit.steps)) {
-                areas[plan.bands.of_paint(Lightness(row.look_of(step).l))] += step.area_mm2;
+                areas[plan.bands.of_paint(Lightness(step.shown().l))] += step.area_mm2;
             }
         }
         let surface = &plan.surface;

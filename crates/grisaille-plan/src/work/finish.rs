@@ -18,7 +18,6 @@ fn varnish_caution(by_brush: bool, words: &Words) -> String {
 pub(super) fn varnish(from: &WorkGround<'_>, figure: &[&RegionColours], no_varnish: bool) -> Vec<Stage> {
     let words = from.words;
     let by_brush = from.scheme.colours.route == Route::BrushOnly;
-    let broad = || by_brush.then(|| say!(words, "varnish-brush"));
     let washes = washes(figure, true);
     let mut list = Vec::new();
     if !washes.is_empty() {
@@ -33,8 +32,9 @@ pub(super) fn varnish(from: &WorkGround<'_>, figure: &[&RegionColours], no_varni
             gloss.mistake = say!(words, "gloss-mistake");
             gloss.repair = say!(words, "gloss-repair");
             gloss.drying = Some(say!(words, "drying-gloss"));
-            gloss.brush = broad();
-            gloss.cautions = vec![varnish_caution(by_brush, words)];
+            // It goes on some regions alone.
+            gloss.brush = Some(say!(words, "varnish-brush"));
+            gloss.cautions = vec![varnish_caution(true, words)];
             list.push(gloss);
         }
         let title = say!(words, "pin-wash-title", regions = words.list(&regions));
@@ -53,7 +53,7 @@ pub(super) fn varnish(from: &WorkGround<'_>, figure: &[&RegionColours], no_varni
     if !no_varnish {
         let mut matt = begun(StageKind::Matt, say!(words, "matt-title"));
         matt.steps = vec![say!(words, if by_brush { "matt-coat-brush" } else { "matt-coat" })];
-        matt.brush = broad();
+        matt.brush = by_brush.then(|| say!(words, "varnish-brush"));
         matt.done_when = say!(words, "matt-done");
         matt.mistake = say!(words, "matt-mistake");
         matt.repair = say!(words, "matt-repair");

@@ -44,7 +44,8 @@ pub(super) fn base_coat(list: &mut Vec<Stage>, row: &RegionColours, from: &WorkG
     stage.drying = Some(say!(words, "drying-acrylic"));
     stage.done_when = say!(words, "base-coat-done");
     stage.mistake = say!(words, "base-coat-mistake");
-    stage.repair = say!(words, "base-coat-repair");
+    let glazed = from.colouring.rows.iter().any(|row| row.glaze.is_some());
+    stage.repair = say!(words, if glazed { "base-coat-repair-glazed" } else { "base-coat-repair" });
     list.push(stage);
 }
 
