@@ -386,7 +386,8 @@ impl<'a> Composer<'a> {
             Look::Zones => ink == Ink::Grey,
             look => in_steps || matches!(look, Look::Values | Look::ColourValues | Look::Reach | Look::Steps),
         };
-        let fineness = if flat { FINENESS } else { SMOOTH };
+        // Nothing is measured on a light's steps: they are as fine as shading.
+        let fineness = if flat && !in_steps { FINENESS } else { SMOOTH };
         let key = (view, [scale, fineness].map(f64::to_bits));
         let place = match self.scenes.iter().position(|(k, _)| *k == key) {
             Some(place) => place,

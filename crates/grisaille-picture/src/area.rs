@@ -4,6 +4,7 @@
 use crate::{Hit, ItemBuffer};
 use grisaille_base::{Stop, Watch};
 use rayon::prelude::*;
+use std::collections::BTreeSet;
 
 /// A label for each sub-sample of a picture, or [`Areas::NONE`].
 pub struct Areas {
@@ -76,6 +77,12 @@ impl Areas {
     #[must_use]
     pub fn labels(&self) -> &[u16] {
         &self.labels
+    }
+
+    /// Every label that occurs, but for [`Areas::NONE`].
+    pub(crate) fn distinct(&self) -> BTreeSet<u16> {
+        let runs = self.labels.chunk_by(|a, b| a == b);
+        runs.map(|run| run[0]).filter(|label| *label != Self::NONE).collect()
     }
 
     /// One label for each pixel: the one with the most sub-samples, the lower

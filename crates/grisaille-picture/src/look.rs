@@ -156,8 +156,15 @@ impl<'p> Scene<'p> {
     /// [`Stop`] when cancelled.
     pub fn shade_bare(&self, look: Look, watch: &Watch) -> Result<Shaded, Stop> {
         let plan = self.plan;
-        let mut image = self.items.shade(LinearRgb::WHITE, |hit| colour_of_hit(plan, look, hit), watch)?;
         let areas = self.areas(look, watch)?;
+        let own = |hit: &Hit| colour_of_hit(plan, look, hit);
+        let mut image = match (&areas, look) {
+            (Some(areas), Look::Values | Look::ColourValues) => {
+                let flat = |band: u16| Some(band_grey(plan, usize::from(band)));
+                self.items.shade_areas((LinearRgb::WHITE, areas), flat, own, watch)?
+            }
+            _ => self.items.shade(LinearRgb::WHITE, own, watch)?,
+        };
         let pitch = (self.pixels_per_paper_mm * 1.0) as f32;
         match (&areas, look) {
             (Some(areas), Look::Zones) => areas.patterns(

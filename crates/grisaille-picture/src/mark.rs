@@ -41,19 +41,14 @@ impl Scene<'_> {
         let view = self.frame().view();
         let light: Vector3<f64> = (view.toward() + 0.6 * view.up() - 0.4 * view.right()).normalize();
         let normals = &self.plan().surface.samples.normal;
-        let mut image = items.shade(
-            LinearRgb::WHITE,
-            |hit| match of(hit) {
-                Some(label) => mark(label).colour,
-                None => {
-                    let normal = hit.mix_vectors(normals).cast::<f64>();
-                    let facing = (normal.dot(&light) / normal.norm().max(f64::MIN_POSITIVE)).abs().min(1.0);
-                    let (dark, pale, steps) = PALE;
-                    crate::look::tone(dark + (pale - dark) * (facing * steps).floor() / steps)
-                }
-            },
-            watch,
-        )?;
+        let unmarked = |hit: &Hit| {
+            let normal = hit.mix_vectors(normals).cast::<f64>();
+            let facing = (normal.dot(&light) / normal.norm().max(f64::MIN_POSITIVE)).abs().min(1.0);
+            let (dark, pale, steps) = PALE;
+            crate::look::tone(dark + (pale - dark) * (facing * steps).floor() / steps)
+        };
+        let flat = |label: u16| (label < Self::UNMARKED).then(|| mark(label).colour);
+        let mut image = items.shade_areas((LinearRgb::WHITE, &areas), flat, unmarked, watch)?;
         let pitch = self.pixels_per_paper_mm() as f32;
         let over = |label: u16| {
             let mark = (label < Self::UNMARKED).then(|| mark(label))?;
