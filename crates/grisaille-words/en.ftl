@@ -224,7 +224,6 @@ what-lit = { $what }, in the light of '{ $lamp }'
 what-all-over = all over
 what-in-recesses = in recesses
 what-pools = where it pools
-what-pools-all = all over, since it lies deep
 what-length = { $length } mm
 what-between = between { $one } and { $other }, { $length } mm
 what-edge = { $length } mm of edge
@@ -291,7 +290,7 @@ shades-nowhere = { $n ->
    *[other] { $told } Steps { $steps } are not needed.
  }
 shades-lit = { $told } A lamp lights { $lit }: leave that to its own card.
-shades-soft-border = For a softer border lay an equal mix of both steps between them.
+shades-soft-border = For a softer border lay an equal mix of both steps between them. Keep off the dark lines.
 shades-mirrors = Lightest: what mirrors the sky just above the horizon, and the lights. Darkest: the horizon, right below it. What faces down mirrors the ground and is a mid tone.
 shades-done = squinting, it looks as on the pictures; close by, no border is hard.
 shades-mistake = Chalky lights: too much white, too dry.
@@ -322,8 +321,8 @@ brush-hair = round, size 1, then a dry flat brush
 brush-chain = dry flat brush
 brush-glow = round, size 0
 
-lamp-colour-order = On each part its darkest tone first, all over what is marked; then each lighter one within it, toward the lamp.
-lamp-colour-order-short = Darkest first, all over what is marked; then each lighter one within it.
+lamp-colour-order = On each part its darkest tone first, then each lighter one, in its own place and a little over the last: lightest nearest the lamp.
+lamp-colour-order-short = Darkest first, each in its own place and a little over the last. Keep off the dark lines.
 lamp-colour-darkest = Where form turns away from it, at the rim, its darkest tone may be darker than the base coat.
 lamp-colour-metal = None of it on { $regions }: metal shows the light by itself.
 lamp-colour-where = Only where the lamp is seen from: { $falloff }. Stay darker than the lamp itself.
@@ -584,7 +583,7 @@ light-title-of = Where does the { $name } light fall?
 light-lead = Light { $number } of { $count }: { $source }.
 light-legend = How much of this light arrives
 light-strongest = It is the strongest light on { $share } % of the painted surface.
-light-falloff = The lamp's light is { $falloff }. The last touches apart, nothing that it lights is painted lighter than the lamp itself, value { $value }.
+light-falloff = The lamp's light is { $falloff }. Edges and touches apart, nothing it lights is lighter than the lamp itself, value { $value }.
 bottle-metallic = metallic; { $stages }
 beside-lead = Beside them: { $list }.
 beside-dry-brush = dark primer to brush on, mid grey and near-white for the dry brush

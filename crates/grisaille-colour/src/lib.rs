@@ -68,7 +68,7 @@ pub use palette::{PaletteColour, Role, palette_of, skin_like, with_roles};
 pub use picture::{Picture, PictureError, read_picture};
 pub use pigment::{Pigment, usual_strength};
 pub use polar::colour_of;
-pub use printed::{ink_on, printed_apart, printed_grey, printed_in_grey, printed_lightness};
+pub use printed::{ink_on, printed_apart, printed_grey, printed_in_grey, printed_lightness, printed_tones};
 pub use pull::{Pulled, pull_into_line};
 pub use ramp::{RampSettings, ramp, tinted};
 pub use reconstruct::{curve_from_linear, curve_of};

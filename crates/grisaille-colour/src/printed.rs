@@ -45,6 +45,35 @@ fn rung_of(colour: LinearRgb) -> f64 {
     (lightness - DARKEST) / (LIGHTEST - DARKEST) * (RUNGS - 1) as f64
 }
 
+/// The greys that tones are printed in, darkest first: their own, as far as they lie from L* 22 to 94 and 8 apart, so
+/// that what is held beside them can be matched; else as near to that as lets them stand apart (least squares, as in
+/// [`printed_apart`]). More tones than that leaves room for share it evenly.
+#[must_use]
+pub fn printed_tones(tones: &[Lightness]) -> Vec<u8> {
+    let last = tones.len().saturating_sub(1);
+    let apart = APART.min((LIGHTEST - DARKEST) / last.max(1) as f64);
+    let left = not_falling(tones.iter().enumerate().map(|(i, tone)| tone.0 - i as f64 * apart));
+    let highest = LIGHTEST - last as f64 * apart;
+    let each = left.iter().enumerate().map(|(i, at)| at.clamp(DARKEST, highest) + i as f64 * apart);
+    each.map(|l| eight_bit(Lightness(l))).collect()
+}
+
+/// The numbers that do not fall and are nearest to these: least squares, by pooling adjacent violators.
+fn not_falling(numbers: impl Iterator<Item = f64>) -> Vec<f64> {
+    let mut pools: Vec<(f64, usize)> = Vec::new();
+    for number in numbers {
+        pools.push((number, 1));
+        while let [.., (a, of_a), (b, of_b)] = pools[..]
+            && a > b
+        {
+            pools.truncate(pools.len() - 2);
+            let of = of_a + of_b;
+            pools.push(((a * of_a as f64 + b * of_b as f64) / of as f64, of));
+        }
+    }
+    pools.into_iter().flat_map(|(at, of)| std::iter::repeat_n(at, of)).collect()
+}
+
 /// Greys of the ladder that tell colours apart which lie side by side: in their order of lightness, at least two
 /// greys apart where they are five at most, one where they are nine, and none of them the lightest, which is
 /// nearly that of paper; as near to their own as that allows (least squares, by isotonic regression: Barlow and others, Statistical
@@ -63,21 +92,10 @@ pub fn printed_apart(colours: &[LinearRgb]) -> Vec<LinearRgb> {
         return colours.iter().map(|c| printed_in_grey(*c)).collect();
     }
     // What is left once each has its distance only must not fall.
-    let mut pools: Vec<(f64, usize)> = Vec::new();
-    for (i, colour) in sorted.iter().enumerate() {
-        pools.push((rung_of(*colour) - (i * apart) as f64, 1));
-        while let [.., (a, of_a), (b, of_b)] = pools[..]
-            && a > b
-        {
-            pools.truncate(pools.len() - 2);
-            let of = of_a + of_b;
-            pools.push(((a * of_a as f64 + b * of_b as f64) / of as f64, of));
-        }
-    }
-    let left = pools.iter().flat_map(|(at, of)| std::iter::repeat_n(*at, *of));
+    let left = not_falling(sorted.iter().enumerate().map(|(i, c)| rung_of(*c) - (i * apart) as f64));
     let highest = (TOP - gaps * apart) as f64;
     let rungs: Vec<usize> =
-        left.enumerate().map(|(i, at)| at.round().clamp(0.0, highest) as usize + i * apart).collect();
+        left.iter().enumerate().map(|(i, at)| at.round().clamp(0.0, highest) as usize + i * apart).collect();
     let own = |c: &LinearRgb| sorted.iter().position(|s| lightness(s) == lightness(c)).unwrap_or(0);
     colours.iter().map(|c| rung(rungs[own(c)])).collect()
 }
@@ -86,8 +104,11 @@ pub fn printed_apart(colours: &[LinearRgb]) -> Vec<LinearRgb> {
 /// printed in: [`printed_lightness`] to the nearest of 256 greys.
 #[must_use]
 pub fn printed_grey(step: usize, of: usize) -> u8 {
-    let linear = luminance_from_lightness(printed_lightness(step, of));
-    (srgb_from_linear(linear) * 255.0).round() as u8
+    eight_bit(printed_lightness(step, of))
+}
+
+fn eight_bit(lightness: Lightness) -> u8 {
+    (srgb_from_linear(luminance_from_lightness(lightness)) * 255.0).round() as u8
 }
 
 /// The 8-bit grey, 0 (black) or 255 (white), for a letter on a printed grey,
@@ -100,6 +121,36 @@ pub fn ink_on(grey: u8) -> u8 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn of_grey(grey: u8) -> f64 {
+        LinearRgb::from_srgb8([grey; 3]).lightness().0
+    }
+
+    #[test]
+    fn tones_far_enough_apart_are_printed_as_they_are() {
+        let tones = [24.0, 36.5, 52.0, 61.0, 90.0];
+        let greys = printed_tones(&tones.map(Lightness));
+        for (grey, tone) in greys.iter().zip(tones) {
+            assert!((of_grey(*grey) - tone).abs() < 0.3, "{greys:?}");
+        }
+    }
+
+    #[test]
+    fn tones_too_near_or_beyond_print_stand_apart() {
+        for tones in [&[0.0, 2.0, 50.0, 51.0, 100.0][..], &[40.0; 6], &[99.0, 99.0, 99.0], &[0.0, 0.0]] {
+            let tones: Vec<Lightness> = tones.iter().map(|l| Lightness(*l)).collect();
+            let greys = printed_tones(&tones);
+            assert_eq!(greys.len(), tones.len());
+            assert!(greys.windows(2).all(|w| of_grey(w[1]) - of_grey(w[0]) > 7.5), "{greys:?}");
+            assert!(greys.iter().all(|g| (21.5..94.5).contains(&of_grey(*g))), "{greys:?}");
+        }
+        // 50 and 51 part to both sides of their middle; more than there is room for share it.
+        let pair = printed_tones(&[50.0, 51.0].map(Lightness));
+        assert!((of_grey(pair[0]) - 46.5).abs() < 0.4 && (of_grey(pair[1]) - 54.5).abs() < 0.4, "{pair:?}");
+        let many = printed_tones(&[Lightness(30.0); 13]);
+        assert!(many.windows(2).all(|w| of_grey(w[1]) - of_grey(w[0]) > 5.0), "{many:?}");
+        assert!(printed_tones(&[]).is_empty());
+    }
 
     #[test]
     fn greys_for_colours_keep_their_order_and_stand_apart() {

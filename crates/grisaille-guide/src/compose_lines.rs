@@ -75,10 +75,13 @@ impl Composer<'_> {
             let mut notes = Vec::new();
             if rest > 0 {
                 let thin = rest.min(DRAWN - LINES_TOLD).to_string();
-                let which = if of == Of::Recesses { "lines-thin" } else { "edges-thin" };
+                let (few, many) = match of {
+                    Of::Recesses => ("lines-thin", "lines-thin-and-more"),
+                    Of::Edges => ("edges-thin", "edges-thin-and-more"),
+                };
                 notes.push(match rest.saturating_sub(DRAWN - LINES_TOLD) {
-                    0 => say!(words, which, thin = thin),
-                    n => say!(words, &format!("{which}-and-more"), thin = thin, n = n.to_string()),
+                    0 => say!(words, few, thin = thin),
+                    n => say!(words, many, thin = thin, n = n.to_string()),
                 });
             }
             let unseen = numbered.iter().enumerate().filter(|(_, n)| !**n);

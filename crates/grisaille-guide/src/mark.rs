@@ -222,7 +222,7 @@ impl<'a> Marking<'a> {
             return Some(*label);
         }
         if let Some(label) = self.recipes.get(&Area::Pools(row)) {
-            return self.is_deep(hit).then_some(*label);
+            return self.is_deep(row, hit).then_some(*label);
         }
         if self.eyes {
             let part = self.colouring.rows[row].eye_at(self.plan, hit.face.index(), hit.barycentric)?;
@@ -259,11 +259,11 @@ impl<'a> Marking<'a> {
         colour.lerp(LinearRgb::WHITE, 0.55)
     }
 
-    fn is_deep(&self, hit: &Hit) -> bool {
+    fn is_deep(&self, row: usize, hit: &Hit) -> bool {
         let Some(open) = &self.plan.openness else { return false };
         let corners = self.plan.corners(hit.face.index(), &open.values).unwrap_or([1.0; 3]);
         let open: f64 = (0..3).map(|c| f64::from(corners[c]) * f64::from(hit.barycentric[c])).sum();
-        open < POOLS
+        self.colouring.rows[row].open_for_wash(open) < POOLS
     }
 }
 

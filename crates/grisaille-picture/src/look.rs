@@ -5,7 +5,7 @@ use crate::{
     Stroke, SvgAreas, Swatch, Tick, ViewLines, drawing, line_svg,
 };
 use grisaille_base::{LightId, Lightness, Stop, Watch};
-use grisaille_colour::{FalseColour, Lab, LinearRgb, luminance_from_lightness, printed_grey};
+use grisaille_colour::{FalseColour, Lab, LinearRgb, luminance_from_lightness};
 use grisaille_light::Kind;
 use grisaille_plan::{
     Band, NO_ZONE, Plan, RegionColours, Tone, Zone, coverage, layered, step_at, tone_colour,
@@ -411,10 +411,10 @@ fn layers(plan: &Plan, look: Look, hit: &Hit) -> LinearRgb {
     }
 }
 
-/// The printed grey of a band, on the fixed ladder.
+/// The printed grey of a band ([`Band::grey`]).
 #[must_use]
 pub fn band_grey(plan: &Plan, band: usize) -> LinearRgb {
-    let grey = printed_grey(band, plan.bands.rows.len());
+    let grey = plan.bands.rows.get(band).map_or(0, |band| band.grey);
     LinearRgb::from_srgb8([grey; 3])
 }
 

@@ -4,6 +4,7 @@ use crate::brush::Evener;
 use crate::cut::cut;
 use crate::field::{area_below, open_corners};
 use grisaille_base::{Lightness, Stop, Watch};
+use grisaille_colour::printed_tones;
 use grisaille_mesh::Part;
 use grisaille_scheme::BandChoice;
 use grisaille_sight::Surface;
@@ -21,6 +22,9 @@ pub struct Band {
     pub high: Lightness,
     /// The value to paint it in: the mean lightness over its area.
     pub tone: Lightness,
+    /// The grey that it is printed in, sRGB: its tone's, as far as that stands apart from its neighbours'
+    /// ([`printed_tones`]).
+    pub grey: u8,
     /// Painted area on the figure in mm².
     pub figure_mm2: f64,
     /// Painted area on the base in mm².
@@ -119,12 +123,18 @@ pub(crate) fn bands(
                 low: Lightness(edges[b]),
                 high: Lightness(edges[b + 1]),
                 tone: Lightness(if area > 0.0 { sum / area } else { empty(edges[b], edges[b + 1]) }),
+                grey: 0,
                 figure_mm2: figure,
                 base_mm2: base,
                 share: if all > 0.0 { area / all } else { 0.0 },
             }
         })
         .collect();
+    let mut rows: Vec<Band> = rows;
+    let tones: Vec<Lightness> = rows.iter().map(|band| band.tone).collect();
+    for (band, grey) in rows.iter_mut().zip(printed_tones(&tones)) {
+        band.grey = grey;
+    }
     Ok(Bands { rows, borders, lightness })
 }
 

@@ -51,12 +51,14 @@ fn what_steps_cover_is_what_stands_on_the_figure() {
         for (share, area) in shares.iter().zip(&areas) {
             assert!((share - area / all).abs() < 0.03, "{shares:?} {areas:?}");
         }
-        // The dark ball holds half of the surface and nothing of it is light.
-        let light = plan.bands.of_paint(Lightness(70.0));
+        // The dark ball holds half of the surface: no band beyond its lightest step needs to be there for that.
         let dark = &colouring.rows[0];
-        assert!(dark.ramp.iter().all(|step| plan.bands.of_paint(Lightness(step.shown().l)) < light));
-        let low: f64 = shares[..light].iter().sum();
+        let lightest = dark.ramp.iter().map(|step| step.shown().l).fold(0.0, f64::max);
+        let low: f64 = shares[..=plan.bands.of_paint(Lightness(lightest))].iter().sum();
         assert!(low > 0.49, "{low}");
+        let faces = (0..plan.surface.faces.len()).filter(|f| colouring.row_of_face(*f) == Some(0));
+        let darkest = plan.bands.of_paint(Lightness(lightest));
+        assert!(faces.into_iter().all(|f| colouring.band_at(&plan, f, [1.0 / 3.0; 3]) <= darkest));
     }
 }
 

@@ -432,6 +432,7 @@ pub(crate) fn diver() -> Sheets {
                 share: 0.08,
             },
         ],
+        zones_note: "None of it on helmet and breastplate: metal shows the light by itself.".into(),
         zone_pictures: vec![
             view(
                 "Front",

@@ -1,6 +1,6 @@
 //! Which step of which row stands at a spot of the surface.
 
-use super::wash::gathered;
+use super::wash::{gathered, open_for_wash};
 use super::{Colouring, EyePart, Face, FaceColours, RegionColours, StepColour};
 use crate::plan::Plan;
 use grisaille_base::Lightness;
@@ -176,6 +176,13 @@ impl RegionColours {
 }
 
 impl RegionColours {
+    /// How open a spot of it is for a wash, 0 to 1, from how open it lies: where it lies deep as a whole, beside its own
+    /// middle.
+    #[must_use]
+    pub fn open_for_wash(&self, open: f64) -> f64 {
+        open_for_wash(open, self.open)
+    }
+
     /// A colour with what is left of its wash. Lights are painted after the wash and cover it, from the base step to
     /// the next; a pin wash comes after them.
     fn washed(&self, plan: &Plan, at: (usize, [f32; 3]), colour: Lab, place: (usize, f64)) -> Lab {
@@ -184,7 +191,8 @@ impl RegionColours {
         let corner = |i: usize| {
             let s = plan.surface.faces[face][i] as usize;
             let up = f64::from(plan.surface.samples.normal[s].z);
-            f64::from(weights[i]) * gathered(f64::from(open.values[s]), up, wash.pin)
+            let open = self.open_for_wash(f64::from(open.values[s]));
+            f64::from(weights[i]) * gathered(open, up, wash.pin)
         };
         let coats: f64 = (0..3).map(corner).sum();
         let covered = (place.0 as f64 + place.1 - self.base_step() as f64).clamp(0.0, 1.0);

@@ -93,6 +93,15 @@ fn thickness(open: f64, up: f64, pin: bool) -> f64 {
     FILM * (STAYS + (1.0 - STAYS) * up.clamp(0.0, 1.0)) + gathered(open, up, false)
 }
 
+/// Of a region that lies deep as a whole, this much open is taken to be its middle: a wash runs together in what is deep
+/// in its own surroundings, not all over a cap below a brim (ours).
+const MIDDLE: f64 = 0.6;
+
+/// How open a spot is for a wash on a region of a mean openness.
+pub(crate) fn open_for_wash(open: f64, mean: f64) -> f64 {
+    (open * (MIDDLE / mean.max(1e-3)).max(1.0)).min(1.0)
+}
+
 /// How much of that has run together: what is left of a wash once the open forms are painted anew.
 pub(super) fn gathered(open: f64, up: f64, pin: bool) -> f64 {
     let open = open.clamp(0.0, 1.0);

@@ -16,12 +16,7 @@ pub const LINES_TOLD: usize = 12;
 /// What a wash makes of a row, as a recipe.
 pub(super) fn wash_recipe(row: &RegionColours, wash: &Wash, from: &WorkGround<'_>) -> Recipe {
     let base = row.base_step();
-    let what = match wash.pin {
-        true => "what-in-recesses",
-        // What sees less than half of what it faces is a recess as a whole.
-        false if row.open < 0.5 => "what-pools-all",
-        false => "what-pools",
-    };
+    let what = if wash.pin { "what-in-recesses" } else { "what-pools" };
     Recipe {
         region: row.name.clone(),
         what: say!(from.words, what),

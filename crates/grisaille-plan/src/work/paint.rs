@@ -200,7 +200,7 @@ pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> 
 /// Which share of a row each step takes, and what stays as it is.
 fn how_much(row: &RegionColours, order: &[usize], words: &Words) -> String {
     let share = |i: usize| row.ramp[i].area_mm2 / row.area_mm2;
-    let mix = |i: usize| row.ramp[i].mix.as_ref();
+    let mix = |i: usize| row.ramp[i].mix.as_ref().map(|mix| &mix.parts);
     // Neighbours of one mix are one area on the card.
     let told = |steps: &[usize]| {
         let of_all = share_in_words(steps.iter().map(|i| share(*i)).sum(), words);
