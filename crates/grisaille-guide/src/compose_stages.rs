@@ -87,7 +87,7 @@ impl Composer<'_> {
                     for (k, part) in parts.iter().enumerate() {
                         let card = self.coloured_card(i as u32 + 1, part, coloured, false)?;
                         let over = over(&stages[..i], part, words);
-                        let others = if k == 0 { others(&parts[1..], words) } else { String::new() };
+                        let others = if k == 0 { others(&parts[1..], words) } else { Vec::new() };
                         let part = (parts.len() > 1).then_some(k as u32);
                         cards.push(StageCard { part, over, cards: others, next: next(&stages, i), ..card });
                     }
@@ -329,7 +329,7 @@ fn card(
         note: String::new(),
         next: String::new(),
         over: String::new(),
-        cards: String::new(),
+        cards: Vec::new(),
         title: stage.title.clone(),
         files: words.row(&stage.files),
         steps: stage.steps.clone(),
@@ -362,12 +362,12 @@ fn over(before: &[Stage], stage: &Stage, words: &Words) -> String {
 }
 
 /// What stands on the further cards of a stage, each with its letter.
-fn others(parts: &[Stage], words: &Words) -> String {
+fn others(parts: &[Stage], words: &Words) -> Vec<String> {
     let each = parts.iter().zip(&LETTERS[1..]).filter_map(|(part, letter)| {
         let region = part.regions.first()?;
         Some(say!(words, "card-of-part", letter = char::from(*letter), region = region))
     });
-    words.row(&each.collect::<Vec<_>>())
+    each.collect()
 }
 
 /// How what a lamp's light on a region came out too light is taken back: with the darkest mix that was laid there.

@@ -283,7 +283,7 @@ struct Stage {
     see: Option<(String, String, bool)>,
     next: String,
     over: String,
-    cards: String,
+    cards: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -664,7 +664,7 @@ impl Copyist<'_, '_> {
             table_ready: stage.table_ready,
             next: self.print(&stage.next),
             over: self.print(&stage.over),
-            cards: self.print(&stage.cards),
+            cards: self.all(&stage.cards),
             note: self.print(&stage.note),
             see: stage.see.as_ref().map(|see| (self.print(&see.sheet), see.key.clone(), see.instead)),
         })

@@ -306,8 +306,8 @@ pub struct StageCard {
     pub next: String,
     /// With what and in which stage what it is about was laid in, or empty.
     pub over: String,
-    /// Of the first of several cards of a stage, what is on the others; else empty.
-    pub cards: String,
+    /// Of the first of several cards of a stage, what is on each of the others; told with their pages.
+    pub cards: Vec<String>,
 }
 
 /// Where more is shown.
