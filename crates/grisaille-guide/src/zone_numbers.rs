@@ -23,8 +23,10 @@ pub(crate) fn number_regions(
 ) -> Result<(), Stop> {
     let Ground { pixels, size_px, fineness } = *ground;
     let across = size_px[0] as usize;
+    let fine = items.supersample() as usize;
+    // One of a pixel's sub-samples stands for it.
     let region_at = |i: usize| {
-        let hit = items.hit(i % across, i / across)?;
+        let hit = items.hit(i % across * fine, i / across * fine)?;
         regions.of_face.get(hit.face.index()).copied()
     };
     let mut seen: BTreeMap<_, BTreeMap<u16, usize>> = BTreeMap::new();
@@ -89,11 +91,11 @@ mod tests {
         let front = View::all().into_iter().next().unwrap();
         let frame = Frame::fit(plan.mesh.positions(), front, fineness, 8.0);
         let (positions, faces) = (&plan.surface.samples.position, &plan.surface.faces);
-        let items = ItemBuffer::draw(positions, faces, |_| true, &frame, 1, &watch).unwrap();
-        let across = items.columns();
-        let is_ball = |i: usize| items.hit(i % across, i / across).is_some();
-        let pixels: Vec<u16> =
-            (0..across * items.rows()).map(|i| if is_ball(i) { 2 } else { Areas::NONE }).collect();
+        // As scenes are drawn: with two sub-samples along each side of a pixel.
+        let items = ItemBuffer::draw(positions, faces, |_| true, &frame, 2, &watch).unwrap();
+        let (across, down) = (frame.width() as usize, frame.height() as usize);
+        let is_ball = |i: usize| items.hit(2 * (i % across), 2 * (i / across)).is_some();
+        let pixels: Vec<u16> = (0..across * down).map(|i| if is_ball(i) { 2 } else { Areas::NONE }).collect();
         let ground = Ground { pixels: &pixels, size_px: [frame.width(), frame.height()], fineness };
         // A number in the middle of the left ball.
         let [x, y, _] = frame.project(nalgebra::Point3::new(0.0, 0.0, 0.0));
