@@ -4,7 +4,7 @@ use crate::compose::{Composer, LEVELS, SMOOTH};
 use crate::lettering::{Ground, lettered};
 use crate::mark::{BESIDE, MarkedLine, Marking};
 use crate::sheets::{Picture, ViewPicture};
-use crate::survey::{CloseUp, RowRoom, Survey};
+use crate::survey::{CloseUp, MEASURED, RowRoom, Survey};
 use grisaille_base::{Millimetres, RegionId, Stop};
 use grisaille_colour::{LinearRgb, printed_in_grey};
 use grisaille_picture::{
@@ -20,7 +20,7 @@ const BORDER: f64 = 0.28;
 /// Every so many pixels is enough to see which region a picture shows.
 const SPARSE: usize = 4;
 /// A touch may lie so far behind what is seen, by the figure's height: two pixels of a survey.
-const RIM: f64 = 2.0 / 160.0;
+const RIM: f64 = 2.0 / MEASURED;
 /// Lines and spots on paper, mm.
 const LINE: f64 = 0.5;
 const SPOT: f64 = 1.2;

@@ -302,9 +302,7 @@ impl<'a> Composer<'a> {
 
     /// What no light's colour is painted on, if there is any.
     fn zones_note(&self) -> String {
-        let rows = self.coloured.map_or(&[][..], |coloured| &coloured.colouring.rows);
-        let metal = rows.iter().filter(|row| row.material == Material::Tmm);
-        let metal: Vec<String> = metal.map(|row| row.name.clone()).collect();
+        let metal = self.coloured.map_or_else(Vec::new, |coloured| coloured.colouring.true_metal());
         if metal.is_empty() {
             return String::new();
         }

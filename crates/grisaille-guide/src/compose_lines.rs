@@ -12,7 +12,7 @@ use grisaille_colour::LinearRgb;
 use grisaille_form::{Line, parted};
 use grisaille_picture::{BorderPen, Contours, LinePen, Stroke, View, marked_svg};
 use grisaille_plan::{LINES_TOLD, MixPlace, StageKind};
-use grisaille_scheme::{Ink, Material};
+use grisaille_scheme::Ink;
 use grisaille_words::say;
 
 /// Dark blue and orange are told apart by every kind of colour vision (M. Okabe, K. Ito, 2008).
@@ -217,11 +217,8 @@ impl Composer<'_> {
 
     /// Whether a line lies on true metal, which nothing is drawn on.
     fn is_metal(&self, line: &Line) -> bool {
-        let colouring = self.coloured.map(|c| &c.colouring);
-        let own = colouring
-            .zip(line.faces.get(line.faces.len() / 2))
-            .and_then(|(colouring, face)| Some(&colouring.rows[colouring.row_of_face(*face as usize)?]));
-        own.is_some_and(|row| row.material == Material::Tmm)
+        let own = self.coloured.zip(line.faces.get(line.faces.len() / 2));
+        own.is_some_and(|(coloured, face)| coloured.colouring.is_true_metal(*face as usize))
     }
 
     /// The colour and the mix of a line, from the stage that draws it.

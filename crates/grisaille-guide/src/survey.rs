@@ -9,12 +9,12 @@ use nalgebra::Point3;
 use std::collections::HashSet;
 
 /// Pixels along the height of the figure in pictures that only measure.
-const MEASURED: f64 = 160.0;
+pub(crate) const MEASURED: f64 = 160.0;
 /// Cells along the height of the figure: what lies in one cell is one place, whichever side it is seen from.
 const CELLS: f64 = 60.0;
 /// Paper round what is marked, mm: enough to see where it ends.
 const ROUND: f64 = 3.0;
-/// Paper shown round it where there is room, mm: enough to see what it belongs to.
+/// Paper shown round it where there is room, beside and above it, mm: enough to see what it belongs to.
 const CONTEXT: [f64; 2] = [8.0, 6.0];
 /// A picture shows no less than this share of the figure's height.
 const LEAST_SHOWN: f64 = 0.28;

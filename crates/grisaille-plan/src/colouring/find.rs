@@ -66,6 +66,13 @@ impl Colouring {
         Some(row.steps_in(plan, plan.zone_at(face, weights))[step].shown())
     }
 
+    /// The names of what is painted as true metal: it shows light by itself.
+    #[must_use]
+    pub fn true_metal(&self) -> Vec<String> {
+        let metal = self.rows.iter().filter(|row| row.material == Material::Tmm);
+        metal.map(|row| row.name.clone()).collect()
+    }
+
     /// Whether a face is painted as true metal.
     #[must_use]
     pub fn is_true_metal(&self, face: usize) -> bool {

@@ -113,8 +113,7 @@ fn compare_painted(from: &WorkGround<'_>) -> Stage {
     // What these mixes come to, and not the values that were wanted of them, is what can be met.
     let mut steps = vec![say!(words, "compare-beside-painted"), say!(words, "compare-squint")];
     steps.extend(ends(from));
-    let metal = from.colouring.rows.iter().filter(|row| row.material == Material::Tmm);
-    let metal: Vec<String> = metal.map(|row| row.name.clone()).collect();
+    let metal = from.colouring.true_metal();
     if !metal.is_empty() {
         steps.push(say!(words, "compare-metal", regions = words.list(&metal)));
     }

@@ -273,8 +273,7 @@ fn lamp(from: &WorkGround<'_>, light: &PlannedLight, figure: &[&RegionColours]) 
     stage.steps.push(say!(words, "lamp-colour-where", falloff = falloff));
     stage.steps.push(say!(words, "lamp-colour-order"));
     stage.steps.push(say!(words, "lamp-colour-darkest"));
-    let metal = from.colouring.rows.iter().filter(|r| r.material == Material::Tmm);
-    let metal: Vec<String> = metal.map(|r| r.name.clone()).collect();
+    let metal = from.colouring.true_metal();
     if !metal.is_empty() {
         stage.steps.push(say!(words, "lamp-colour-metal", regions = words.list(&metal)));
     }
