@@ -1,5 +1,6 @@
 //! The command line as typed.
 
+use crate::view_args::View;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -177,36 +178,6 @@ pub(crate) struct Map {
     pub(crate) json: bool,
 }
 
-/// `view`.
-#[derive(Debug, Args)]
-pub(crate) struct View {
-    #[command(flatten)]
-    pub(crate) model: ModelArgs,
-    #[command(flatten)]
-    pub(crate) plan: PlanArgs,
-    #[command(flatten)]
-    pub(crate) run: RunArgs,
-    /// Where to write the picture: .png, or .svg with lines and flat areas as outlines.
-    #[arg(short, long, value_name = "FILE")]
-    pub(crate) output: PathBuf,
-    /// What to show.
-    #[arg(long, value_enum, default_value_t = Look::Values)]
-    pub(crate) look: Look,
-    /// With `--look exposure`: the light to show, by name.
-    #[arg(long, value_name = "LIGHT", default_value = "zenithal")]
-    pub(crate) of: String,
-    /// With `--look openness`: how far each spot looks round in mm; a sixteenth
-    /// of the height if not given.
-    #[arg(long, value_name = "MM", allow_hyphen_values = true)]
-    pub(crate) within: Option<f64>,
-    /// From which side; several are set side by side.
-    #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Side::Front, Side::ThreeQuarter, Side::Back])]
-    pub(crate) view: Vec<Side>,
-    /// The height of the model in the picture, in pixels.
-    #[arg(long, default_value_t = 900, value_parser = clap::value_parser!(u32).range(50..=8000), allow_hyphen_values = true)]
-    pub(crate) pixels: u32,
-}
-
 /// `regions`.
 #[derive(Debug, Args)]
 pub(crate) struct Regions {
@@ -302,52 +273,6 @@ pub(crate) struct Strokes {
     /// Print JSON instead of words.
     #[arg(long)]
     pub(crate) json: bool,
-}
-
-/// What a picture shows.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(crate) enum Look {
-    /// Grey values in bands.
-    Values,
-    /// Grey values that the planned colours come to, in bands; needs a scheme with colours.
-    ColourValues,
-    /// One light's exposure in false colour.
-    Exposure,
-    /// Which light rules where.
-    Zones,
-    /// How open each spot lies, whatever the light: dark where washes and lines belong.
-    Openness,
-    /// Where a pointed brush reaches, whatever side it comes from.
-    Reach,
-    /// The planned colours, blended; needs a scheme with colours.
-    Colours,
-    /// The planned colours step by step, with the numbers of the steps.
-    Steps,
-    /// As after dark, mid and light primer.
-    Primed,
-    /// As after the spray passes that come closest to the planned values.
-    Sprayed,
-    /// As after one light coat from the direction that reveals the most form.
-    SprayedOnce,
-    /// As after the dry-brush strokes that come closest to the planned values.
-    DryBrushed,
-}
-
-/// A side to look from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(crate) enum Side {
-    /// From the front.
-    Front,
-    /// From the back.
-    Back,
-    /// The viewer's left side of the figure.
-    Left,
-    /// The viewer's right side of the figure.
-    Right,
-    /// Between front and side, from a little above.
-    ThreeQuarter,
-    /// From straight above.
-    Top,
 }
 
 /// `plan` and `check`.

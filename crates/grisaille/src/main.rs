@@ -12,6 +12,7 @@ mod origin;
 mod progress;
 mod region_steps;
 mod scene;
+mod view_args;
 
 use clap::Parser;
 use clap::error::ErrorKind;

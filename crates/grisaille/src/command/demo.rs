@@ -7,6 +7,7 @@ use crate::failure::Failure;
 use crate::files::{Output, print};
 use crate::job::{Run, make_plan};
 use crate::scene::{DIVER_FILE, read_diver};
+use crate::view_args::Fineness;
 use grisaille_base::{LightId, Millimetres};
 use grisaille_diver::{DiverSettings, FACE, LAMP, diver};
 use grisaille_picture::{Coat, Look, View};
@@ -72,11 +73,12 @@ pub(crate) fn demo(args: &Demo) -> Result<(), Failure> {
         Some(Look::Zones),
     ];
     let views = [View::front(), View::three_quarter(), View::back()];
+    let fineness = Fineness::in_pixels(&planned.plan.mesh, 900.0);
     for (look, output) in looks.into_iter().zip(pictures) {
         let output = output?;
         if let Some(look) = look {
-            let (sheet, fineness) = view::draw(&planned, look, &views, 900.0, watch)?;
-            output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
+            let sheet = view::draw(&planned, look, &views, fineness, watch)?;
+            output.keep(|mut out| sheet.write_png(&mut out, fineness.printed))?;
         }
     }
     let wanted = map::wanted(&maps, folder);

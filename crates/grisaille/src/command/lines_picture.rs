@@ -1,6 +1,7 @@
 //! The picture of `lines`: the figure from three sides with what to line, to catch and to wash.
 
-use crate::command::view::{cropped, pixels_per_mm};
+use crate::command::view::cropped;
+use crate::view_args::pixels_per_mm;
 use grisaille_base::{Stop, Watch};
 use grisaille_colour::LinearRgb;
 use grisaille_form::Line;

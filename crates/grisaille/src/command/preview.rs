@@ -8,6 +8,7 @@ use crate::files::{Output, read_file};
 use crate::job::{MOST_THREADS, Planned, Read, plan_read, read_scene};
 use crate::progress;
 use crate::scene::Scene;
+use crate::view_args::Fineness;
 use grisaille_base::{Millimetres, Watch};
 use grisaille_colour::LinearRgb;
 use grisaille_picture::{Coat, Image, Look, View};
@@ -102,7 +103,9 @@ fn picture(planned: &mut Planned, looks: &[Seen], watch: &Watch) -> Result<(Imag
             }
         };
         let views = [View::front(), View::three_quarter(), View::back()];
-        below = Some(stacked(below, view::draw(planned, look, &views, HEIGHT, watch)?));
+        let fineness = Fineness::in_pixels(&planned.plan.mesh, HEIGHT);
+        let sheet = view::draw(planned, look, &views, fineness, watch)?;
+        below = Some(stacked(below, (sheet, fineness.printed)));
     }
     Ok(below.unwrap_or_else(|| (Image::new(1, 1, LinearRgb::WHITE), 1.0)))
 }

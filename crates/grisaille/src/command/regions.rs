@@ -2,12 +2,13 @@
 
 use crate::args::Regions as Args;
 use crate::command::scheme;
-use crate::command::view::{cropped, open, pixels_per_mm};
+use crate::command::view::{cropped, open};
 use crate::failure::Failure;
 use crate::files::{json_text, print};
 use crate::job::{Run, divided};
 use crate::region_steps::region_choice;
 use crate::scene::Scene;
+use crate::view_args::pixels_per_mm;
 use grisaille_base::{RegionId, Stop, Watch};
 use grisaille_form::{Edit, Ground, GroundSettings, Regions, repeats};
 use grisaille_mesh::Mesh;

@@ -1,11 +1,12 @@
 //! `strokes`: how hatching and dry brush run over each region.
 
 use crate::args::Strokes as Args;
-use crate::command::view::{cropped, open, pixels_per_mm};
+use crate::command::view::{cropped, open};
 use crate::failure::Failure;
 use crate::files::{json_text, print};
 use crate::job::{Run, divided};
 use crate::scene::Scene;
+use crate::view_args::pixels_per_mm;
 use grisaille_base::{Millimetres, RegionId, Stop, Watch};
 use grisaille_colour::LinearRgb;
 use grisaille_form::{Regions, Stroke, StrokeCount, blends_at, curvature, strokes as strokes_of};

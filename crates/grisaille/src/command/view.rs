@@ -1,14 +1,13 @@
 //! `view`: one picture with its legend.
 
-use crate::args::{Look as LookArg, Side, View as Args};
 use crate::colours;
 use crate::failure::Failure;
 use crate::files::Output;
 use crate::job::{Planned, plan_model};
+use crate::view_args::{Fineness, Look as LookArg, Side, View as Args};
 use grisaille_base::{LightId, Millimetres, Stop, Watch};
 use grisaille_colour::LinearRgb;
 use grisaille_form::{BrushShape, FLOWS_IN, reach};
-use grisaille_mesh::Mesh;
 use grisaille_picture::{
     Canvas, Coat, Frame, Image, InLines, Legend, Look, Pattern, Scene, SheetStyle, SvgView, Swatch, Tick,
     View, band_grey, legend, places, svg, zone_style,
@@ -17,10 +16,13 @@ use grisaille_plan::{Plan, Tone, look_round, spray_in_words, tone_words, usual_r
 use grisaille_words::Words;
 use std::path::{Path, PathBuf};
 
-/// Lines and letters as on a sheet of paper printed at 254 dpi: pixels on a millimetre.
-const FINENESS: f64 = 10.0;
-/// Half the room that a letter of an SVG needs, in pixels.
-const LETTER_ROOM: f32 = 14.0;
+/// The height of letters on paper and the distance between the marks of patterns, mm.
+const BODY: f64 = 2.2;
+const PITCH: f64 = 1.1;
+/// White round a view, in pixels.
+const EDGE_PX: f64 = 10.0;
+/// Half the room that a letter of an SVG needs, mm of paper.
+const LETTER_ROOM: f64 = 1.4;
 
 pub(crate) fn view(args: &Args) -> Result<(), Failure> {
     let primer = matches!(args.look, LookArg::Sprayed | LookArg::SprayedOnce | LookArg::DryBrushed);
@@ -29,6 +31,7 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
     {
         return Err(Failure::Usage(format!("--within {within}: give a distance of more than 0 mm")));
     }
+    args.size.check()?;
     let (run, mut planned, output) = plan_model(
         &args.model,
         (&args.plan, primer),
@@ -49,6 +52,7 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
             open_either(&args.output, inputs)
         },
     )?;
+    let size = args.size.of(&planned.plan.mesh)?;
     if args.look == LookArg::Openness {
         let reach = args.within.map_or_else(|| usual_reach(&planned.plan.mesh), Millimetres);
         planned.plan.openness = Some(look_round(&planned.plan, reach, &run.watch)?);
@@ -64,6 +68,7 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
     let light = planned.plan.lights.iter().find(|l| l.name == args.of).map_or(LightId(0), |l| l.id);
     let look = match args.look {
         LookArg::Values => Look::Values,
+        LookArg::Greys => Look::Tones,
         LookArg::ColourValues => Look::ColourValues,
         LookArg::Exposure => Look::Exposure(light),
         LookArg::Zones => Look::Zones,
@@ -77,13 +82,12 @@ pub(crate) fn view(args: &Args) -> Result<(), Failure> {
         LookArg::DryBrushed => Look::DryBrushed(usize::MAX),
     };
     let views: Vec<View> = args.view.iter().map(|side| side_view(*side)).collect();
-    let height_px = f64::from(args.pixels);
     if is_svg(&args.output) {
-        let text = in_lines(&planned, look, &views, height_px, &run.watch)?;
+        let text = in_lines(&planned, look, &views, size, &run.watch)?;
         output.keep(|out| out.write_all(text.as_bytes()))?;
     } else {
-        let (sheet, fineness) = draw(&planned, look, &views, height_px, &run.watch)?;
-        output.keep(|mut out| sheet.write_png(&mut out, fineness))?;
+        let sheet = draw(&planned, look, &views, size, &run.watch)?;
+        output.keep(|mut out| sheet.write_png(&mut out, size.printed))?;
     }
     run.finish()
 }
@@ -132,24 +136,23 @@ fn side_view(side: Side) -> View {
     }
 }
 
-/// Draws views of one look side by side, the model `height_px` pixels high,
-/// with title and legend. Also gives the pixels on a millimetre of the figure.
+/// Draws views of one look side by side, with title and legend.
 pub(crate) fn draw(
     planned: &Planned,
     look: Look,
     views: &[View],
-    height_px: f64,
+    fineness: Fineness,
     watch: &Watch,
-) -> Result<(Image, f64), Stop> {
+) -> Result<Image, Stop> {
     let plan = &planned.plan;
-    let pixels_per_mm = pixels_per_mm(&plan.mesh, height_px);
-    let fineness = FINENESS;
     let span = watch.span("pictures", views.len() as u64);
-    let style = SheetStyle { width_px: 1 << 14, ..SheetStyle::default() };
+    let [body_px, pitch_px] = [BODY, PITCH].map(|mm| (mm * fineness.paper) as f32);
+    let style = SheetStyle { width_px: 1 << 14, body_px, pitch_px, ..SheetStyle::default() };
     let mut canvas = Canvas::new(style).title(planned.scheme.title.clone()).note(words(plan, look));
     for view in views {
-        let frame = Frame::fit(plan.mesh.positions(), view.clone(), pixels_per_mm, 10.0 / pixels_per_mm);
-        let scene = Scene::new(plan, &frame, fineness, watch)?;
+        let frame =
+            Frame::fit(plan.mesh.positions(), view.clone(), fineness.figure, EDGE_PX / fineness.figure);
+        let scene = Scene::new(plan, &frame, fineness.paper, watch)?;
         let shaded = scene.shade(look, watch)?;
         let mut image = shaded.image;
         if let (Some(areas), true) = (shaded.areas, look != Look::Reach) {
@@ -167,7 +170,7 @@ pub(crate) fn draw(
     if let Some(legend) = legend(plan, look) {
         canvas = canvas.legend(legend);
     }
-    Ok((cropped(&canvas.compose()), pixels_per_mm))
+    Ok(cropped(&canvas.compose()))
 }
 
 /// The letter of an area, and the colour that it stands on.
@@ -188,20 +191,26 @@ fn in_lines(
     planned: &Planned,
     look: Look,
     views: &[View],
-    height_px: f64,
+    fineness: Fineness,
     watch: &Watch,
 ) -> Result<String, Stop> {
     let plan = &planned.plan;
-    let pixels_per_mm = pixels_per_mm(&plan.mesh, height_px);
     let span = watch.span("pictures", views.len() as u64);
     let mut drawn = Vec::new();
     for view in views {
-        let frame = Frame::fit(plan.mesh.positions(), view.clone(), pixels_per_mm, 10.0 / pixels_per_mm);
+        let frame =
+            Frame::fit(plan.mesh.positions(), view.clone(), fineness.figure, EDGE_PX / fineness.figure);
         let InLines { shading, areas, outlines, strokes } =
-            Scene::new(plan, &frame, FINENESS, watch)?.in_lines(look, watch)?;
+            Scene::new(plan, &frame, fineness.paper, watch)?.in_lines(look, watch)?;
         let mut letters = Vec::new();
         if let (Some(areas), true) = (areas, look != Look::Reach) {
-            let found = places(&areas.per_pixel(watch)?, areas.width(), LETTER_ROOM, 5, watch)?;
+            let found = places(
+                &areas.per_pixel(watch)?,
+                areas.width(),
+                (LETTER_ROOM * fineness.paper) as f32,
+                5,
+                watch,
+            )?;
             letters.extend(found.into_iter().map(|place| {
                 let (text, ground) = letter(plan, look, place.label);
                 (place, text, ground.ink())
@@ -227,14 +236,7 @@ fn in_lines(
         }
         None => Vec::new(),
     };
-    svg(&planned.scheme.title, &words(plan, look), &drawn, &rows, FINENESS, watch)
-}
-
-/// Pixels on a millimetre of a figure that is drawn `height_px` high; what lies
-/// is not drawn more than four times as wide.
-pub(crate) fn pixels_per_mm(mesh: &Mesh, height_px: f64) -> f64 {
-    let [width, depth, height] = mesh.bounds().extents();
-    height_px / height.max(0.25 * width.hypot(depth)).max(1e-6)
+    svg(&planned.scheme.title, &words(plan, look), &drawn, &rows, fineness.paper, watch)
 }
 
 /// The canvas without the empty paper at its right and lower edges.

@@ -371,3 +371,49 @@ fn the_primer_plan_is_told_and_drawn_in_any_tones() {
         );
     }
 }
+
+/// The pHYs chunk (PNG, third edition, 11.3.4.3): pixels on a metre.
+fn pixels_per_metre(png: &[u8]) -> u32 {
+    let at = png.windows(4).position(|w| w == b"pHYs").expect("a printed size") + 4;
+    u32::from_be_bytes(png[at..at + 4].try_into().expect("four bytes"))
+}
+
+#[test]
+fn a_picture_is_as_large_on_paper_as_asked() {
+    let bench = Bench::new();
+    let told: Value = serde_json::from_str(&bench.works(&["inspect", "ball.stl", "--json"])).expect("JSON");
+    let height_mm = told["extents_mm"][2].as_f64().expect("a height");
+    let view = ["view", "ball.stl", "-o", "v.png", "--view", "front"];
+    let tall_mm = |size: &[&str]| {
+        bench.works(&with(&view, size));
+        let png = fs::read(bench.path("v.png")).expect("the picture");
+        let picture = image::load_from_memory(&png).expect("a picture").to_rgb8();
+        // The ball on its base is the longest that is not paper from above to below.
+        let longest = |x: u32| {
+            let used: Vec<bool> =
+                (0..picture.height()).map(|y| picture.get_pixel(x, y).0 != [255; 3]).collect();
+            used.chunk_by(|a, b| a == b).filter(|run| run[0]).map(<[bool]>::len).max().unwrap_or(0)
+        };
+        let px = (0..picture.width()).map(longest).max().unwrap_or(0);
+        1000.0 * px as f64 / f64::from(pixels_per_metre(&png))
+    };
+    for (size, wanted) in [
+        (&["--scale", "3"][..], 3.0 * height_mm),
+        (&["--scale", "1.5", "--dpi", "508"], 1.5 * height_mm),
+        (&["--paper-height", "50"], 50.0),
+        (&["--paper-height", "50", "--dpi", "127"], 50.0),
+        (&["--pixels", "400"], height_mm),
+    ] {
+        let tall = tall_mm(size);
+        // A pixel and the pen of the outline.
+        assert!((tall - wanted).abs() < 0.6, "{size:?}: {tall} mm, not {wanted}");
+    }
+    for (why, size) in [
+        ("cannot be used with", &["--scale", "3", "--pixels", "400"][..]),
+        ("cannot be used with", &["--scale", "3", "--paper-height", "50"]),
+        ("--scale", &["--dpi", "300"]),
+        ("fewer dots an inch", &["--paper-height", "2000", "--dpi", "300"]),
+    ] {
+        bench.fails(USAGE, why, &with(&view, size));
+    }
+}

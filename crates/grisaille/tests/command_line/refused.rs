@@ -58,6 +58,8 @@ fn numbers_that_make_no_sense() {
         bench.fails(USAGE, "", &["map", "ball.stl", "-o", "map.ply", "--height", bad]);
         bench.fails(USAGE, "", &["inspect", "ball.stl", "--height", bad]);
         bench.fails(USAGE, "", &["view", "ball.stl", "-o", "view.png", "--pixels", bad]);
+        bench.fails(USAGE, "", &["view", "ball.stl", "-o", "view.png", "--scale", bad]);
+        bench.fails(USAGE, "", &["view", "ball.stl", "-o", "view.png", "--paper-height", bad]);
         bench.fails(USAGE, "", &["guide", "ball.stl", "-o", "guide.pdf", "--spacing", bad]);
     }
     // A place may be negative, and a direction may be named from either side.
