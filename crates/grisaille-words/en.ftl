@@ -498,6 +498,7 @@ print-stages-title = What do I do, in which order?
 print-stages-lead = Tick the box when the card's “done when” holds. Thinning, brushes and drying times are common practice: what the product's label says counts.
 print-stages-greys = Printed in black alone, the greys of a card only tell its steps apart; how light each is stands beside it.
 print-stages-near = How near a mix comes to the plan: no remark, it matches; “comes near”, the difference is seen side by side, not at arm's length; “test it first”, dab it and judge; “no nearer with these paints”, only another paint would help. Step 1 is the darkest of a region.
+print-stages-tones = Beside the title of a card stand all tones of its region from dark to light, each with its value; the base coat is underlined.
 print-afterwards = It becomes:
 print-stages-dab = Printed colours are not paint: dab your own mix into the dashed box beside each and compare.
 print-handout-title = What would you choose?

@@ -3,6 +3,7 @@
 use crate::arrange::{Field, on_field};
 use crate::card_pictures::in_ink;
 use crate::compose::{BACK, Composer, FINENESS, FRONT, srgb};
+use crate::compose_summary::in_runs;
 use crate::labels::boundary;
 use crate::print::{area, percent};
 use crate::recipe_rows::called;
@@ -208,14 +209,32 @@ impl Composer<'_> {
         Ok(NamedView { view: crate::compose::named(self.words, view, "", picture), tags })
     }
 
+    /// Painted regions that have one name and one colour, such as two boots: each lot in order, by its first.
+    fn called_alike(&self, painted: &[bool]) -> Vec<Vec<usize>> {
+        let row = |region: usize| self.coloured.and_then(|c| c.colouring.row_of_region.get(region).copied());
+        let mut lots: Vec<Vec<usize>> = Vec::new();
+        for region in (0..painted.len()).filter(|r| painted[*r]) {
+            let same = |lot: &&mut Vec<usize>| {
+                row(lot[0]) == row(region) && self.region_name(lot[0]) == self.region_name(region)
+            };
+            match lots.iter_mut().find(same) {
+                Some(lot) => lot.push(region),
+                None => lots.push(vec![region]),
+            }
+        }
+        lots
+    }
+
     fn region_rows(&self, regions: &Regions, painted: &[bool], seen: &[Vec<usize>]) -> Vec<NamedRow> {
         let whole: f64 = regions.regions.iter().map(|r| r.area_mm2).sum();
-        let mean = self.mean_lightness(regions);
-        let ruling = self.strongest_lights(regions);
+        let sums = self.lightness_sums(regions);
+        let lit = self.lit_areas(regions);
         let mut rows = Vec::new();
-        for (i, region) in regions.regions.iter().enumerate().filter(|(i, _)| painted[*i]) {
-            let middle = self.colours_of(i).map(RegionColours::middle);
-            let shown = middle.map_or_else(|| mean[i].map(|l| l.0), |colour| Some(colour.l));
+        for lot in self.called_alike(painted) {
+            let first = lot[0];
+            let area_mm2: f64 = lot.iter().map(|r| regions.regions[*r].area_mm2).sum();
+            let middle = self.colours_of(first).map(RegionColours::middle);
+            let shown = middle.map_or_else(|| mean_of(&sums, &lot), |colour| Some(colour.l));
             let (lightness, value) = match shown {
                 Some(l) => (
                     format!("{l:.0}"),
@@ -223,26 +242,27 @@ impl Composer<'_> {
                 ),
                 None => ("–".into(), "–".into()),
             };
-            let mut cells = vec![self.sided_name(i, regions, painted)];
+            let mut cells = vec![self.region_name(first)];
             if self.coloured.is_some() {
-                cells.push(middle.map_or_else(|| "–".into(), |colour| self.colour_in_words(i, colour)));
+                cells.push(middle.map_or_else(|| "–".into(), |colour| self.colour_in_words(first, colour)));
             }
             cells.extend([
                 lightness,
                 value,
-                ruling[i].clone(),
-                area(region.area_mm2),
-                percent(region.area_mm2 / whole.max(f64::MIN_POSITIVE)),
+                self.strongest_light(&lit, &lot),
+                area(area_mm2),
+                percent(area_mm2 / whole.max(f64::MIN_POSITIVE)),
             ]);
-            if seen.iter().all(|counts| counts[i] < SEEN) {
+            if lot.iter().all(|r| seen.iter().all(|counts| counts[*r] < SEEN)) {
                 cells[0] = say!(self.words, "region-hidden", name = &cells[0]);
             }
-            if self.coloured.is_some() && self.colours_of(i).is_none() {
+            if self.coloured.is_some() && self.colours_of(first).is_none() {
                 cells[0] = say!(self.words, "region-no-colour", name = &cells[0]);
             }
+            let numbers: Vec<usize> = lot.iter().map(|r| r + 1).collect();
             rows.push(NamedRow {
-                number: region_number(RegionId(i as u16)).to_string(),
-                look: Some(srgb(self.look_of(regions, i))),
+                number: in_runs(&numbers),
+                look: Some(srgb(self.look_of(regions, first))),
                 cells,
             });
         }
@@ -262,26 +282,31 @@ impl Composer<'_> {
         }
     }
 
-    /// The light that rules most of each region, with its share of what is painted there.
-    fn strongest_lights(&self, regions: &Regions) -> Vec<String> {
+    /// How much of what is painted of each region each zone has, mm².
+    fn lit_areas(&self, regions: &Regions) -> Vec<Vec<f64>> {
         let zones = &self.plan.zones.rows;
-        let mut area = vec![vec![0.0; zones.len()]; regions.regions.len()];
+        let mut areas = vec![vec![0.0; zones.len()]; regions.regions.len()];
         for (f, region) in self.painted_faces(regions) {
             let number = self.plan.zone_at(f, [1.0 / 3.0; 3]);
             if let Some(zone) = zones.iter().position(|z| z.number == number) {
-                area[region][zone] += self.plan.surface.face_area(f);
+                areas[region][zone] += self.plan.surface.face_area(f);
             }
         }
-        let told = area.into_iter().map(|area| {
-            let all: f64 = area.iter().sum();
-            let most = area.iter().zip(zones).max_by(|a, b| a.0.total_cmp(b.0)).filter(|(a, _)| **a > 0.0);
-            most.map_or_else(|| "–".into(), |(a, zone)| format!("{} {}", zone.name, percent(a / all)))
-        });
-        told.collect()
+        areas
     }
 
-    /// The mean planned lightness of each region over what is painted of it.
-    fn mean_lightness(&self, regions: &Regions) -> Vec<Option<Lightness>> {
+    /// The light that rules most of some regions, with its share of what is painted there.
+    fn strongest_light(&self, lit: &[Vec<f64>], lot: &[usize]) -> String {
+        let zones = &self.plan.zones.rows;
+        let area_of = |zone: usize| lot.iter().map(|r| lit[*r][zone]).sum::<f64>();
+        let areas: Vec<f64> = (0..zones.len()).map(area_of).collect();
+        let all: f64 = areas.iter().sum();
+        let most = areas.iter().zip(zones).max_by(|a, b| a.0.total_cmp(b.0)).filter(|(a, _)| **a > 0.0);
+        most.map_or_else(|| "–".into(), |(a, zone)| format!("{} {}", zone.name, percent(a / all)))
+    }
+
+    /// For each region the area that is painted, and the sum of the planned lightness over it.
+    fn lightness_sums(&self, regions: &Regions) -> Vec<(f64, f64)> {
         let mut sums = vec![(0.0, 0.0); regions.regions.len()];
         let surface = &self.plan.surface;
         for (f, region) in self.painted_faces(regions) {
@@ -291,6 +316,12 @@ impl Composer<'_> {
             sum.0 += area;
             sum.1 += area * surface.faces[f].iter().map(of).sum::<f64>() / 3.0;
         }
-        sums.into_iter().map(|(area, sum)| (area > 0.0).then(|| Lightness(sum / area))).collect()
+        sums
     }
+}
+
+/// The mean lightness of some regions, from areas and sums over them.
+fn mean_of(sums: &[(f64, f64)], lot: &[usize]) -> Option<f64> {
+    let (area, sum) = lot.iter().map(|r| sums[*r]).fold((0.0, 0.0), |a, b| (a.0 + b.0, a.1 + b.1));
+    (area > 0.0).then(|| sum / area)
 }

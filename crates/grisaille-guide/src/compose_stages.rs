@@ -86,10 +86,17 @@ impl Composer<'_> {
                     let parts = by_region((i as u32 + 1, stage), &stages[..i], words);
                     for (k, part) in parts.iter().enumerate() {
                         let card = self.coloured_card(i as u32 + 1, part, coloured, false)?;
-                        let over = over(&stages[..i], part, words);
+                        let (over, tones) = (over(&stages[..i], part, words), self.tones_of(part, &stages));
                         let others = if k == 0 { others(&parts[1..], words) } else { Vec::new() };
                         let part = (parts.len() > 1).then_some(k as u32);
-                        cards.push(StageCard { part, over, cards: others, next: next(&stages, i), ..card });
+                        cards.push(StageCard {
+                            part,
+                            over,
+                            tones,
+                            cards: others,
+                            next: next(&stages, i),
+                            ..card
+                        });
                     }
                 }
             }
@@ -330,6 +337,7 @@ fn card(
         next: String::new(),
         over: String::new(),
         cards: Vec::new(),
+        tones: Vec::new(),
         title: stage.title.clone(),
         files: words.row(&stage.files),
         steps: stage.steps.clone(),

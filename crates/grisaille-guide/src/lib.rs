@@ -30,6 +30,7 @@ mod compose_primer;
 mod compose_regions;
 mod compose_stages;
 mod compose_summary;
+mod compose_tones;
 mod compose_true_size;
 mod labels;
 mod lengths;
@@ -54,8 +55,8 @@ pub use picture::Room;
 pub use primer_sheet::{PrimerColumn, PrimerSheet, Sketch, ToneSet};
 pub use print::percent;
 pub use sheets::{
-    BandRow, BottleRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, PaletteRow, Picture, SeeSheet,
-    Sheets, Srgb, StageCard, Summary, Swatch, ValueSheet, ViewPicture, Warning, ZoneRow,
+    BandRow, BottleRow, Fact, Label, Legend, LegendStep, LightSheet, MixRow, PaletteRow, Picture, Rung,
+    SeeSheet, Sheets, Srgb, StageCard, Summary, Swatch, ValueSheet, ViewPicture, Warning, ZoneRow,
 };
 pub use typeset::{GuideError, typeset};
 pub use view_sheet::{NamedRow, NamedView, Tag, ViewSheet};

@@ -284,6 +284,8 @@ struct Stage {
     next: String,
     over: String,
     cards: Vec<String>,
+    /// Each with whether it is the base coat's.
+    tones: Vec<(Tone, bool)>,
 }
 
 #[derive(Serialize)]
@@ -665,6 +667,7 @@ impl Copyist<'_, '_> {
             next: self.print(&stage.next),
             over: self.print(&stage.over),
             cards: self.all(&stage.cards),
+            tones: stage.tones.iter().map(|rung| (self.tone(&rung.look), rung.base)).collect(),
             note: self.print(&stage.note),
             see: stage.see.as_ref().map(|see| (self.print(&see.sheet), see.key.clone(), see.instead)),
         })

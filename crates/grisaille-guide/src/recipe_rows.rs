@@ -24,7 +24,7 @@ pub(crate) fn value(lightness: Lightness) -> f64 {
 }
 
 /// The value that a recipe comes to.
-fn told_value(recipe: &Recipe) -> String {
+pub(crate) fn told_value(recipe: &Recipe) -> String {
     format!("{:.1}", value(Lightness(recipe.colour.l)))
 }
 

@@ -308,6 +308,17 @@ pub struct StageCard {
     pub over: String,
     /// Of the first of several cards of a stage, what is on each of the others; told with their pages.
     pub cards: Vec<String>,
+    /// All tones of the one region that it is about, darkest first; empty where it is about several.
+    pub tones: Vec<Rung>,
+}
+
+/// One tone of a region.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Rung {
+    /// As on the pictures; its words are the value, 0 to 10.
+    pub look: Swatch,
+    /// Whether it is that of the base coat.
+    pub base: bool,
 }
 
 /// Where more is shown.

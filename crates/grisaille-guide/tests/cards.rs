@@ -5,7 +5,7 @@ use grisaille_colour::{LinearRgb, read_paints};
 use grisaille_diver::{DiverSettings, diver};
 use grisaille_guide::{Heading, Sheets, StageCard, Subject, compose};
 use grisaille_mesh::{ReadSettings, read};
-use grisaille_plan::{Products, Shelf, coloured, plan};
+use grisaille_plan::{Products, Shelf, coloured, line_width, lining, plan, regions_of};
 use grisaille_scheme::{Ink, SheetKind, read_document};
 use grisaille_words::Words;
 use std::collections::BTreeSet;
@@ -14,7 +14,8 @@ use std::sync::{Arc, LazyLock};
 mod apart;
 
 static SHEETS: LazyLock<Sheets> = LazyLock::new(|| {
-    made(Ink::Grey, vec![SheetKind::Values, SheetKind::Lights, SheetKind::Lines, SheetKind::Stages])
+    use SheetKind::{Lights, Lines, Regions, Stages, Values};
+    made(Ink::Grey, vec![Values, Lights, Regions, Lines, Stages])
 });
 
 fn made(ink: Ink, sheets: Vec<SheetKind>) -> Sheets {
@@ -32,8 +33,17 @@ fn made(ink: Ink, sheets: Vec<SheetKind>) -> Sheets {
     let shelf = Shelf::of(paints, scheme.colours.paints.as_ref().expect("named"), &watch).expect("sound");
     let words = Words::english();
     let coloured = coloured(&scheme, &mut plan, &shelf, words, &watch).expect("sound");
-    let subject =
-        Subject { plan: &plan, scheme: &scheme, findings: &[], coloured: Some(&coloured), form: None, words };
+    let (_, regions) =
+        regions_of(&scheme.regions, &plan.surface, &plan.mesh, &watch).expect("nobody cancels");
+    let lining = lining(&plan, line_width(&scheme, &plan), &watch).expect("nobody cancels");
+    let subject = Subject {
+        plan: &plan,
+        scheme: &scheme,
+        findings: &[],
+        coloured: Some(&coloured),
+        form: Some((&regions, &lining)),
+        words,
+    };
     compose(&subject, &Heading::default(), &watch).expect("nobody cancels")
 }
 
@@ -86,6 +96,40 @@ fn parts_far_apart_are_enlarged_and_large_ones_are_shown_whole() {
 }
 
 #[test]
+fn a_card_shows_the_whole_span_of_its_tones() {
+    let with_tones: Vec<&StageCard> = SHEETS.stages.iter().filter(|card| !card.tones.is_empty()).collect();
+    assert!(with_tones.len() > 10, "{:?}", titles());
+    for card in &with_tones {
+        let value = |words: &str| words.parse::<f64>().expect("a value");
+        let values: Vec<f64> = card.tones.iter().map(|rung| value(&rung.look.words)).collect();
+        assert!(values.len() > 1 && values.is_sorted(), "{}: {values:?}", card.title);
+        assert_eq!(card.tones.iter().filter(|rung| rung.base).count(), 1, "{}", card.title);
+        // What is printed gets lighter with them, and each step is as its mix shows it.
+        let greys: Vec<u8> = card.tones.iter().map(|rung| rung.look.colour.0[0]).collect();
+        assert!(greys.is_sorted(), "{}: {greys:?}", card.title);
+        if card.title.starts_with("Shadows") {
+            let steps = card.mixes.iter().flat_map(|mix| &mix.looks);
+            for step in steps.filter(|look| look.letter.starts_with(|c: char| c.is_ascii_digit())) {
+                let rung = card.tones.iter().find(|rung| rung.look.letter == step.letter);
+                let rung = rung.unwrap_or_else(|| panic!("{}: {}", card.title, step.letter));
+                assert_eq!(
+                    (rung.look.colour, rung.look.pattern),
+                    (step.colour, step.pattern),
+                    "{}",
+                    card.title
+                );
+                assert!(!rung.base);
+            }
+        }
+    }
+    // The same on both cards of a region.
+    let tones = |title: &str| &card(title).tones;
+    assert_eq!(tones("Base coat: canvas suit"), tones("Shadows and lights: canvas suit"));
+    // The suit's darkest and lightest.
+    assert!(tones("Base coat: canvas suit").len() > 3);
+}
+
+#[test]
 fn what_is_mixed_is_marked_or_said_to_be_unseen() {
     // Nose and cheeks and the lip of a face beside its steps; its jaw lies under a beard.
     let face = card("Shadows and lights: face");
@@ -104,6 +148,29 @@ fn what_is_mixed_is_marked_or_said_to_be_unseen() {
                 assert!(told || shown.contains(look.letter.as_str()), "{}: {}", card.title, look.letter);
             }
         }
+    }
+}
+
+#[test]
+fn what_is_called_alike_is_one_row_with_all_its_numbers() {
+    let sheet = SHEETS.maps.iter().find(|sheet| sheet.key == "regions").expect("a map of regions");
+    let names: Vec<&str> = sheet.rows.iter().map(|row| row.cells[0].as_str()).collect();
+    let once: BTreeSet<&str> = names.iter().copied().collect();
+    assert!(once.len() == names.len() && names.len() > 10, "{names:?}");
+    let numbers_of = |row: &str| -> BTreeSet<u32> {
+        let number = |n: &str| n.parse::<u32>().expect("a number");
+        let runs = row.split(", ").map(|run| run.split_once('–').unwrap_or((run, run)));
+        runs.flat_map(|(low, high)| number(low)..=number(high)).collect()
+    };
+    let listed: Vec<BTreeSet<u32>> = sheet.rows.iter().map(|row| numbers_of(&row.number)).collect();
+    let all: usize = listed.iter().map(BTreeSet::len).sum();
+    assert_eq!(listed.iter().flatten().collect::<BTreeSet<_>>().len(), all, "{listed:?}");
+    let boots = names.iter().position(|name| *name == "boots").expect("boots");
+    assert_eq!(listed[boots].len(), 2);
+    // A number beside a picture stands in the row of its name.
+    for tag in sheet.views.iter().flat_map(|view| &view.tags) {
+        let row = names.iter().position(|name| *name == tag.name).unwrap_or_else(|| panic!("{}", tag.name));
+        assert!(numbers_of(&tag.number).is_subset(&listed[row]), "{tag:?} {:?}", listed[row]);
     }
 }
 
