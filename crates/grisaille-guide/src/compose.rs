@@ -300,13 +300,22 @@ impl<'a> Composer<'a> {
         Ok(pictures)
     }
 
-    /// What no light's colour is painted on, if there is any.
+    /// How zones meet, and what no light's colour is painted on.
     fn zones_note(&self) -> String {
-        let metal = self.coloured.map_or_else(Vec::new, |coloured| coloured.colouring.true_metal());
-        if metal.is_empty() {
-            return String::new();
+        let words = self.words;
+        let mut told = Vec::new();
+        if let Some(feather) = self.plan.brush.feather_mm() {
+            let [low, high] = feather.map(|mm| format!("{mm:.1}"));
+            told.push(say!(words, "zones-feather", low = low, high = high));
         }
-        say!(self.words, "zones-metal", regions = self.words.list(&metal))
+        if self.scheme.emphasis.gap > 0.0 {
+            told.push(say!(words, "zones-gap"));
+        }
+        let metal = self.coloured.map_or_else(Vec::new, |coloured| coloured.colouring.true_metal());
+        if !metal.is_empty() {
+            told.push(say!(words, "zones-metal", regions = words.list(&metal)));
+        }
+        told.join(" ")
     }
 
     fn zone_pictures(&mut self) -> Result<Vec<ViewPicture>, Stop> {

@@ -1,6 +1,5 @@
 //! The sheets of lines: recesses to line and edges to catch, the most important first, numbered, with their list.
 
-use crate::arrange::{Field, on_field};
 use crate::compose::{
     ABOVE, BACK, Composer, FRONT, LEFT, NOTHING, RIGHT, SMOOTH, THREE_QUARTER, named, srgb,
 };
@@ -38,6 +37,10 @@ impl Composer<'_> {
     pub(crate) fn line_sheets(&mut self) -> Result<Vec<ViewSheet>, Stop> {
         let Some(lining) = self.lining else { return Ok(Vec::new()) };
         let mut sheets = Vec::new();
+        // Front and back always, other sides as far as they show what has no number yet; what can only be shown
+        // smaller comes last.
+        let mut sides = [FRONT, BACK, THREE_QUARTER, LEFT, RIGHT, ABOVE];
+        sides[2..].sort_by(|a, b| self.named_scale(*b).total_cmp(&self.named_scale(*a)));
         for (of, lines) in [
             (Of::Recesses, &lining.recesses[..lining.figure_recesses]),
             (Of::Edges, &lining.edges[..lining.figure_edges]),
@@ -47,8 +50,7 @@ impl Composer<'_> {
             }
             let mut views = Vec::new();
             let mut numbered = vec![false; lines.len().min(LINES_TOLD)];
-            // Front and back always, other sides as far as they show what has no number yet.
-            for view in [FRONT, BACK, THREE_QUARTER, LEFT, RIGHT, ABOVE] {
+            for view in sides {
                 let usual = view == FRONT || view == BACK;
                 if !usual && numbered.iter().all(|n| *n) {
                     break;
@@ -116,9 +118,7 @@ impl Composer<'_> {
         (lines, width): (&[Line], f64),
         known_ranks: &[bool],
     ) -> Result<NamedView, Stop> {
-        let room = self.paper.named();
-        let field = Field { width: room.width.0, height: room.height.0 + 10.5 };
-        let scale = on_field(&self.extents, &[view], 1, field).scale;
+        let scale = self.named_scale(view);
         let frame = self.frame(&View::all()[view], scale, SMOOTH);
         let scene = self.scene(&frame, SMOOTH)?;
         let pale = scene.marked(|_| None, |_| NOTHING, self.watch)?;

@@ -30,6 +30,13 @@ const MOST_SIDES: usize = 5;
 const BORDER: BorderPen = BorderPen { width: 0.22, strength: 1.0 };
 
 impl Composer<'_> {
+    /// The enlargement of a view between two columns of names.
+    pub(crate) fn named_scale(&self, view: usize) -> f64 {
+        let room = self.paper.named();
+        let field = Field { width: room.width.0, height: room.height.0 + 10.5 };
+        on_field(&self.extents, &[view], 1, field).scale
+    }
+
     /// The map of regions; none where they are not known or there is but one.
     pub(crate) fn region_sheets(&mut self) -> Result<Vec<ViewSheet>, Stop> {
         let Some(regions) = self.regions.filter(|r| r.regions.len() > 1) else { return Ok(Vec::new()) };
@@ -164,9 +171,7 @@ impl Composer<'_> {
         regions: &Regions,
         named: impl Fn(usize) -> bool,
     ) -> Result<NamedView, Stop> {
-        let room = self.paper.named();
-        let field = Field { width: room.width.0, height: room.height.0 + 10.5 };
-        let scale = on_field(&self.extents, &[view], 1, field).scale;
+        let scale = self.named_scale(view);
         let frame = self.frame(&View::all()[view], scale, FINENESS);
         let scene = self.scene(&frame, FINENESS)?;
         let ink = self.ink();

@@ -373,7 +373,7 @@ impl Copyist<'_, '_> {
             band_pictures: self.views(&sheets.band_pictures, "the bands")?,
             zones: sheets.zones.iter().map(|z| self.zone(z)).collect(),
             zone_pictures: self.views(&sheets.zone_pictures, "the zones")?,
-            zones_note: self.print(&sheets.zones_note),
+            zones_note: self.tell(&sheets.zones_note),
             primer: sheets.primer.iter().map(|p| self.primer(p)).collect::<Result<_, _>>()?,
             maps: sheets.maps.iter().map(|s| self.view_sheet(s)).collect::<Result<_, _>>()?,
             stages: sheets.stages.iter().map(|s| self.stage(s)).collect::<Result<_, _>>()?,

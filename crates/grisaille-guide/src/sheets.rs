@@ -47,7 +47,7 @@ pub struct Sheets {
     pub zones: Vec<ZoneRow>,
     /// Views with the letters of the zones on them.
     pub zone_pictures: Vec<ViewPicture>,
-    /// What to know of zones beside that, or empty.
+    /// How zones meet and what is left out of them, or empty.
     pub zones_note: String,
     /// Regions, lines, gluing: views with names beside them.
     pub maps: Vec<ViewSheet>,

@@ -47,6 +47,14 @@ impl Brush {
     pub(crate) fn few_dots_mm2(&self) -> f64 {
         FEW * (std::f64::consts::PI * self.radius_mm * self.radius_mm)
     }
+
+    /// Over how many mm, from and to, one light's colour is feathered into another's: one to three widths of its tip
+    /// (common practice; no published source). None for a brush without a tip.
+    #[must_use]
+    pub fn feather_mm(&self) -> Option<[f64; 2]> {
+        let tip = 2.0 * self.radius_mm;
+        (tip > 0.0).then_some([tip, 3.0 * tip])
+    }
 }
 
 /// A brush on a surface.

@@ -278,9 +278,10 @@ fn lamp(from: &WorkGround<'_>, light: &PlannedLight, figure: &[&RegionColours]) 
         stage.steps.push(say!(words, "lamp-colour-metal", regions = words.list(&metal)));
     }
     stage.steps.extend(colour.and_then(|c| as_a_glaze(from, light, &lit, Lab::from(c))));
-    let feather = 2.0 * from.plan.brush.radius_mm;
-    let [low, high] = [feather, 3.0 * feather].map(|mm| format!("{mm:.1}"));
-    stage.steps.push(say!(words, "lamp-colour-feather", low = low, high = high));
+    if let Some(feather) = from.plan.brush.feather_mm() {
+        let [low, high] = feather.map(|mm| format!("{mm:.1}"));
+        stage.steps.push(say!(words, "lamp-colour-feather", low = low, high = high));
+    }
     stage.thinning = Some(say!(words, "thin-lamp"));
     stage.brush = Some(say!(words, "lamp-colour-brush"));
     stage.drying = Some(say!(words, "drying-thin-acrylic"));
