@@ -683,6 +683,42 @@ fn a_lamp_is_painted_over_what_is_there_on_every_route() {
 }
 
 #[test]
+fn words_of_a_stage_fit_what_it_paints() {
+    let mut darker = [0, 0];
+    for route in [Route::Sketch, Route::Transparent] {
+        let mut scheme = scheme();
+        scheme.colours.route = route;
+        let (_, coloured) = made(&scheme);
+        let row = |name: &str| coloured.colouring.rows.iter().find(|row| row.name == name).expect("a row");
+        for stage in &coloured.stages {
+            for recipe in stage.recipes.iter().filter(|r| matches!(r.place, MixPlace::LitTone(..))) {
+                let row = row(&recipe.region);
+                let is = row.glaze.is_none() && recipe.colour.l < row.middle().l - 1.0;
+                let told = recipe.what.contains("darker than the base coat");
+                assert_eq!(told, is, "{}: {}", recipe.region, recipe.what);
+                darker[usize::from(is)] += 1;
+            }
+            if stage.kind == StageKind::ShadowsAndLights {
+                let row = row(&stage.regions[0]);
+                let says = |words: &str| stage.steps.iter().any(|step| step.contains(words));
+                // Between one step and a glaze there is nothing to mix, and what is to be crisp is not to be soft.
+                let alone = stage.recipes.len() == 1 && row.glaze.is_some();
+                assert!(!(alone && says("equal mix of both")), "{:?}", stage.steps);
+                let crisp = row.material == Material::Satin;
+                assert_eq!(crisp, says("borders crisp"), "{:?}", stage.steps);
+                assert!(!(crisp && stage.done_when.contains("no border is hard")), "{}", stage.done_when);
+                for recipe in &stage.recipes {
+                    let step = matches!(recipe.place, MixPlace::Step(..));
+                    let told = recipe.what.contains("the glaze alone leaves value");
+                    assert_eq!(told, step && row.glaze.is_some(), "{}", recipe.what);
+                }
+            }
+        }
+    }
+    assert!(darker[0] > 3 && darker[1] > 0, "{darker:?}");
+}
+
+#[test]
 fn a_base_coat_is_a_step_that_is_seen() {
     let (_, coloured) = made(&scheme());
     for row in &coloured.colouring.rows {

@@ -59,7 +59,7 @@ const HOLLOWS: [Oval; 4] = [
     oval(0.0, -0.235, 0.07, 0.02),
 ];
 /// Tip of the nose, cheeks, ears.
-const RED: [Oval; 5] = [
+static RED: [Oval; 5] = [
     oval(0.0, 0.0, 0.07, 0.06),
     oval(-0.25, 0.0, 0.10, 0.07),
     oval(0.25, 0.0, 0.10, 0.07),
@@ -67,9 +67,9 @@ const RED: [Oval; 5] = [
     oval(0.44, 0.10, 0.06, 0.12),
 ];
 /// The lower lip, which carries the mouth's colour.
-const LIPS: Oval = oval(0.0, -0.155, 0.09, 0.02);
+static LIPS: Oval = oval(0.0, -0.155, 0.09, 0.02);
 /// Where beard darkens the jaw.
-const JAW: Oval = oval(0.0, -0.34, 0.26, 0.12);
+static JAW: Oval = oval(0.0, -0.34, 0.26, 0.12);
 /// Half an eye's width and height, and how far from the middle both lie.
 const EYE: Oval = oval(0.17, 0.205, 0.075, 0.03);
 /// The hairline: what lies above it does not move with the eyes.
@@ -113,24 +113,23 @@ pub enum FacePart {
 }
 
 impl FacePart {
-    /// In so many places at most it is pointed at: nose and cheeks, else one.
-    fn places(self) -> usize {
-        if self == Self::Red { 3 } else { 1 }
-    }
-
-    fn of(self, features: Features) -> f64 {
+    /// Where it lies, what is looked at first first, and how strong it is there.
+    fn ovals(self) -> (&'static [Oval], f64) {
         match self {
-            Self::Red => features.red,
-            Self::Lip => features.lips,
-            Self::Jaw => features.cool,
+            Self::Red => (&RED, RED_STRENGTH),
+            Self::Lip => (std::slice::from_ref(&LIPS), 1.0),
+            Self::Jaw => (std::slice::from_ref(&JAW), JAW_STRENGTH),
         }
     }
 }
 
 /// A part of a face that is nowhere stronger than this, of 1, is not seen.
 const FAINT: f64 = 0.3;
-/// Places of one part stand so far apart, in heights of the face.
-const APART: f64 = 0.18;
+/// What is as strong as this share of the strongest is the middle of a place.
+const MIDDLE: f64 = 0.7;
+/// How strong red and beard are where they are strongest.
+const RED_STRENGTH: f64 = 0.7;
+const JAW_STRENGTH: f64 = 0.6;
 
 /// The colours of a face beside its ramp.
 #[derive(Clone, Debug, PartialEq)]
@@ -269,27 +268,33 @@ impl Face {
         let Some(spot) = self.local(at, None) else { return Features::default() };
         let (u, v) = self.usual(spot);
         let red = RED.iter().map(|o| o.at(u, v)).fold(0.0, f64::max);
-        Features { red: 0.7 * red, lips: LIPS.at(u, v), cool: 0.6 * JAW.at(u, v) }
+        Features { red: RED_STRENGTH * red, lips: LIPS.at(u, v), cool: JAW_STRENGTH * JAW.at(u, v) }
     }
 
-    /// Where a part of it lies among points of the surface, scene mm: of each of its places the middle; nowhere where a
-    /// beard or a helmet has taken its place.
+    /// Where a part of it lies among points of the surface, scene mm: of each of its places the middle, as far as it
+    /// faces who looks; nowhere where a beard or a helmet has taken its place.
     #[must_use]
     pub fn places(&self, part: FacePart, points: &[Point3<f32>]) -> Vec<Point3<f32>> {
-        let each = points.iter().map(|p| (part.of(self.features(p.cast())), *p));
-        let mut each: Vec<(f64, Point3<f32>)> = each.filter(|(much, _)| *much > 0.0).collect();
-        // The strongest first; of equals the first point.
-        each.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let (ovals, strength) = part.ovals();
         let mut found: Vec<Point3<f32>> = Vec::new();
-        for (much, point) in &each {
-            let apart = |other: &Point3<f32>| f64::from((point - other).norm()) >= APART * self.height;
-            // A slope toward a place that was found is not another one.
-            let strong = *much > f64::max(0.6 * each[0].0, FAINT);
-            if found.len() < part.places() && strong && found.iter().all(apart) {
-                found.push(*point);
-            }
+        for oval in ovals {
+            let each = points.iter().filter_map(|p| {
+                let (u, v) = self.usual(self.local(p.cast(), None)?);
+                Some((strength * oval.at(u, v), *p))
+            });
+            let each: Vec<(f64, Point3<f32>)> = each.filter(|(much, _)| *much > FAINT).collect();
+            let most = each.iter().map(|(much, _)| *much).fold(0.0, f64::max);
+            let middle = each.into_iter().filter(|(much, _)| *much >= MIDDLE * most);
+            // What lies below a lash or a lip is seen from nowhere.
+            let nearest = middle.max_by(|(_, a), (_, b)| self.toward_eye(*a).total_cmp(&self.toward_eye(*b)));
+            found.extend(nearest.map(|(_, point)| point));
         }
         found
+    }
+
+    /// How far a point lies toward who looks at the face.
+    fn toward_eye(&self, point: Point3<f32>) -> f64 {
+        (point.cast::<f64>() - self.nose).dot(&self.toward)
     }
 
     /// The width of an eye in mm.

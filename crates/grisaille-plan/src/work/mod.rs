@@ -137,7 +137,7 @@ fn ends(from: &WorkGround<'_>) -> Option<String> {
     let mut tones: Vec<(&String, f64)> = tones.collect();
     tones.sort_by(|a, b| a.1.total_cmp(&b.1));
     let ((dark, low), (light, high)) = (tones.first()?, tones.last()?);
-    let value = |l: f64| format!("{:.1}", munsell_value(luminance_from_lightness(Lightness(l))));
+    let value = |l: f64| told_value(Lightness(l));
     let told = || {
         let values = (value(*high), value(*low));
         say!(from.words, "compare-ends", light = *light, high = values.0, dark = *dark, low = values.1)
@@ -186,6 +186,14 @@ fn recipe(row: &RegionColours, what: String, step: &StepColour, from: &WorkGroun
     }
 }
 
+/// A lightness as its value, 0 to 10.
+fn told_value(lightness: Lightness) -> String {
+    format!("{:.1}", munsell_value(luminance_from_lightness(lightness)))
+}
+
+/// Tones less than this apart are told as one, L*.
+const ALIKE: f64 = 1.0;
+
 /// The tones of a row that a lamp lights, as recipes; `what` makes of the words for a tone what is told.
 fn lit_recipes(
     row: &RegionColours,
@@ -202,6 +210,9 @@ fn lit_recipes(
             _ => "what-tone",
         };
         let tone = say!(from.words, key, tone = (i + 1).to_string(), last = last.to_string());
+        // It is no mistake: the light is weak there, or the form turns away.
+        let darker = row.glaze.is_none() && ramp.steps[steps.start].shown().l < row.middle().l - ALIKE;
+        let tone = if darker { say!(from.words, "what-darker-than-base", tone = tone) } else { tone };
         let place = MixPlace::LitTone(row.entry, ramp.light, i);
         recipe(row, what(tone), &ramp.steps[steps.start], from).at(place)
     });

@@ -1,6 +1,6 @@
 //! The stages that lay paint on regions: base coats, glazes, shadows and lights, the light of lamps.
 
-use super::{WorkGround, begun, lit_recipes, lone, mix_words, names, recipe, step_words};
+use super::{WorkGround, begun, lit_recipes, lone, mix_words, names, recipe, step_words, told_value};
 use crate::colouring::{
     EyePart, FacePart, RegionColours, StepColour, ThinLayer, brush, ground_of, technique, thin_layer,
 };
@@ -178,11 +178,16 @@ pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> 
     let mut stage = begun(StageKind::ShadowsAndLights, say!(words, title, region = &row.name));
     stage.regions = vec![row.name.clone()];
     let mixed = |i: &usize| {
-        recipe(row, step_words(row, *i, words), &row.ramp[*i], from).at(MixPlace::Step(row.entry, *i))
+        let what = step_words(row, *i, words);
+        let what = match glaze.and_then(|glaze| glaze.over.get(*i)) {
+            Some(over) => say!(words, "what-over-glaze", what = what, value = told_value(Lightness(over.l))),
+            None => what,
+        };
+        recipe(row, what, &row.ramp[*i], from).at(MixPlace::Step(row.entry, *i))
     };
     stage.recipes = order.iter().map(mixed).collect();
-    stage.steps =
-        vec![technique(row.material, words), how_much(row, &order, words), say!(words, "shades-soft-border")];
+    let [how, border, done] = borders(row, &order, words);
+    stage.steps = vec![how, how_much(row, &order, words), border];
     if row.material == Material::Nmm {
         stage.steps.push(say!(words, "shades-mirrors"));
     }
@@ -191,10 +196,31 @@ pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> 
     stage.thinning = Some(say!(words, "thin-shades"));
     stage.brush = Some(brush(row.material, words));
     stage.drying = Some(say!(words, "drying-between-layers"));
-    stage.done_when = say!(words, "shades-done");
+    stage.done_when = done;
     stage.mistake = say!(words, "shades-mistake");
     stage.repair = say!(words, if glaze.is_some() { "shades-repair-glazed" } else { "shades-repair" });
     Some(stage)
+}
+
+/// How steps of a row that are painted in some order meet: the technique, what to do at borders, and what they look
+/// like when done. What is smooth and shines has crisp lights.
+fn borders(row: &RegionColours, order: &[usize], words: &Words) -> [String; 3] {
+    let darks = order.iter().filter(|i| **i < row.base_step()).count();
+    let (how, crisp) = (technique(row.material, words), row.material == Material::Satin);
+    match darks {
+        0 if crisp => [
+            say!(words, "technique-satin-lights"),
+            say!(words, "shades-off-lines"),
+            say!(words, "shades-done-lights"),
+        ],
+        1 if crisp => [how, say!(words, "shades-off-lines"), say!(words, "shades-done-crisp")],
+        _ if crisp => [how, say!(words, "shades-soft-darks"), say!(words, "shades-done-crisp")],
+        // Over a glaze there is no other step to mix it with.
+        _ if order.len() == 1 && row.glaze.is_some() => {
+            [how, say!(words, "shades-soft-border-one"), say!(words, "shades-done")]
+        }
+        _ => [how, say!(words, "shades-soft-border"), say!(words, "shades-done")],
+    }
 }
 
 /// Which share of a row each step takes, and what stays as it is.
