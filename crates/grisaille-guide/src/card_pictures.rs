@@ -1,6 +1,7 @@
 //! Pictures for step cards: from the sides that show most of what a stage marks, as near as fits.
 
 use crate::compose::{Composer, LEVELS, SMOOTH};
+use crate::compose_lines::NAMED;
 use crate::lettering::{Ground, lettered};
 use crate::mark::{BESIDE, MarkedLine, Marking};
 use crate::sheets::{Picture, ViewPicture};
@@ -10,7 +11,7 @@ use grisaille_colour::{LinearRgb, printed_in_grey};
 use grisaille_picture::{
     BorderPen, Contours, Frame, LineKind, LinePen, Mark, Pattern, Scene, Stroke, marked_svg,
 };
-use grisaille_plan::StageKind;
+use grisaille_plan::{MixPlace, Stage, StageKind};
 use grisaille_scheme::Ink;
 use grisaille_words::say;
 use std::collections::BTreeSet;
@@ -30,12 +31,19 @@ pub(crate) fn in_ink(colour: LinearRgb, ink: Ink) -> LinearRgb {
     if ink == Ink::Grey { printed_in_grey(colour) } else { colour }
 }
 
-/// The pattern of a label, where colours do not tell areas apart: neighbours in the order of use have different ones.
-/// A glaze is one: what it makes of each tone is told by that tone alone. Lines and touches are too small for any.
-pub(crate) fn pattern_of(label: u16, kind: StageKind, ink: Ink) -> Pattern {
-    match ink {
-        Ink::Grey if label < BESIDE && !is_plain(kind) => Pattern::of_zone(usize::from(label)),
-        _ => Pattern::Plain,
+/// The pattern of a stage's recipe, where colours do not tell areas apart. A step has the same on all cards, and the
+/// base coat none; what is no step has one by its place, neighbours in the order of use different ones. A glaze is one:
+/// what it makes of each tone is told by that tone alone. Lines and touches are too small for any.
+pub(crate) fn pattern_of(stage: &Stage, recipe: usize, ink: Ink) -> Pattern {
+    if ink == Ink::Colour || is_plain(stage.kind) {
+        return Pattern::Plain;
+    }
+    let laid = matches!(stage.kind, StageKind::ShadowsAndLights | StageKind::LampColour(_) | StageKind::Base);
+    match stage.recipes.get(recipe).map(|r| r.place) {
+        Some(MixPlace::Step(_, step)) if laid => Pattern::of_zone(step + 1),
+        Some(MixPlace::LitTone(_, _, tone)) if laid => Pattern::of_zone(tone + 4),
+        Some(_) => Pattern::of_zone(recipe),
+        None => Pattern::Plain,
     }
 }
 
@@ -64,7 +72,7 @@ pub(crate) struct Marked {
 }
 
 impl Drawn {
-    /// The middle of the longest part that is seen, mm on the picture of a size.
+    /// The middle of the longest part that is seen, mm on the picture of a size; none of a line that is hardly seen.
     fn anchor(&self, size: [f64; 2]) -> Option<[f64; 2]> {
         let inside = |px: &[f64; 2]| (0..2).all(|k| (0.0..=size[k] * SMOOTH).contains(&px[k]));
         let parts = self.strokes.iter().flat_map(|s| s.points.chunk_by(|a, b| inside(a) && inside(b)));
@@ -72,7 +80,8 @@ impl Drawn {
             part.windows(2).map(|w| (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1])).sum()
         };
         let longest = parts.filter(|part| inside(&part[0])).max_by(|a, b| length(a).total_cmp(&length(b)))?;
-        Some(longest[longest.len() / 2].map(|px| px / SMOOTH))
+        let seen = self.touch.is_some() || length(longest) / SMOOTH >= NAMED;
+        seen.then(|| longest[longest.len() / 2].map(|px| px / SMOOTH))
     }
 }
 
@@ -169,10 +178,8 @@ impl Composer<'_> {
     ) -> Result<Marked, Stop> {
         let scene = self.scene(frame, SMOOTH)?;
         let ink = self.ink();
-        let fill = |label| Mark {
-            colour: in_ink(marking.colour(label), ink),
-            pattern: pattern_of(label, kind, ink),
-        };
+        let fill =
+            |label| Mark { colour: in_ink(marking.colour(label), ink), pattern: marking.pattern(label) };
         let shaded = scene.marked(|hit| marking.label(hit), fill, self.watch)?;
         let mut image = shaded.image;
         let behind_mm = 2.0 * frame.mm_per_pixel() + 0.002 * self.plan.mesh.bounds().extents()[2];
@@ -183,8 +190,7 @@ impl Composer<'_> {
         let spots: Vec<(String, [f64; 2])> = spots.collect();
         let text = |label: u16| texts.get(usize::from(label)).cloned().unwrap_or_default();
         let size_px = [image.width(), image.height()];
-        // The first of a card's areas is plain.
-        let patterned = ink == Ink::Grey && !is_plain(kind) && marking.areas() > 1;
+        let patterned = marking.is_patterned();
         if ink == Ink::Grey {
             image.to_grey();
         }

@@ -1,22 +1,26 @@
 //! From a plan to sheets: draws the pictures, writes the words.
 
 use crate::arrange::{Arranged, Field, MARGIN, best, largest, on_field};
+use crate::compose_zones::zone_mark;
 use crate::lettering::{Ground, lettered};
 use crate::paper::Paper;
 use crate::recipe_rows::called;
 use crate::sheets::{
-    BandRow, Fact, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, ValueSheet, ViewPicture, Warning,
-    ZoneRow,
+    BandRow, Fact, Legend, LegendStep, LightSheet, Picture, Sheets, Srgb, Swatch, ValueSheet, ViewPicture,
+    Warning,
 };
 use crate::survey::Survey;
 use crate::zone_numbers::number_regions;
 use grisaille_base::{Code, Finding, LightId, Lightness, Millimetres, Place, Stop, Watch};
-use grisaille_colour::{Lab, LinearRgb, luminance_from_lightness, munsell_value, printed_grey};
+use grisaille_colour::{
+    Lab, LinearRgb, lightness_from_luminance, luminance_from_lightness, luminance_from_munsell,
+    munsell_value, printed_grey,
+};
 use grisaille_form::Regions;
 use grisaille_light::{Kind, Sky};
 use grisaille_picture::{
     BorderPen, Coat, Contours, DrawingSettings, EXPOSURE_TICKS, Frame, Hit, Look, Mark, Pattern, Scene,
-    Shaded, View, ViewLines, band_grey, zone_style,
+    Shaded, View, ViewLines, band_grey,
 };
 use grisaille_plan::{
     Coloured, Lining, NO_ZONE, Plan, PlannedLight, Stage, falloff_in_words, priming, side_in_words,
@@ -48,10 +52,8 @@ pub(crate) const LETTER: f64 = 3.2;
 /// The smallest side of a picture that is printed, in millimetres.
 pub(crate) const SMALLEST: f64 = 5.2;
 
-/// Height of the table of bands: a row of greys, and a row for each band.
-const BAND_TABLE: f64 = 79.0;
-/// Height that each light takes in the table of zones.
-const ZONE_ROW: f64 = 13.0;
+/// Height of the value scale, and of the table of bands: a row of greys, and a row for each band.
+const BAND_TABLE: f64 = 88.0;
 /// The height of the legend where it stands above the pictures.
 const STRIP: f64 = 34.0;
 /// L* of no light and of full light on the sheets of lights in colour.
@@ -213,6 +215,7 @@ impl<'a> Composer<'a> {
             lights,
             bands: self.bands(),
             bands_are_legend: band_pictures.is_empty(),
+            value_scale: value_scale(),
             band_pictures,
             zones,
             zone_pictures,
@@ -300,45 +303,6 @@ impl<'a> Composer<'a> {
         Ok(pictures)
     }
 
-    /// How zones meet, and what no light's colour is painted on.
-    fn zones_note(&self) -> String {
-        let words = self.words;
-        let mut told = Vec::new();
-        if let Some(feather) = self.plan.brush.feather_mm() {
-            let [low, high] = feather.map(|mm| format!("{mm:.1}"));
-            told.push(say!(words, "zones-feather", low = low, high = high));
-        }
-        if self.scheme.emphasis.gap > 0.0 {
-            told.push(say!(words, "zones-gap"));
-        }
-        let metal = self.coloured.map_or_else(Vec::new, |coloured| coloured.colouring.true_metal());
-        if !metal.is_empty() {
-            told.push(say!(words, "zones-metal", regions = words.list(&metal)));
-        }
-        told.join(" ")
-    }
-
-    fn zone_pictures(&mut self) -> Result<Vec<ViewPicture>, Stop> {
-        let mut pictures = Vec::new();
-        if !self.scheme.print.prints(SheetKind::Zones) {
-            return Ok(pictures);
-        }
-        let rows = self.plan.lights.len() as f64 * ZONE_ROW;
-        // Between them these two show nearly every spot.
-        let paper = largest(&self.extents, &[FRONT, BACK], self.field_under(rows));
-        // The next sheet shows what these leave: a hand behind the body, the top of a helmet.
-        let others = [LEFT, RIGHT, ABOVE];
-        let sheet = Field { width: self.paper.wide(), height: self.paper.tall() };
-        let beside = on_field(&self.extents, &others, 2, sheet).scale.min(paper.scale);
-        let views = [FRONT, BACK].map(|view| (view, paper.scale)).into_iter();
-        for (view, scale) in views.chain(others.map(|view| (view, beside))) {
-            let picture = self.picture(view, scale, Look::Zones)?;
-            pictures.push(named(self.words, view, "", picture));
-            self.scenes.clear();
-        }
-        Ok(pictures)
-    }
-
     /// The room under a table of `rows` mm.
     pub(crate) fn field_under(&self, rows: f64) -> Field {
         Field { width: self.paper.wide(), height: self.paper.under(rows) }
@@ -388,11 +352,8 @@ impl<'a> Composer<'a> {
 
     fn picture_in(&mut self, view: usize, scale: f64, look: Look, ink: Ink) -> Result<Picture, Stop> {
         let in_steps = matches!(look, Look::Exposure(_));
-        // Zones in colour are shaded.
-        let flat = match look {
-            Look::Zones => ink == Ink::Grey,
-            look => in_steps || matches!(look, Look::Values | Look::ColourValues | Look::Reach | Look::Steps),
-        };
+        let flat = in_steps
+            || matches!(look, Look::Values | Look::ColourValues | Look::Zones | Look::Reach | Look::Steps);
         // Nothing is measured on a light's steps: they are as fine as shading.
         let fineness = if flat && !in_steps { FINENESS } else { SMOOTH };
         let key = (view, [scale, fineness].map(f64::to_bits));
@@ -413,11 +374,9 @@ impl<'a> Composer<'a> {
                 let (plan, own) = (self.plan, self.own_colour(id));
                 scene.marked(|hit| exposed(plan, id, hit), |step| exposed_in(own, ink, step), self.watch)?
             }
-            // What hues tell apart, greys of a ladder and patterns do.
-            (Ink::Grey, Look::Zones) => {
-                let plan = self.plan;
-                let zone = |hit: &Hit| Some(u16::from(plan.zone_at(hit.face.index(), hit.barycentric)));
-                scene.marked(zone, |zone| zone_mark(plan, Ink::Grey, zone as u8), self.watch)?
+            (ink, Look::Zones) => {
+                let zone = |hit: &Hit| self.zone_painted(hit);
+                scene.marked(zone, |zone| zone_mark(self.plan, ink, zone as u8), self.watch)?
             }
             _ => scene.shade_bare(look, self.watch)?,
         };
@@ -426,7 +385,7 @@ impl<'a> Composer<'a> {
         }
         let (plan, watch, regions) = (self.plan, self.watch, self.regions);
         let text = |label: u16| match look {
-            Look::Zones if label == u16::from(NO_ZONE) => String::new(),
+            Look::Zones if label == u16::from(NO_ZONE) || label >= Scene::UNMARKED => String::new(),
             Look::Zones => label.to_string(),
             _ => plan.bands.rows.get(usize::from(label)).map_or('?', |b| b.letter).to_string(),
         };
@@ -580,33 +539,19 @@ fn exposed_in(light: LinearRgb, ink: Ink, step: u16) -> Mark {
     Mark { colour, pattern: Pattern::Plain }
 }
 
-/// How a zone is filled: in black alone by its place on a ladder of greys, lamps lightest, then the others in their
-/// order, and its pattern.
-fn zone_mark(plan: &Plan, ink: Ink, number: u8) -> Mark {
-    let style = zone_style(plan, number);
-    let is_lamp =
-        |place: &usize| plan.lights.get(*place).is_some_and(|l| matches!(l.kind, Kind::Point { .. }));
-    let (lamps, others): (Vec<usize>, Vec<usize>) = (0..plan.lights.len()).partition(is_lamp);
-    let rank = lamps.into_iter().chain(others).position(|place| place + 1 == usize::from(number));
-    let colour = match ink {
-        Ink::Colour => style.colour,
-        Ink::Grey => {
-            let count = plan.lights.len() + 1;
-            let place = rank.map_or(0, |rank| count.saturating_sub(rank + 1));
-            LinearRgb::from_srgb8([printed_grey(place, count); 3])
+/// The ten steps of the value scale, each in its own grey: a printer at home may come near.
+fn value_scale() -> Vec<Swatch> {
+    let step = |value: u8| {
+        let luminance = luminance_from_munsell(f64::from(value));
+        Swatch {
+            letter: value.to_string(),
+            colour: srgb(LinearRgb::grey(luminance)),
+            pattern: Pattern::Plain,
+            words: format!("{:.0}", lightness_from_luminance(luminance).0),
         }
     };
-    let pattern = match ink {
-        Ink::Colour => style.pattern,
-        // Neighbours on the ladder differ in their marks at a glance.
-        Ink::Grey => rank.map_or(Pattern::Plain, |rank| GREY_PATTERNS[rank % GREY_PATTERNS.len()]),
-    };
-    Mark { colour, pattern }
+    (0..=10).map(step).collect()
 }
-
-/// The patterns of zones in black alone, the lightest grey first: marks on a dark grey would make it light again.
-const GREY_PATTERNS: [Pattern; 6] =
-    [Pattern::Plain, Pattern::Dots, Pattern::Level, Pattern::Plain, Pattern::Crossed, Pattern::Rising];
 
 /// A picture of a side with its name and, if a key is given, its caption.
 pub(crate) fn named(words: &Words, view: usize, caption: &str, picture: Picture) -> ViewPicture {
@@ -696,40 +641,6 @@ impl Composer<'_> {
             share,
         };
         rows.iter().zip(shares).enumerate().map(row).rev().collect()
-    }
-
-    fn zones(&self) -> Vec<ZoneRow> {
-        let (plan, ink) = (self.plan, self.ink());
-        let row = |z: &grisaille_plan::Zone| ZoneRow {
-            letter: z.number.to_string(),
-            light: z.name.clone(),
-            meaning: plan
-                .lights
-                .iter()
-                .find(|l| l.id == z.light)
-                .map_or_else(String::new, |l| self.coloured_source(l)),
-            colour: srgb(zone_mark(plan, ink, z.number).colour),
-            pattern: zone_mark(plan, ink, z.number).pattern,
-            area: z.area_mm2,
-            share: z.share,
-        };
-        let mut rows: Vec<ZoneRow> = plan.zones.rows.iter().map(row).collect();
-        // What no light reaches belongs to the whole too.
-        let share = 1.0 - rows.iter().map(|z| z.share).sum::<f64>();
-        let lit: f64 = rows.iter().map(|z| z.area).sum();
-        if (0.005..1.0).contains(&share) {
-            let mark = zone_mark(plan, ink, NO_ZONE);
-            rows.push(ZoneRow {
-                letter: String::new(),
-                light: say!(self.words, "zone-none"),
-                meaning: say!(self.words, "zone-none-meaning"),
-                colour: srgb(mark.colour),
-                pattern: mark.pattern,
-                area: lit / (1.0 - share) * share,
-                share,
-            });
-        }
-        rows
     }
 
     /// Where a light comes from and its colour, in plain words.

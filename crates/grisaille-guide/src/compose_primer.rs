@@ -335,11 +335,19 @@ fn whole(x: f64) -> String {
     format!("{x:.0}")
 }
 
+/// By so much more than all of it a place is off, L*, to be told.
+const FARTHER: f64 = 1.5;
+
 /// What a look leaves to the brush.
 fn left_over(left: &Remaining, words: &Words) -> Vec<String> {
     let (within, rms) = (whole(100.0 * left.within_step), whole(left.rms));
     let mut notes = vec![say!(words, "left-over", within = within, rms = rms)];
-    if let Some(worst) = &left.worst {
+    // A place that is off no farther than the whole is nowhere to begin.
+    let worst = left.worst.as_ref().filter(|worst| {
+        let by = worst.lighter.abs();
+        by < 1.0 || by > left.rms + FARTHER
+    });
+    if let Some(worst) = worst {
         let by = worst.lighter.abs();
         let key = if worst.lighter > 0.0 { "left-over-light" } else { "left-over-dark" };
         notes.push(if by < 1.0 {

@@ -80,7 +80,15 @@ impl Composer<'_> {
             key: "regions",
             part: say!(words, "part-regions"),
             title: say!(words, "regions-title"),
-            lead: say!(words, if coloured { "regions-lead-coloured" } else { "regions-lead" }),
+            lead: say!(
+                words,
+                match self.coloured {
+                    Some(c) if c.colouring.rows.iter().any(|row| row.glaze.is_some()) =>
+                        "regions-lead-glazed",
+                    Some(_) => "regions-lead-coloured",
+                    None => "regions-lead",
+                }
+            ),
             views,
             columns: columns.map(|key| say!(words, key)).collect(),
             rows,

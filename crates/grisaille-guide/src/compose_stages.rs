@@ -169,7 +169,7 @@ impl Composer<'_> {
         let shown = printed_colours(stage, self.ink());
         let mut note = String::new();
         if pictures.is_empty()
-            && let Some(marking) = Marking::of(stage, &shown, self.plan, coloured)
+            && let Some(marking) = Marking::of(stage, (&shown, self.ink()), self.plan, coloured)
         {
             let marking = if blank { marking.blank() } else { marking };
             let about = (stage.kind, stage.title.as_str());
@@ -189,6 +189,8 @@ impl Composer<'_> {
                     }
                 }
                 StageKind::LampColour(_) => say!(self.words, "caption-pale-lamp"),
+                // Its steps go over its base coat, and what its card does not tell stays.
+                StageKind::Base if marking.areas() > 1 => say!(self.words, "caption-pale"),
                 StageKind::Spots if unseen > 0 => say!(self.words, "caption-touches-unseen", n = unseen),
                 _ => unseen_lines(&pictures, &marking, self.words).unwrap_or_default(),
             };
@@ -393,7 +395,7 @@ fn glazed_down(before: &[Stage], region: &str, words: &Words) -> String {
 
 /// A stage with more mixes than a card holds in parts: what is to be done first and what holds for all of it, then the
 /// mixes of each region. Others stay whole.
-fn by_region((number, stage): (u32, &Stage), before: &[Stage], words: &Words) -> Vec<Stage> {
+pub(crate) fn by_region((number, stage): (u32, &Stage), before: &[Stage], words: &Words) -> Vec<Stage> {
     let entry_of = |r: &Recipe| match r.place {
         MixPlace::LitTone(entry, ..) | MixPlace::Step(entry, _) | MixPlace::Entry(entry) => Some(entry),
         _ => None,

@@ -2,6 +2,7 @@
 
 use crate::card_pictures::{in_ink, pattern_of};
 use crate::compose::{Composer, srgb};
+use crate::compose_stages::by_region;
 use crate::mark::joined;
 use crate::recipe_rows::{letters, printed_colours, told_value, value};
 use crate::sheets::{Rung, Swatch};
@@ -25,16 +26,19 @@ impl Composer<'_> {
     /// The tones of the one region that a base coat or its shadows and lights are about; none of what is glazed, or
     /// has the base coat's tone alone.
     pub(crate) fn tones_of(&self, stage: &Stage, all: &[Stage]) -> Vec<Rung> {
-        let coat = matches!(stage.kind, StageKind::BaseCoat | StageKind::ShadowsAndLights);
+        let coat = matches!(stage.kind, StageKind::BaseCoat | StageKind::ShadowsAndLights | StageKind::Base);
         let (Some(coloured), [region], true) = (self.coloured, stage.regions.as_slice(), coat) else {
             return Vec::new();
         };
         let Some(row) = coloured.colouring.rows.iter().find(|row| row.name == *region) else {
             return Vec::new();
         };
-        let own = |s: &&Stage| s.kind == StageKind::ShadowsAndLights && s.regions == stage.regions;
-        match all.iter().find(own) {
-            Some(shaded) if row.glaze.is_none() => self.rungs(shaded, row),
+        // What stands on the base is shaded with all of it, on a card of its own.
+        let shades = |s: &&Stage| matches!(s.kind, StageKind::ShadowsAndLights | StageKind::Base);
+        let cards = all.iter().filter(shades).flat_map(|s| by_region((0, s), &[], self.words));
+        let own = |s: &Stage| s.regions == stage.regions && !s.recipes.is_empty();
+        match cards.into_iter().find(own) {
+            Some(shaded) if row.glaze.is_none() => self.rungs(&shaded, row),
             _ => Vec::new(),
         }
     }
@@ -52,7 +56,7 @@ impl Composer<'_> {
                 let look = Swatch {
                     letter: letters[i].clone(),
                     colour: srgb(shown[i]),
-                    pattern: pattern_of(i as u16, shaded.kind, ink),
+                    pattern: pattern_of(shaded, i, ink),
                     words: told_value(recipe),
                 };
                 (step, shown[i], Rung { look, base: false })

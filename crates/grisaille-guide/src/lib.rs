@@ -32,6 +32,7 @@ mod compose_stages;
 mod compose_summary;
 mod compose_tones;
 mod compose_true_size;
+mod compose_zones;
 mod labels;
 mod lengths;
 mod lettering;

@@ -1,13 +1,15 @@
 //! What a stage of work marks on the figure: areas, lines and spots, each for one of its recipes.
 
+use crate::card_pictures::pattern_of;
 use grisaille_base::{LightId, RegionId};
 use grisaille_colour::{Lab, LinearRgb};
 use grisaille_form::{Line, parted};
-use grisaille_picture::Hit;
+use grisaille_picture::{Hit, Pattern};
 use grisaille_plan::{
     Coloured, Colouring, EyePart, LINES_TOLD, LitRamp, MixPlace, Plan, Recipe, RegionColours, Stage,
     StageKind, step_at,
 };
+use grisaille_scheme::Ink;
 use nalgebra::Point3;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -37,6 +39,7 @@ pub(crate) struct Marking<'a> {
     /// Spots, each with its label.
     pub(crate) spots: Vec<(Point3<f32>, u16)>,
     colours: Vec<LinearRgb>,
+    patterns: Vec<Pattern>,
 }
 
 /// A line to draw.
@@ -82,7 +85,7 @@ impl<'a> Marking<'a> {
     /// What a stage marks, each recipe in its colour; `None` where it is about the whole figure or none of it.
     pub(crate) fn of(
         stage: &Stage,
-        colours: &[LinearRgb],
+        (colours, ink): (&[LinearRgb], Ink),
         plan: &'a Plan,
         coloured: &'a Coloured,
     ) -> Option<Self> {
@@ -98,6 +101,7 @@ impl<'a> Marking<'a> {
             lines: Vec::new(),
             spots: Vec::new(),
             colours: colours.to_vec(),
+            patterns: (0..stage.recipes.len()).map(|i| pattern_of(stage, i, ink)).collect(),
         };
         let first_of = joined(&stage.recipes);
         for (label, recipe) in first_of.into_iter().zip(&stage.recipes) {
@@ -246,6 +250,16 @@ impl<'a> Marking<'a> {
         self.beside.contains(&row).then(|| BESIDE + row as u16 * STEPS + step as u16)
     }
 
+    /// The pattern of a label; what is shown and not marked has none.
+    pub(crate) fn pattern(&self, label: u16) -> Pattern {
+        self.patterns.get(usize::from(label)).copied().unwrap_or_default()
+    }
+
+    /// Whether anything marked has a pattern.
+    pub(crate) fn is_patterned(&self) -> bool {
+        self.recipes.values().any(|label| self.pattern(*label) != Pattern::Plain)
+    }
+
     /// The colour of a label.
     pub(crate) fn colour(&self, label: u16) -> LinearRgb {
         if let Some(colour) = self.colours.get(usize::from(label)) {
@@ -312,7 +326,7 @@ mod tests {
         let coloured = coloured(&scheme, &mut plan, &Shelf::empty(), Words::english(), &watch).unwrap();
         let marking = |kind: fn(&StageKind) -> bool| {
             let stage = coloured.stages.iter().find(|s| kind(&s.kind)).unwrap();
-            Marking::of(stage, &[], &plan, &coloured).unwrap()
+            Marking::of(stage, (&[], Ink::Colour), &plan, &coloured).unwrap()
         };
         let by_day = marking(|kind| *kind == StageKind::ShadowsAndLights);
         let lit = marking(|kind| matches!(kind, StageKind::LampColour(_)));

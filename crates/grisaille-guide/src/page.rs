@@ -47,6 +47,7 @@ pub(crate) struct Page {
     lights: Vec<Light>,
     bands: Vec<Band>,
     bands_are_legend: bool,
+    value_scale: Vec<Tone>,
     /// Whether all is printed in black alone.
     in_grey: bool,
     band_pictures: Vec<View>,
@@ -369,6 +370,7 @@ impl Copyist<'_, '_> {
             lights: sheets.lights.iter().map(|l| self.light(l)).collect::<Result<_, _>>()?,
             bands: sheets.bands.iter().map(|b| self.band(b)).collect(),
             bands_are_legend: sheets.bands_are_legend,
+            value_scale: sheets.value_scale.iter().map(|s| self.tone(s)).collect(),
             in_grey: sheets.ink == Ink::Grey,
             band_pictures: self.views(&sheets.band_pictures, "the bands")?,
             zones: sheets.zones.iter().map(|z| self.zone(z)).collect(),

@@ -56,6 +56,9 @@ pub(crate) fn letters(recipes: &[Recipe]) -> Vec<String> {
         _ => None,
     };
     let first = recipes.first().and_then(entry);
+    // Steps and a lamp's tones of one entry on one card: the steps keep their numbers, the tones have letters.
+    let of_one = first.is_some() && recipes.iter().all(|r| entry(r).map(|e| e.0) == first.map(|e| e.0));
+    let both = of_one && recipes.iter().any(|r| entry(r) != first);
     let first_of = joined(recipes);
     // What one thin mix makes of each tone below it is seen: there is nothing to choose.
     let one_mix = recipes.iter().all(|r| r.mix.is_some() && r.mix == recipes[0].mix);
@@ -65,15 +68,20 @@ pub(crate) fn letters(recipes: &[Recipe]) -> Vec<String> {
     let marked = |r: &&Recipe| {
         !matches!(r.place, MixPlace::AsTold | MixPlace::Lines(_) | MixPlace::Edges(_) | MixPlace::Face(..))
     };
-    if first.is_some() && recipes.iter().filter(marked).all(|r| entry(r) == first) {
+    if both || first.is_some() && recipes.iter().filter(marked).all(|r| entry(r) == first) {
         let step = |r: &Recipe| match r.place {
             MixPlace::Step(_, step) | MixPlace::LitTone(_, _, step) => Some(step + 1),
             _ => None,
         };
         let numbers = |i: usize| {
-            if matches!(recipes[i].place, MixPlace::Face(..)) {
-                let before = recipes[..i].iter().filter(|r| matches!(r.place, MixPlace::Face(..)));
-                return letter(before.count());
+            let lettered = |r: &Recipe| match r.place {
+                MixPlace::Face(..) => true,
+                MixPlace::LitTone(..) => both,
+                _ => false,
+            };
+            if lettered(&recipes[i]) {
+                let before = (0..i).filter(|k| first_of[*k] == *k && lettered(&recipes[*k]));
+                return if first_of[i] == i { letter(before.count()) } else { String::new() };
             }
             let own = || {
                 first_of.iter().zip(recipes).filter(|(first, _)| **first == i).filter_map(|(_, r)| step(r))
@@ -111,7 +119,8 @@ fn letter(n: usize) -> String {
 /// greys that stand farther from each other than the tones themselves; which value each has is told in words.
 pub(crate) fn printed_colours(stage: &Stage, ink: Ink) -> Vec<LinearRgb> {
     let mut colours: Vec<LinearRgb> = stage.recipes.iter().map(|r| r.colour.shown()).collect();
-    if ink == Ink::Grey && matches!(stage.kind, StageKind::ShadowsAndLights | StageKind::LampColour(_)) {
+    let laid = matches!(stage.kind, StageKind::ShadowsAndLights | StageKind::LampColour(_) | StageKind::Base);
+    if ink == Ink::Grey && laid {
         let beside = |r: &Recipe| matches!(r.place, MixPlace::Step(..) | MixPlace::LitTone(..));
         let places: Vec<usize> = (0..colours.len()).filter(|i| beside(&stage.recipes[*i])).collect();
         let own: Vec<LinearRgb> = places.iter().map(|i| colours[*i]).collect();
@@ -141,7 +150,7 @@ pub(crate) fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], prin
     let look = |r: &&Recipe| Swatch {
         letter: of(r).and_then(|i| letters.get(i)).cloned().unwrap_or_default(),
         colour: srgb(of(r).and_then(|i| print.colours.get(i)).copied().unwrap_or(r.colour.shown())),
-        pattern: of(r).map_or(Pattern::Plain, |i| pattern_of(i as u16, stage.kind, ink)),
+        pattern: of(r).map_or(Pattern::Plain, |i| pattern_of(stage, i, ink)),
         // Beside what a thin mix makes of each ground: which it is, or how light it becomes.
         words: match first.pot {
             Some(_) if glaze => say!(words, "mix-value", value = told_value(r)),
@@ -154,7 +163,12 @@ pub(crate) fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], prin
     let mut last = f64::INFINITY;
     let first_of = joined(&stage.recipes);
     let alone = |r: &&Recipe| of(r).is_none_or(|i| first_of[i] == i);
-    for recipe in group.iter().copied().filter(alone) {
+    let mut shown: Vec<&Recipe> = group.iter().copied().filter(alone).collect();
+    if glaze {
+        // From dark to light, as all rows of tones stand.
+        shown.sort_by(|a, b| a.colour.l.total_cmp(&b.colour.l));
+    }
+    for recipe in shown {
         let value = value(Lightness(recipe.colour.l));
         // Grounds that look alike under a glaze are one.
         if !glaze || (last - value).abs() >= ALIKE {

@@ -41,6 +41,8 @@ pub struct Sheets {
     pub bands: Vec<BandRow>,
     /// Whether the bands are but a legend, without a sheet of their own.
     pub bands_are_legend: bool,
+    /// The value scale from black to white, to hold paint beside: letters are values, words their L*.
+    pub value_scale: Vec<Swatch>,
     /// Views with the letters of the bands on them.
     pub band_pictures: Vec<ViewPicture>,
     /// The light zones.

@@ -16,8 +16,9 @@ const CELLS: f64 = 60.0;
 const ROUND: f64 = 3.0;
 /// Paper shown round it where there is room, beside and above it, mm: enough to see what it belongs to.
 const CONTEXT: [f64; 2] = [8.0, 6.0];
-/// A picture shows no less than this share of the figure's height.
-const LEAST_SHOWN: f64 = 0.28;
+/// A picture shows no less than this share of the figure's height; of several tones in one place less is enough, as
+/// it was found before.
+const LEAST_SHOWN: [f64; 2] = [0.28, 0.18];
 /// No part is enlarged more than this.
 const LARGEST: u32 = 6;
 /// Close-ups that show this share of all that is seen of it are enough; the next are tried where none do.
@@ -179,8 +180,9 @@ impl Survey {
         let all: HashSet<Place> = sides.iter().flat_map(|s| s.spots.iter().map(|spot| spot.place)).collect();
         let Some(first) = rooms.first().filter(|_| !all.is_empty()) else { return Ok(Vec::new()) };
         let tall = plan.mesh.bounds().extents()[2].max(1e-3);
+        let least_shown = LEAST_SHOWN[usize::from(marking.areas() > 1)];
         let most = |room: &RowRoom<'_>| {
-            (room.high / (LEAST_SHOWN * tall)).floor().clamp(1.0, f64::from(LARGEST)) as u32
+            (room.high / (least_shown * tall)).floor().clamp(1.0, f64::from(LARGEST)) as u32
         };
         let enlarged = |room, enough| (room, enough, 2..=most(room));
         let enough = if marking.areas() == 0 { ENOUGH_LINES } else { ENOUGH };

@@ -2,16 +2,21 @@
 
 use crate::lettering::{Ground, named_from_beside};
 use crate::sheets::Label;
-use grisaille_base::{Stop, Watch};
+use grisaille_base::{RegionId, Stop, Watch};
 use grisaille_form::Regions;
-use grisaille_picture::{Areas, ItemBuffer, places};
+use grisaille_picture::{Areas, ItemBuffer, Scene, places};
 use grisaille_plan::NO_ZONE;
 use std::collections::BTreeMap;
 
 /// A region of which less than this is seen has no number, mm² on paper.
 const SEEN: f64 = 4.0;
 
-/// Numbers the largest zone of each region that has no number on it yet.
+/// A zone of less than this share of what is seen of its region, and of less than this many times [`SEEN`], is told by
+/// its colour alone.
+const WORTH: (f64, f64) = (0.25, 3.0);
+
+/// Numbers on each region the zones that are seen on it and have no number there yet: the largest, and others that
+/// make up much of it.
 ///
 /// # Errors
 /// [`Stop`] when cancelled.
@@ -29,35 +34,41 @@ pub(crate) fn number_regions(
         let hit = items.hit(i % across * fine, i / across * fine)?;
         regions.of_face.get(hit.face.index()).copied()
     };
+    let painted = |zone: u16| zone != Areas::NONE && zone < Scene::UNMARKED;
     let mut seen: BTreeMap<_, BTreeMap<u16, usize>> = BTreeMap::new();
-    for (i, zone) in pixels.iter().enumerate().filter(|(_, zone)| **zone != Areas::NONE) {
+    for (i, zone) in pixels.iter().enumerate().filter(|(_, zone)| painted(**zone)) {
         if let Some(region) = region_at(i) {
             *seen.entry(region).or_default().entry(*zone).or_default() += 1;
         }
     }
+    let least = SEEN * fineness * fineness;
+    let mut parts: Vec<(RegionId, u16)> = Vec::new();
+    for (region, zones) in seen {
+        let all: usize = zones.values().sum();
+        let largest = zones.iter().max_by_key(|(_, count)| **count).map(|(zone, _)| *zone);
+        let wanted = zones.into_iter().filter(|(zone, count)| {
+            let much = *count as f64 >= (WORTH.0 * all as f64).max(WORTH.1 * least);
+            *zone != u16::from(NO_ZONE) && (much || Some(*zone) == largest && all as f64 >= least)
+        });
+        parts.extend(wanted.map(|(zone, _)| (region, zone)));
+    }
     for label in &*labels {
         let [x, y] = label.names.unwrap_or([label.x, label.y]).map(|mm| (mm.0 * fineness) as usize);
-        if let Some(region) = region_at(y * across + x) {
-            seen.remove(&region);
-        }
+        let at = y * across + x;
+        let own = region_at(at).zip(pixels.get(at).copied());
+        parts.retain(|part| Some(*part) != own);
     }
-    let least = (SEEN * fineness * fineness) as usize;
-    let largest = seen.into_iter().filter(|(_, zones)| zones.values().sum::<usize>() >= least);
-    let largest = largest.filter_map(|(region, zones)| {
-        let most = zones.into_iter().max_by_key(|(_, count)| *count)?;
-        (most.0 != u16::from(NO_ZONE)).then_some((region, most.0))
-    });
-    let largest: BTreeMap<_, u16> = largest.collect();
+    // Places are sought for all parts at once: each goes by its own number in the list.
     let own: Vec<u16> = pixels
         .iter()
         .enumerate()
         .map(|(i, zone)| {
-            let region = region_at(i).filter(|region| largest.get(region) == Some(zone));
-            region.map_or(Areas::NONE, |region| region.0)
+            let part = region_at(i).and_then(|region| parts.iter().position(|p| *p == (region, *zone)));
+            part.map_or(Areas::NONE, |part| part as u16)
         })
         .collect();
     let middles = places(&own, across, 0.0, 1, watch)?.into_iter().filter_map(|place| {
-        let (_, zone) = largest.iter().find(|(region, _)| region.0 == place.label)?;
+        let (_, zone) = parts.get(usize::from(place.label))?;
         Some((zone.to_string(), [place.x_px, place.y_px].map(|px| f64::from(px) / fineness)))
     });
     named_from_beside(ground, middles.collect(), labels);

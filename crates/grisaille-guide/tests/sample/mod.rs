@@ -354,6 +354,14 @@ pub(crate) fn diver() -> Sheets {
             },
         ],
         bands_are_legend: false,
+        value_scale: (0..=10)
+            .map(|step: u8| Swatch {
+                letter: step.to_string(),
+                colour: Srgb([step * 25; 3]),
+                words: (10 * step).to_string(),
+                ..Swatch::default()
+            })
+            .collect(),
         bands: [
             ("A", "deep shadow", 15.0, 31.0, 410.0, 0.22),
             ("B", "shadow", 31.0, 47.0, 536.0, 0.29),
