@@ -505,7 +505,10 @@ pub fn legend(plan: &Plan, look: Look) -> Option<Legend> {
         Look::Values => {
             Some(bands_legend(plan, &plan.bands.rows.iter().map(|b| b.share).collect::<Vec<_>>()))
         }
-        Look::ColourValues => plan.colouring.as_ref().map(|c| bands_legend(plan, &c.band_shares(plan))),
+        Look::ColourValues => plan.colouring.as_ref().map(|c| {
+            let shares: Vec<f64> = c.band_covers(plan).iter().map(|band| band.share).collect();
+            bands_legend(plan, &shares)
+        }),
         Look::Exposure(id) => plan.lights.iter().find(|l| l.id == id).map(|_| Legend::Scale {
             title: "How much light arrives".into(),
             colour: FalseColour::at,

@@ -58,9 +58,9 @@ pub use check::checks;
 pub use coat::{Strength, Tone, Tones, coverage, layered};
 pub use coloured::{Coloured, coloured, line_width, painted};
 pub use colouring::{
-    ColourWordError, Colouring, ColouringError, ColouringGround, EyePart, Face, FaceColours, FacePart,
-    Features, KeptRows, LitRamp, MaterialRule, RegionColours, Shelf, StepColour, ThinLayer, Wash, colouring,
-    colouring_at_once, colouring_keeping, ground_of, material_rule, seen, step_at, thin_layer,
+    BandCover, ColourWordError, Colouring, ColouringError, ColouringGround, EyePart, Face, FaceColours,
+    FacePart, Features, KeptRows, LitRamp, MaterialRule, RegionColours, Shelf, StepColour, ThinLayer, Wash,
+    colouring, colouring_at_once, colouring_keeping, ground_of, material_rule, seen, step_at, thin_layer,
     wash_thickness,
 };
 pub use division::{division, regions_of};

@@ -40,7 +40,7 @@ fn what_steps_cover_is_what_stands_on_the_figure() {
         let mut plan = plan(&scheme, &mut Products::new(Arc::clone(&mesh)), &watch).unwrap();
         let coloured = coloured(&scheme, &mut plan, &Shelf::empty(), Words::english(), &watch).unwrap();
         let colouring = &coloured.colouring;
-        let shares = colouring.band_shares(&plan);
+        let shares: Vec<f64> = colouring.band_covers(&plan).iter().map(|band| band.share).collect();
         assert!((shares.iter().sum::<f64>() - 1.0).abs() < 1e-9, "{shares:?}");
         // The same by the middle of each face.
         let mut areas = vec![0.0; shares.len()];

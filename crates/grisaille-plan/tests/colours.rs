@@ -719,6 +719,26 @@ fn words_of_a_stage_fit_what_it_paints() {
 }
 
 #[test]
+fn a_line_is_darker_than_all_that_stands_beside_it() {
+    let mut lines = 0;
+    for route in [Route::Sketch, Route::Transparent] {
+        let mut scheme = scheme();
+        scheme.colours.route = route;
+        let (_, coloured) = made(&scheme);
+        let lining = coloured.stages.iter().filter(|s| s.kind == StageKind::Lining);
+        for recipe in lining.flat_map(|s| &s.recipes) {
+            let MixPlace::Lines(entries) = recipe.place else { panic!("{recipe:?}") };
+            let rows = coloured.colouring.rows.iter().filter(|row| entries.contains(&row.entry));
+            let steps = rows.flat_map(|row| &row.ramp).filter(|step| step.area_mm2 > 0.0);
+            let darkest = steps.map(|step| step.shown().l).fold(f64::MAX, f64::min);
+            assert!(recipe.colour.l < darkest, "{route:?}: {} beside {darkest}", recipe.colour.l);
+            lines += 1;
+        }
+    }
+    assert!(lines > 2, "{lines}");
+}
+
+#[test]
 fn a_base_coat_is_a_step_that_is_seen() {
     let (_, coloured) = made(&scheme());
     for row in &coloured.colouring.rows {

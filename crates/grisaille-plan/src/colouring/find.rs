@@ -51,6 +51,15 @@ impl RegionColours {
     }
 }
 
+/// What comes out in a band.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BandCover {
+    /// Of the painted surface, 0 to 1.
+    pub share: f64,
+    /// The mean tone of it by area; none where there is nothing.
+    pub tone: Option<Lightness>,
+}
+
 impl Colouring {
     /// The colour of one step, as it will stand at a spot, in the light that rules there, or of what of an eye is
     /// painted there; `None` where the scheme paints nothing.
@@ -89,14 +98,20 @@ impl Colouring {
         }
     }
 
-    /// The share of the painted surface, 0 to 1, that comes out in each band, darkest first: each step of each row by
-    /// the tone of its mix, what is not painted by its planned value.
+    /// What comes out in each band, darkest first: each step of each row by the tone of its mix, what is not painted
+    /// by its planned value.
     #[must_use]
-    pub fn band_shares(&self, plan: &Plan) -> Vec<f64> {
-        let mut areas = vec![0.0; plan.bands.rows.len()];
+    pub fn band_covers(&self, plan: &Plan) -> Vec<BandCover> {
+        // Areas, and sums of L* over them.
+        let mut sums = vec![(0.0, 0.0); plan.bands.rows.len()];
+        let mut add = |band: usize, area: f64, l: f64| {
+            sums[band].0 += area;
+            sums[band].1 += area * l;
+        };
         for row in &self.rows {
             for step in row.ramp.iter().chain(row.lit.iter().flat_map(|lit| &lit.steps)) {
-                areas[plan.bands.of_paint(Lightness(step.shown().l))] += step.area_mm2;
+                let l = step.shown().l;
+                add(plan.bands.of_paint(Lightness(l)), step.area_mm2, l);
             }
         }
         let surface = &plan.surface;
@@ -106,11 +121,15 @@ impl Colouring {
                 surface.faces[f].map(|s| s as usize).into_iter().filter(|s| !surface.samples.buried.get(*s))
             {
                 let band = plan.band_of_sample(s, plan.part_of_face[f]);
-                areas[usize::from(band)] += surface.face_area(f) / 3.0;
+                add(usize::from(band), surface.face_area(f) / 3.0, f64::from(plan.bands.lightness[s]));
             }
         }
-        let all: f64 = areas.iter().sum();
-        areas.into_iter().map(|area| area / all.max(f64::MIN_POSITIVE)).collect()
+        let all: f64 = sums.iter().map(|(area, _)| area).sum();
+        let cover = |(area, sum): (f64, f64)| BandCover {
+            share: area / all.max(f64::MIN_POSITIVE),
+            tone: (area > 0.0).then(|| Lightness(sum / area)),
+        };
+        sums.into_iter().map(cover).collect()
     }
 
     /// The colour at a spot once steps and zones are blended: in Oklab between the middles of the steps, and

@@ -21,8 +21,8 @@ mod which;
 mod wording;
 
 pub use face::{EyePart, Face, FaceColours, FacePart, Features};
-pub use find::step_at;
 pub(crate) use find::step_of;
+pub use find::{BandCover, step_at};
 pub use kept::KeptRows;
 pub use layers::{ThinLayer, ground_of, thin_layer};
 pub use material::{MaterialRule, material_rule};
@@ -64,6 +64,13 @@ impl StepColour {
     pub fn shown(&self) -> Lab {
         self.mix.as_ref().map_or(self.wanted, |m| m.colour)
     }
+}
+
+/// The darkest that stands on a ramp: as it is wanted, or what its mixes or glaze make of it where that is darker.
+pub(crate) fn darkest(ramp: &[StepColour]) -> Lab {
+    let seen = ramp.iter().filter(|step| step.area_mm2 > 0.0).map(StepColour::shown);
+    let all = seen.chain([ramp[0].wanted]);
+    all.min_by(|a, b| a.l.total_cmp(&b.l)).unwrap_or(ramp[0].wanted)
 }
 
 /// The steps of a ramp where one lamp is the strongest light.

@@ -5,7 +5,7 @@ use super::wash::takes_wash;
 use super::wording::Words;
 use super::{
     ColouringError, ColouringGround, Face, FaceColours, LitRamp, MaterialRule, RegionColours, Shelf,
-    StepColour, ThinLayer, Wash, find, material, material_rule, own_light, steps, thin_layer, tones,
+    StepColour, ThinLayer, Wash, darkest, find, material, material_rule, own_light, steps, thin_layer, tones,
 };
 use crate::band::{Painted, painted_where};
 use crate::cut::cut;
@@ -186,11 +186,11 @@ impl RowMaker<'_> {
         let alone = |wanted: Lab, mix: Option<Mix>| StepColour { wanted, mix, area_mm2: 0.0, value: 0.0 };
         let line = match &entry.line {
             Some(word) => self.words.colour(&entry.name, word)?,
-            None => line_colour(ramp[0].wanted, ramp[0].wanted),
+            None => line_colour(darkest(&ramp), darkest(&ramp)),
         };
         let spot = spot_colour(daylight.tint());
         let spot = alone(spot, self.from.shelf.nearest(spot));
-        let line = alone(line, self.from.shelf.line(line));
+        let line = alone(line, self.from.shelf.line(line, darkest(&ramp).l));
         let skipped = self.scheme.colours.skip.contains(&Skipped::Wash) || on_base > 0.5;
         let takes = takes_wash(entry.material).filter(|_| !skipped);
         let wash = takes.and_then(|pin| Wash::of(&ramp, &line, self.from.shelf, pin));

@@ -10,6 +10,10 @@ use grisaille_scheme::PaintChoice;
 /// The most paints that the steps of one ramp share.
 const OPEN_POTS: usize = 5;
 
+/// A line is darker by so much than what it parts, L*, as far as there are paints for it.
+const DARKER: f64 = 2.0;
+/// So many ever darker lines are sought where paints do not come near.
+const LINE_TRIES: u32 = 4;
 /// A dark line of less chroma (CIELAB) than this is plain black.
 const LEAST_CHROMA: f64 = 3.0;
 /// Metallic paints farther apart than this in ΔE00 are two metals, not two tones of one.
@@ -70,15 +74,25 @@ impl Shelf {
         self.mixes.as_ref()?.nearest(wanted)
     }
 
-    /// The mix for a dark line: the nearest that is no plain black, if there is one.
+    /// The mix for a dark line: the nearest that is no plain black and darker than `below`, L*, as far as the paints
+    /// go; else the nearest that is one of the two.
     #[must_use]
-    pub fn line(&self, wanted: Lab) -> Option<Mix> {
-        let found = self.mixes.as_ref()?.nearest_by_count(wanted);
-        let nearest = |coloured: bool| {
-            let fits = found.iter().filter(|m| !coloured || m.colour.chroma() >= LEAST_CHROMA);
-            fits.min_by(|a, b| a.apart.total_cmp(&b.apart))
+    pub fn line(&self, wanted: Lab, below: f64) -> Option<Mix> {
+        let mixes = self.mixes.as_ref()?;
+        // Where what comes nearest is too light, what comes nearest to darker lines may do.
+        let darker = (0..LINE_TRIES)
+            .map(|n| Lab { l: wanted.l * (1.0 - f64::from(n) / f64::from(LINE_TRIES)), ..wanted });
+        let found: Vec<Mix> = darker.flat_map(|wanted| mixes.nearest_by_count(wanted)).collect();
+        let nearest = |coloured: bool, dark: bool| {
+            let fits = found.iter().filter(|m| {
+                (!coloured || m.colour.chroma() >= LEAST_CHROMA) && (!dark || m.colour.l <= below - DARKER)
+            });
+            let apart = |m: &Mix| difference(wanted, m.colour);
+            fits.min_by(|a, b| apart(a).total_cmp(&apart(b)))
         };
-        nearest(true).or_else(|| nearest(false)).cloned()
+        let best = nearest(true, true).or_else(|| nearest(false, true));
+        let best = best.or_else(|| nearest(true, false)).or_else(|| nearest(false, false));
+        best.map(|mix| Mix { apart: difference(wanted, mix.colour), ..mix.clone() })
     }
 
     /// For each step of a metal the metallic paint at hand that comes nearest, alone: of those that look like the

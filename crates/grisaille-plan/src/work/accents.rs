@@ -1,7 +1,7 @@
 //! Washes, dark lines, light edges and the last touches.
 
 use super::{WorkGround, begun, lone, mix_words, names, paint, recipe};
-use crate::colouring::{RegionColours, Wash};
+use crate::colouring::{RegionColours, Wash, darkest};
 use crate::stage::{MixPlace, Recipe, Stage, StageKind};
 use grisaille_base::RegionId;
 use grisaille_colour::{Lab, line_colour};
@@ -86,11 +86,12 @@ pub(super) fn lining(from: &WorkGround<'_>) -> Option<Stage> {
         let (what, wanted) = if one == other {
             (say!(words, "what-length", length = length), a.line.wanted)
         } else {
-            let wanted = line_colour(a.ramp[0].wanted, b.ramp[0].wanted);
+            let wanted = line_colour(darkest(&a.ramp), darkest(&b.ramp));
             (say!(words, "what-between", one = &a.name, other = &b.name, length = length), wanted)
         };
         let what = together.told(&what, words);
-        let mut recipe = lone(a, what, (wanted, from.shelf.line(wanted)), from);
+        let below = darkest(&a.ramp).l.min(darkest(&b.ramp).l);
+        let mut recipe = lone(a, what, (wanted, from.shelf.line(wanted, below)), from);
         if one != other {
             recipe.region.clear();
         }

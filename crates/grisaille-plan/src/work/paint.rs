@@ -208,6 +208,11 @@ fn borders(row: &RegionColours, order: &[usize], words: &Words) -> [String; 3] {
     let darks = order.iter().filter(|i| **i < row.base_step()).count();
     let (how, crisp) = (technique(row.material, words), row.material == Material::Satin);
     match darks {
+        n if crisp && n == order.len() => [
+            say!(words, "technique-satin-darks"),
+            say!(words, "shades-soft-border"),
+            say!(words, "shades-done"),
+        ],
         0 if crisp => [
             say!(words, "technique-satin-lights"),
             say!(words, "shades-off-lines"),
