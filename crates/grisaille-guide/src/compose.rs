@@ -23,7 +23,7 @@ use grisaille_picture::{
     Shaded, View, ViewLines, band_grey,
 };
 use grisaille_plan::{
-    Coloured, Lining, NO_ZONE, Plan, PlannedLight, Stage, falloff_in_words, priming, side_in_words,
+    BandCover, Coloured, Lining, NO_ZONE, Plan, PlannedLight, Stage, falloff_in_words, priming, side_in_words,
 };
 use grisaille_scheme::{Ink, Material, Scheme, SheetKind};
 use grisaille_words::{Said, Words, messages, say};
@@ -626,21 +626,22 @@ impl Composer<'_> {
         let plan = self.plan;
         let rows = &plan.bands.rows;
         let painted: f64 = rows.iter().map(|b| b.figure_mm2 + b.base_mm2).sum();
-        let shares = match self.coloured {
-            Some(coloured) => coloured.colouring.band_shares(plan),
-            None => rows.iter().map(|b| b.share).collect(),
+        let covers = match self.coloured {
+            Some(coloured) => coloured.colouring.band_covers(plan),
+            None => rows.iter().map(|b| BandCover { share: b.share, tone: Some(b.tone) }).collect(),
         };
-        let row = |(i, (b, share)): (usize, (&grisaille_plan::Band, f64))| BandRow {
-            letter: b.letter.to_string(),
-            name: self.words.term("band", b.name),
-            from: b.low,
-            to: b.high,
-            munsell: munsell_value(luminance_from_lightness(b.tone)),
-            grey: srgb(band_grey(plan, i)),
-            area: share * painted,
-            share,
-        };
-        rows.iter().zip(shares).enumerate().map(row).rev().collect()
+        let row =
+            |(i, (b, BandCover { share, tone })): (usize, (&grisaille_plan::Band, BandCover))| BandRow {
+                letter: b.letter.to_string(),
+                name: self.words.term("band", b.name),
+                from: b.low,
+                to: b.high,
+                munsell: munsell_value(luminance_from_lightness(tone.unwrap_or(b.tone))),
+                grey: srgb(band_grey(plan, i)),
+                area: share * painted,
+                share,
+            };
+        rows.iter().zip(covers).enumerate().map(row).rev().collect()
     }
 
     /// Where a light comes from and its colour, in plain words.

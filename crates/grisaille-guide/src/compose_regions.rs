@@ -295,15 +295,14 @@ impl Composer<'_> {
         }
     }
 
-    /// How much of what is painted of each region each zone has, mm².
+    /// How much of what is painted of each region each zone has, mm², and last what no light reaches.
     fn lit_areas(&self, regions: &Regions) -> Vec<Vec<f64>> {
         let zones = &self.plan.zones.rows;
-        let mut areas = vec![vec![0.0; zones.len()]; regions.regions.len()];
+        let mut areas = vec![vec![0.0; zones.len() + 1]; regions.regions.len()];
         for (f, region) in self.painted_faces(regions) {
             let number = self.plan.zone_at(f, [1.0 / 3.0; 3]);
-            if let Some(zone) = zones.iter().position(|z| z.number == number) {
-                areas[region][zone] += self.plan.surface.face_area(f);
-            }
+            let zone = zones.iter().position(|z| z.number == number).unwrap_or(zones.len());
+            areas[region][zone] += self.plan.surface.face_area(f);
         }
         areas
     }
@@ -312,7 +311,7 @@ impl Composer<'_> {
     fn strongest_light(&self, lit: &[Vec<f64>], lot: &[usize]) -> String {
         let zones = &self.plan.zones.rows;
         let area_of = |zone: usize| lot.iter().map(|r| lit[*r][zone]).sum::<f64>();
-        let areas: Vec<f64> = (0..zones.len()).map(area_of).collect();
+        let areas: Vec<f64> = (0..=zones.len()).map(area_of).collect();
         let all: f64 = areas.iter().sum();
         let most = areas.iter().zip(zones).max_by(|a, b| a.0.total_cmp(b.0)).filter(|(a, _)| **a > 0.0);
         most.map_or_else(|| "–".into(), |(a, zone)| format!("{} {}", zone.name, percent(a / all)))

@@ -15,7 +15,7 @@ const MORE: f64 = 1.9;
 /// A letter that finds no room on its area stands so far from it, mm.
 const AWAY: [f64; 3] = [6.0, 9.0, 12.0];
 /// Areas with less room than this, mm, are left to the colour of the swatch.
-const DOT: f64 = 0.25;
+const DOT: f64 = 0.4;
 
 /// A picture to be lettered.
 pub(crate) struct Ground<'a> {

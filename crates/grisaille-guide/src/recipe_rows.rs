@@ -153,7 +153,12 @@ pub(crate) fn mix_row(stage: &Stage, group: &[&Recipe], letters: &[String], prin
         pattern: of(r).map_or(Pattern::Plain, |i| pattern_of(stage, i, ink)),
         // Beside what a thin mix makes of each ground: which it is, or how light it becomes.
         words: match first.pot {
-            Some(_) if glaze => say!(words, "mix-value", value = told_value(r)),
+            Some(_) if glaze => match r.place {
+                MixPlace::Step(_, step) => {
+                    say!(words, "mix-step-value", step = (step + 1).to_string(), value = told_value(r))
+                }
+                _ => say!(words, "mix-value", value = told_value(r)),
+            },
             Some(_) if letters.iter().all(String::is_empty) => String::new(),
             Some(_) => r.region.clone(),
             None => String::new(),
@@ -226,7 +231,7 @@ fn purpose(stage: &Stage, group: &[&Recipe], words: &Words) -> String {
     if let (StageKind::Glaze, [MixPlace::Step(_, first), .., MixPlace::Step(_, last)]) =
         (stage.kind, group.iter().map(|r| r.place).collect::<Vec<_>>().as_slice())
     {
-        let [first, last] = [first, last].map(|step| (step + 1).to_string());
+        let [first, last] = [first.min(last), first.max(last)].map(|step| (step + 1).to_string());
         return say!(words, "what-over-tones", first = first, last = last);
     }
     // Which regions a thin mix goes on stands beside its swatches: only where it is told apart it is told again.

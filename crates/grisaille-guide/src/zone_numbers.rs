@@ -13,7 +13,7 @@ const SEEN: f64 = 4.0;
 
 /// A zone of less than this share of what is seen of its region, and of less than this many times [`SEEN`], is told by
 /// its colour alone.
-const WORTH: (f64, f64) = (0.25, 3.0);
+const WORTH: (f64, f64) = (0.3, 5.0);
 
 /// Numbers on each region the zones that are seen on it and have no number there yet: the largest, and others that
 /// make up much of it.
