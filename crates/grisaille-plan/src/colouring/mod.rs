@@ -303,7 +303,8 @@ fn rows_of(
 }
 
 impl Colouring {
-    /// Where a part of the faces on a row is glazed, scene mm; empty where none of it is seen.
+    /// Where a part of the faces on a row is glazed, scene mm; empty where none of it is seen. What a lamp lights is
+    /// painted over with its tones: there it would be in vain.
     #[must_use]
     pub fn face_places(&self, plan: &Plan, row: usize, part: FacePart) -> Vec<Point3<f32>> {
         let surface = &plan.surface;
@@ -311,8 +312,13 @@ impl Colouring {
         let mut corners: Vec<u32> = own.flat_map(|(_, corners)| *corners).collect();
         corners.sort_unstable();
         corners.dedup();
-        let points: Vec<Point3<f32>> =
-            corners.into_iter().map(|c| surface.samples.position[c as usize]).collect();
+        let lit = |corner: u32| {
+            let zone = plan.zones.of_sample[corner as usize];
+            let lamp = plan.lamp_of_zone(zone).map(|lamp| plan.lights[lamp].id);
+            lamp.is_some_and(|id| self.rows[row].lit.iter().any(|ramp| ramp.light == id))
+        };
+        let plain = corners.into_iter().filter(|corner| !lit(*corner));
+        let points: Vec<Point3<f32>> = plain.map(|c| surface.samples.position[c as usize]).collect();
         self.rows[row].faces.iter().flat_map(|face| face.places(part, &points)).collect()
     }
 

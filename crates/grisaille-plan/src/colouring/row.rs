@@ -182,6 +182,9 @@ impl RowMaker<'_> {
         let (mut ramp, glaze) = self.mixed(lit_by_day, &daylight, (metal, transparent), base, watch)?;
         if glaze.is_none() {
             steps::without_dots(&mut ramp, base, dots);
+            if !metal {
+                steps::without_equals(&mut ramp, base);
+            }
         }
         let alone = |wanted: Lab, mix: Option<Mix>| StepColour { wanted, mix, area_mm2: 0.0, value: 0.0 };
         let line = match &entry.line {

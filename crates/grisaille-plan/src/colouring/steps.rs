@@ -92,6 +92,36 @@ pub(super) fn without_dots(ramp: &mut [StepColour], base: Lab, dots: f64) {
     }
 }
 
+/// Steps whose mixes are less than this apart in L* do not read as two.
+const LEAST_STEP: f64 = 2.0;
+
+/// Neighbouring steps of two mixes that are as light as each other are one: that which covers less, but never the base
+/// coat, takes the colour and the mix of the other.
+pub(super) fn without_equals(ramp: &mut [StepColour], base: Lab) {
+    let coat = base_coat(ramp, base);
+    for i in 1..ramp.len() {
+        let (below, own) = (&ramp[i - 1], &ramp[i]);
+        let two = below.mix.as_ref().map(|m| &m.parts) != own.mix.as_ref().map(|m| &m.parts);
+        if !two || own.shown().l - below.shown().l >= LEAST_STEP {
+            continue;
+        }
+        let keeps_own = i == coat || i - 1 != coat && own.area_mm2 >= below.area_mm2;
+        let given = if keeps_own { i } else { i - 1 };
+        let (wanted, mix) = (ramp[given].wanted, ramp[given].mix.clone());
+        if keeps_own {
+            // Those below that are one with it already follow it.
+            let old = ramp[i - 1].mix.as_ref().map(|m| m.parts.clone());
+            let same = |step: &StepColour| step.mix.as_ref().map(|m| m.parts.clone()) == old;
+            let run = (0..i).rev().take_while(|k| same(&ramp[*k]) && *k != coat).count();
+            for step in &mut ramp[i - run..i] {
+                (step.wanted, step.mix) = (wanted, mix.clone());
+            }
+        } else {
+            (ramp[i].wanted, ramp[i].mix) = (wanted, mix);
+        }
+    }
+}
+
 /// L* at the borders between steps: halfway between where the shares fall on the
 /// region's own surface and where they fall on the whole figure. A strap in the shade
 /// so keeps a light and a dark side of its own, and yet stays darker than one in the
@@ -108,6 +138,7 @@ pub(crate) fn step_borders(shares: &[f64], own: &[Painted], figure: Option<&[f64
 #[cfg(test)]
 mod tests {
     use super::*;
+    use grisaille_colour::{Mix, Part as MixPart};
     use grisaille_mesh::Part;
 
     fn no_bands() -> Bands {
@@ -132,6 +163,33 @@ mod tests {
         // What covers nothing gives its colour to none, and has its neighbour's too where it lies between.
         assert_eq!(shown, [20.0, 20.0, 30.0, 30.0, 30.0, 60.0]);
         assert_eq!(steps.iter().map(|s| s.area_mm2).sum::<f64>(), 16.4);
+    }
+
+    #[test]
+    fn steps_that_are_as_light_as_each_other_are_one() {
+        let mixed = |l: f64, a: f64, paint: usize, area_mm2: f64| {
+            let colour = Lab::new(l, a, 0.0);
+            let mix = Mix { parts: vec![MixPart { paint, parts: 1 }], colour, apart: 0.0 };
+            StepColour { wanted: colour, mix: Some(mix), area_mm2, value: l }
+        };
+        let paints = |steps: &[StepColour]| -> Vec<usize> {
+            steps.iter().map(|s| s.mix.as_ref().unwrap().parts[0].paint).collect()
+        };
+        let base = Lab::new(42.0, 0.0, 0.0);
+        // The two darkest differ in hue alone: that which covers more is laid, and so is what was one with the other.
+        let mut steps = [
+            mixed(31.0, 20.0, 0, 2.0),
+            mixed(31.0, 20.0, 0, 3.0),
+            mixed(32.0, 9.0, 1, 9.0),
+            mixed(42.0, 9.0, 2, 5.0),
+            mixed(50.0, 9.0, 3, 5.0),
+        ];
+        without_equals(&mut steps, base);
+        assert_eq!(paints(&steps), [1, 1, 1, 2, 3]);
+        // The base coat stays what it is, however little of it is seen.
+        let mut steps = [mixed(41.0, 20.0, 0, 9.0), mixed(42.0, 0.0, 1, 1.0), mixed(43.0, 20.0, 2, 9.0)];
+        without_equals(&mut steps, base);
+        assert_eq!(paints(&steps), [1, 1, 1]);
     }
 
     #[test]

@@ -130,12 +130,12 @@ fn share_in_words(share: f64, words: &Words) -> String {
 }
 
 /// What the faces of a row get on top of its shadows and lights.
-fn faces(stage: &mut Stage, row: &RegionColours, from: &WorkGround<'_>) {
+fn faces(stage: &mut Stage, row: &RegionColours, lights: bool, from: &WorkGround<'_>) {
     let at = from.colouring.rows.iter().position(|r| r.entry == row.entry);
     let shows = |part| at.is_some_and(|at| !from.colouring.face_places(from.plan, at, part).is_empty());
     for face in &row.faces {
         let colours = &face.colours;
-        stage.steps.push(say!(from.words, "face-lights"));
+        stage.steps.push(say!(from.words, if lights { "face-lights" } else { "face-darks" }));
         for (key, part, colour) in [
             ("what-red", FacePart::Red, &colours.red),
             ("what-lip", FacePart::Lip, &colours.lips),
@@ -191,7 +191,8 @@ pub(super) fn shadows_and_lights(row: &RegionColours, from: &WorkGround<'_>) -> 
     if row.material == Material::Nmm {
         stage.steps.push(say!(words, "shades-mirrors"));
     }
-    faces(&mut stage, row, from);
+    let lights = order.iter().any(|i| *i > base);
+    faces(&mut stage, row, lights, from);
     stage.tone = row.ramp.last().map(|s| Lightness(s.shown().l));
     stage.thinning = Some(say!(words, "thin-shades"));
     stage.brush = Some(brush(row.material, words));
