@@ -1,7 +1,6 @@
 //! Pictures for step cards: from the sides that show most of what a stage marks, as near as fits.
 
 use crate::compose::{Composer, LEVELS, SMOOTH};
-use crate::compose_lines::NAMED;
 use crate::lettering::{Ground, lettered};
 use crate::mark::{BESIDE, MarkedLine, Marking};
 use crate::sheets::{Picture, ViewPicture};
@@ -20,6 +19,8 @@ use std::collections::BTreeSet;
 const BORDER: f64 = 0.28;
 /// Every so many pixels is enough to see which region a picture shows.
 const SPARSE: usize = 4;
+/// A line of which less is seen in one piece is not pointed at, mm.
+const SEEN: f64 = 1.2;
 /// A touch may lie so far behind what is seen, by the figure's height: two pixels of a survey.
 const RIM: f64 = 2.0 / MEASURED;
 /// Lines and spots on paper, mm.
@@ -31,6 +32,9 @@ pub(crate) fn in_ink(colour: LinearRgb, ink: Ink) -> LinearRgb {
     if ink == Ink::Grey { printed_in_grey(colour) } else { colour }
 }
 
+/// The patterns of a lamp's tones, darkest first.
+const TONE_PATTERNS: [Pattern; 3] = [Pattern::Plain, Pattern::Upright, Pattern::Dots];
+
 /// The pattern of a stage's recipe, where colours do not tell areas apart. A step has the same on all cards, and the
 /// base coat none; what is no step has one by its place, neighbours in the order of use different ones. A glaze is one:
 /// what it makes of each tone is told by that tone alone. Lines and touches are too small for any.
@@ -41,7 +45,8 @@ pub(crate) fn pattern_of(stage: &Stage, recipe: usize, ink: Ink) -> Pattern {
     let laid = matches!(stage.kind, StageKind::ShadowsAndLights | StageKind::LampColour(_) | StageKind::Base);
     match stage.recipes.get(recipe).map(|r| r.place) {
         Some(MixPlace::Step(_, step)) if laid => Pattern::of_zone(step + 1),
-        Some(MixPlace::LitTone(_, _, tone)) if laid => Pattern::of_zone(tone + 4),
+        // The base's card has both, in no more than seven patterns.
+        Some(MixPlace::LitTone(_, _, tone)) if laid => TONE_PATTERNS[tone % TONE_PATTERNS.len()],
         Some(_) => Pattern::of_zone(recipe),
         None => Pattern::Plain,
     }
@@ -80,7 +85,7 @@ impl Drawn {
             part.windows(2).map(|w| (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1])).sum()
         };
         let longest = parts.filter(|part| inside(&part[0])).max_by(|a, b| length(a).total_cmp(&length(b)))?;
-        let seen = self.touch.is_some() || length(longest) / SMOOTH >= NAMED;
+        let seen = self.touch.is_some() || length(longest) / SMOOTH >= SEEN;
         seen.then(|| longest[longest.len() / 2].map(|px| px / SMOOTH))
     }
 }

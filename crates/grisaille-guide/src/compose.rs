@@ -1,7 +1,7 @@
 //! From a plan to sheets: draws the pictures, writes the words.
 
 use crate::arrange::{Arranged, Field, MARGIN, best, largest, on_field};
-use crate::compose_zones::zone_mark;
+use crate::compose_zones::{METAL, zone_mark};
 use crate::lettering::{Ground, lettered};
 use crate::paper::Paper;
 use crate::recipe_rows::called;
@@ -375,8 +375,8 @@ impl<'a> Composer<'a> {
                 scene.marked(|hit| exposed(plan, id, hit), |step| exposed_in(own, ink, step), self.watch)?
             }
             (ink, Look::Zones) => {
-                let zone = |hit: &Hit| self.zone_painted(hit);
-                scene.marked(zone, |zone| zone_mark(self.plan, ink, zone as u8), self.watch)?
+                let zone = |hit: &Hit| Some(self.zone_painted(hit));
+                scene.marked(zone, |zone| zone_mark(self.plan, ink, zone), self.watch)?
             }
             _ => scene.shade_bare(look, self.watch)?,
         };
@@ -385,7 +385,7 @@ impl<'a> Composer<'a> {
         }
         let (plan, watch, regions) = (self.plan, self.watch, self.regions);
         let text = |label: u16| match look {
-            Look::Zones if label == u16::from(NO_ZONE) || label >= Scene::UNMARKED => String::new(),
+            Look::Zones if label == u16::from(NO_ZONE) || label >= METAL => String::new(),
             Look::Zones => label.to_string(),
             _ => plan.bands.rows.get(usize::from(label)).map_or('?', |b| b.letter).to_string(),
         };

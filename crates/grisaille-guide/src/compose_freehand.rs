@@ -149,6 +149,7 @@ impl Composer<'_> {
                 say!(words, "freehand-draw"),
                 say!(words, "freehand-mark"),
                 say!(words, "freehand-paint"),
+                say!(words, "freehand-when"),
             ],
             notes: vec![say!(words, "freehand-note")],
             ..ViewSheet::default()

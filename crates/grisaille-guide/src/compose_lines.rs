@@ -23,7 +23,7 @@ const LIGHT: f64 = 0.35;
 /// So many lines are drawn; the rest is left to a wash and a dry brush.
 const DRAWN: usize = 80;
 /// A line is named where so much of it is seen, mm on paper.
-pub(crate) const NAMED: f64 = 2.0;
+const NAMED: f64 = 2.0;
 
 /// What a sheet of lines is about.
 #[derive(Clone, Copy, PartialEq, Eq)]

@@ -14,6 +14,9 @@ use grisaille_words::say;
 /// Height that each light takes in the table of zones.
 const ZONE_ROW: f64 = 13.0;
 
+/// The label of what is in no light's zone because it is true metal: beyond all zones.
+pub(crate) const METAL: u16 = 256;
+
 impl Composer<'_> {
     /// How zones meet, and what no light's colour is painted on.
     pub(crate) fn zones_note(&self) -> String {
@@ -54,11 +57,11 @@ impl Composer<'_> {
         Ok(pictures)
     }
 
-    /// The zone that a spot is painted in; none on true metal, which shows the light by itself.
-    pub(crate) fn zone_painted(&self, hit: &Hit) -> Option<u16> {
+    /// The zone that a spot is painted in; [`METAL`] on true metal, which shows the light by itself.
+    pub(crate) fn zone_painted(&self, hit: &Hit) -> u16 {
         let face = hit.face.index();
         let metal = self.coloured.is_some_and(|coloured| coloured.colouring.is_true_metal(face));
-        (!metal).then(|| u16::from(self.plan.zone_at(face, hit.barycentric)))
+        if metal { METAL } else { u16::from(self.plan.zone_at(face, hit.barycentric)) }
     }
 
     /// The table of zones.
@@ -72,8 +75,8 @@ impl Composer<'_> {
                 .iter()
                 .find(|l| l.id == z.light)
                 .map_or_else(String::new, |l| self.coloured_source(l)),
-            colour: srgb(zone_mark(plan, ink, z.number).colour),
-            pattern: zone_mark(plan, ink, z.number).pattern,
+            colour: srgb(zone_mark(plan, ink, u16::from(z.number)).colour),
+            pattern: zone_mark(plan, ink, u16::from(z.number)).pattern,
             area: z.area_mm2,
             share: z.share,
         };
@@ -82,7 +85,7 @@ impl Composer<'_> {
         let share = 1.0 - rows.iter().map(|z| z.share).sum::<f64>();
         let lit: f64 = rows.iter().map(|z| z.area).sum();
         if (0.005..1.0).contains(&share) {
-            let mark = zone_mark(plan, ink, NO_ZONE);
+            let mark = zone_mark(plan, ink, u16::from(NO_ZONE));
             rows.push(ZoneRow {
                 letter: String::new(),
                 light: say!(self.words, "zone-none"),
@@ -99,7 +102,10 @@ impl Composer<'_> {
 
 /// How a zone is filled: in black alone by its place on a ladder of greys, lamps lightest, then the others in their
 /// order, and its pattern.
-pub(crate) fn zone_mark(plan: &Plan, ink: Ink, number: u8) -> Mark {
+pub(crate) fn zone_mark(plan: &Plan, ink: Ink, number: u16) -> Mark {
+    let Ok(number) = u8::try_from(number) else {
+        return Mark { colour: LinearRgb::WHITE, pattern: Pattern::Crossed };
+    };
     let style = zone_style(plan, number);
     let is_lamp =
         |place: &usize| plan.lights.get(*place).is_some_and(|l| matches!(l.kind, Kind::Point { .. }));
@@ -123,5 +129,6 @@ pub(crate) fn zone_mark(plan: &Plan, ink: Ink, number: u8) -> Mark {
 }
 
 /// The patterns of zones in black alone, the lightest grey first: marks on a dark grey would make it light again.
+/// Crossed marks are true metal's.
 const GREY_PATTERNS: [Pattern; 6] =
-    [Pattern::Plain, Pattern::Dots, Pattern::Level, Pattern::Plain, Pattern::Crossed, Pattern::Rising];
+    [Pattern::Plain, Pattern::Dots, Pattern::Level, Pattern::Plain, Pattern::Upright, Pattern::Rising];

@@ -13,7 +13,7 @@ const ROOM: f64 = 0.75 * LETTER;
 const TAG: [f64; 2] = [4.6, 4.2];
 const MORE: f64 = 1.9;
 /// A letter that finds no room on its area stands so far from it, mm.
-const AWAY: [f64; 3] = [6.0, 9.0, 12.0];
+const AWAY: [f64; 5] = [6.0, 9.0, 12.0, 16.0, 21.0];
 /// Areas with less room than this, mm, are left to the colour of the swatch.
 const DOT: f64 = 0.4;
 

@@ -119,7 +119,10 @@ fn letter(n: usize) -> String {
 /// greys that stand farther from each other than the tones themselves; which value each has is told in words.
 pub(crate) fn printed_colours(stage: &Stage, ink: Ink) -> Vec<LinearRgb> {
     let mut colours: Vec<LinearRgb> = stage.recipes.iter().map(|r| r.colour.shown()).collect();
-    let laid = matches!(stage.kind, StageKind::ShadowsAndLights | StageKind::LampColour(_) | StageKind::Base);
+    let laid = matches!(
+        stage.kind,
+        StageKind::Glaze | StageKind::ShadowsAndLights | StageKind::LampColour(_) | StageKind::Base
+    );
     if ink == Ink::Grey && laid {
         let beside = |r: &Recipe| matches!(r.place, MixPlace::Step(..) | MixPlace::LitTone(..));
         let places: Vec<usize> = (0..colours.len()).filter(|i| beside(&stage.recipes[*i])).collect();

@@ -1,10 +1,11 @@
 //! On pictures of zones: a number on each region, so that it is seen which light rules there.
 
+use crate::compose_zones::METAL;
 use crate::lettering::{Ground, named_from_beside};
 use crate::sheets::Label;
 use grisaille_base::{RegionId, Stop, Watch};
 use grisaille_form::Regions;
-use grisaille_picture::{Areas, ItemBuffer, Scene, places};
+use grisaille_picture::{Areas, ItemBuffer, places};
 use grisaille_plan::NO_ZONE;
 use std::collections::BTreeMap;
 
@@ -34,7 +35,7 @@ pub(crate) fn number_regions(
         let hit = items.hit(i % across * fine, i / across * fine)?;
         regions.of_face.get(hit.face.index()).copied()
     };
-    let painted = |zone: u16| zone != Areas::NONE && zone < Scene::UNMARKED;
+    let painted = |zone: u16| zone < METAL;
     let mut seen: BTreeMap<_, BTreeMap<u16, usize>> = BTreeMap::new();
     for (i, zone) in pixels.iter().enumerate().filter(|(_, zone)| painted(**zone)) {
         if let Some(region) = region_at(i) {

@@ -131,10 +131,10 @@ fn a_card_shows_the_whole_span_of_its_tones() {
 
 #[test]
 fn what_is_mixed_is_marked_or_said_to_be_unseen() {
-    // Nose and cheeks and the lip of a face beside its steps; its jaw lies under a beard.
+    // A glaze of a face beside its steps; what the lamp lights of it is the lamp's, and its jaw lies under a beard.
     let face = card("Shadows and lights: face");
     let letters = shown(face);
-    assert!(["a", "b"].iter().all(|letter| letters.contains(letter)), "{letters:?}");
+    assert!(letters.contains("a"), "{letters:?}");
     assert!(
         !letters.contains("c") && !face.steps.iter().any(|step| step.contains("jaw")),
         "{:?}",
