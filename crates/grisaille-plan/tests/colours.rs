@@ -693,7 +693,7 @@ fn words_of_a_stage_fit_what_it_paints() {
         for stage in &coloured.stages {
             for recipe in stage.recipes.iter().filter(|r| matches!(r.place, MixPlace::LitTone(..))) {
                 let row = row(&recipe.region);
-                let is = row.glaze.is_none() && recipe.colour.l < row.middle().l - 1.0;
+                let is = row.glaze.is_none() && recipe.colour.l < row.middle().l - 2.0;
                 let told = recipe.what.contains("darker than the base coat");
                 assert_eq!(told, is, "{}: {}", recipe.region, recipe.what);
                 darker[usize::from(is)] += 1;

@@ -192,7 +192,7 @@ fn told_value(lightness: Lightness) -> String {
 }
 
 /// Tones less than this apart are told as one, L*.
-const ALIKE: f64 = 1.0;
+const ALIKE: f64 = 2.0;
 
 /// The tones of a row that a lamp lights, as recipes; `what` makes of the words for a tone what is told.
 fn lit_recipes(
