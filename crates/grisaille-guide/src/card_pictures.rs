@@ -1,7 +1,7 @@
 //! Pictures for step cards: from the sides that show most of what a stage marks, as near as fits.
 
 use crate::compose::{Composer, LEVELS, SMOOTH};
-use crate::lettering::{Ground, lettered};
+use crate::lettering::{DOT, Ground, SPECK, lettered};
 use crate::mark::{BESIDE, MarkedLine, Marking};
 use crate::sheets::{Picture, ViewPicture};
 use crate::survey::{CloseUp, MEASURED, RowRoom, Survey};
@@ -33,7 +33,7 @@ pub(crate) fn in_ink(colour: LinearRgb, ink: Ink) -> LinearRgb {
 }
 
 /// The patterns of a lamp's tones, darkest first.
-const TONE_PATTERNS: [Pattern; 3] = [Pattern::Plain, Pattern::Upright, Pattern::Dots];
+const TONE_PATTERNS: [Pattern; 3] = [Pattern::Upright, Pattern::Dots, Pattern::Plain];
 
 /// The pattern of a stage's recipe, where colours do not tell areas apart. A step has the same on all cards, and the
 /// base coat none; what is no step has one by its place, neighbours in the order of use different ones. A glaze is one:
@@ -196,6 +196,7 @@ impl Composer<'_> {
         let text = |label: u16| texts.get(usize::from(label)).cloned().unwrap_or_default();
         let size_px = [image.width(), image.height()];
         let patterned = marking.is_patterned();
+        let least = if matches!(kind, StageKind::Wash | StageKind::PinWash) { SPECK } else { DOT };
         if ink == Ink::Grey {
             image.to_grey();
         }
@@ -223,7 +224,7 @@ impl Composer<'_> {
                 Some(areas) => areas.per_pixel(watch)?,
                 None => Vec::new(),
             };
-            let ground = Ground { pixels: &pixels, size_px, fineness: SMOOTH };
+            let ground = Ground { pixels: &pixels, size_px, fineness: SMOOTH, least };
             let labels = lettered(&ground, 2, text, spots, watch)?;
             Ok((scene.lines_over(shaded.areas.as_ref(), pen, contours, watch)?, labels))
         };

@@ -2,7 +2,7 @@
 
 use crate::arrange::{Arranged, Field, MARGIN, best, largest, on_field};
 use crate::compose_zones::{METAL, zone_mark};
-use crate::lettering::{Ground, lettered};
+use crate::lettering::{DOT, Ground, lettered};
 use crate::paper::Paper;
 use crate::recipe_rows::called;
 use crate::sheets::{
@@ -14,7 +14,7 @@ use crate::zone_numbers::number_regions;
 use grisaille_base::{Code, Finding, LightId, Lightness, Millimetres, Place, Stop, Watch};
 use grisaille_colour::{
     Lab, LinearRgb, lightness_from_luminance, luminance_from_lightness, luminance_from_munsell,
-    munsell_value, printed_grey,
+    munsell_value, printed_in_grey,
 };
 use grisaille_form::Regions;
 use grisaille_light::{Kind, Sky};
@@ -56,8 +56,9 @@ pub(crate) const SMALLEST: f64 = 5.2;
 const BAND_TABLE: f64 = 88.0;
 /// The height of the legend where it stands above the pictures.
 const STRIP: f64 = 34.0;
-/// L* of no light and of full light on the sheets of lights in colour.
-const UNLIT: f64 = 20.0;
+/// L* of no light and of full light on the sheets of lights: the dark is pale enough for lines to be seen on it, and to
+/// spare ink.
+const UNLIT: f64 = 40.0;
 const LIT: f64 = 95.0;
 
 // Places in `View::all`.
@@ -396,7 +397,7 @@ impl<'a> Composer<'a> {
             let lines = scene.lines_over(areas.as_ref(), BorderPen::FINE, Contours::Plain, watch)?;
             let Some(areas) = &areas else { return Ok((lines, Vec::new())) };
             let pixels = areas.per_pixel(watch)?;
-            let ground = Ground { pixels: &pixels, size_px, fineness };
+            let ground = Ground { pixels: &pixels, size_px, fineness, least: DOT };
             let mut labels = lettered(&ground, 5, text, Vec::new(), watch)?;
             if let (Look::Zones, Some(regions)) = (look, regions) {
                 number_regions((scene.items(), regions), &ground, &mut labels, watch)?;
@@ -534,7 +535,10 @@ fn exposed_in(light: LinearRgb, ink: Ink, step: u16) -> Mark {
             let chroma = light.chroma() * (1.0 - (2.0 * lit - 1.0).powi(2)).max(0.15);
             Lab::from_polar(UNLIT + (LIT - UNLIT) * lit, chroma, light.hue()).shown()
         }
-        Ink::Grey => LinearRgb::from_srgb8([printed_grey(usize::from(step), EXPOSURE_TICKS.len()); 3]),
+        Ink::Grey => {
+            let lit = f64::from(step) / (EXPOSURE_TICKS.len() - 1) as f64;
+            printed_in_grey(LinearRgb::grey(luminance_from_lightness(Lightness(UNLIT + (LIT - UNLIT) * lit))))
+        }
     };
     Mark { colour, pattern: Pattern::Plain }
 }

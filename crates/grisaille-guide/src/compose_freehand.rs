@@ -11,6 +11,7 @@ use grisaille_form::{PatchSettings, Shape, Stretch, Unrolled, face_at, unroll};
 use grisaille_picture::{
     Frame, Hit, ItemBuffer, LineKind, LinePen, Look, Stroke, View, colour_of_hit, marked_svg,
 };
+use grisaille_plan::StageKind;
 use grisaille_scheme::{FreehandChoice, Ink};
 use grisaille_words::{Words, say};
 use nalgebra::{Point3, Vector3};
@@ -63,10 +64,42 @@ impl Composer<'_> {
         let mut sheets = Vec::new();
         for design in designs {
             if let Some((template, toward)) = self.template(design, &shape)? {
-                sheets.push(self.freehand_sheet(design, &template, toward, &shape)?);
+                let sheet = self.freehand_sheet(design, &template, toward, &shape)?;
+                let steps = sheet.steps.into_iter().chain([self.when_to_paint(design, &shape)]);
+                sheets.push(ViewSheet { steps: steps.collect(), ..sheet });
             }
         }
         Ok(sheets)
+    }
+
+    /// After which stage a design is painted: the last that covers what it lies on.
+    fn when_to_paint(&self, design: &FreehandChoice, shape: &Shape) -> String {
+        let covers = |kind: StageKind| {
+            matches!(
+                kind,
+                StageKind::BaseCoat
+                    | StageKind::Glaze
+                    | StageKind::Wash
+                    | StageKind::ShadowsAndLights
+                    | StageKind::LampColour(_)
+                    | StageKind::Metal
+                    | StageKind::Base
+            )
+        };
+        let last = || {
+            let coloured = self.coloured?;
+            let open = |f: u32| self.plan.surface.open_corners(f as usize) > 0;
+            let face = face_at(shape, Point3::from(design.at), &open)?;
+            let row = &coloured.colouring.rows[coloured.colouring.row_of_face(face as usize)?];
+            let stages = (1..).zip(&coloured.stages);
+            stages.filter(|(_, s)| covers(s.kind) && s.regions.contains(&row.name)).last()
+        };
+        match last() {
+            Some((number, stage)) => {
+                say!(self.words, "freehand-after", number = number.to_string(), stage = &stage.title)
+            }
+            None => say!(self.words, "freehand-when"),
+        }
     }
 
     /// The area of a design laid flat, and where it is turned to.
@@ -149,7 +182,6 @@ impl Composer<'_> {
                 say!(words, "freehand-draw"),
                 say!(words, "freehand-mark"),
                 say!(words, "freehand-paint"),
-                say!(words, "freehand-when"),
             ],
             notes: vec![say!(words, "freehand-note")],
             ..ViewSheet::default()

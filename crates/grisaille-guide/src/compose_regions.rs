@@ -14,6 +14,7 @@ use grisaille_colour::{Lab, LinearRgb, luminance_from_lightness, munsell_value};
 use grisaille_form::Regions;
 use grisaille_picture::{BorderPen, Contours, Mark, Pattern, Scene, View, places, region_number};
 use grisaille_plan::RegionColours;
+use grisaille_scheme::Material;
 use grisaille_words::say;
 
 /// The height of a name beside a picture, mm.
@@ -262,7 +263,11 @@ impl Composer<'_> {
             cells.extend([
                 lightness,
                 value,
-                self.strongest_light(&lit, &lot),
+                // True metal is not painted in any light.
+                match self.colours_of(first).is_some_and(|row| row.material == Material::Tmm) {
+                    true => "–".into(),
+                    false => self.strongest_light(&lit, &lot),
+                },
                 area(area_mm2),
                 percent(area_mm2 / whole.max(f64::MIN_POSITIVE)),
             ]);

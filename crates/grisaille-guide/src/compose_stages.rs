@@ -49,9 +49,11 @@ impl Sizes {
         let spread = matches!(
             kind,
             StageKind::ShadowsAndLights
+                | StageKind::LampColour(_)
                 | StageKind::Base
                 | StageKind::Metal
                 | StageKind::Wash
+                | StageKind::PinWash
                 | StageKind::Lining
                 | StageKind::Edges
                 | StageKind::Spots

@@ -15,7 +15,9 @@ const MORE: f64 = 1.9;
 /// A letter that finds no room on its area stands so far from it, mm.
 const AWAY: [f64; 5] = [6.0, 9.0, 12.0, 16.0, 21.0];
 /// Areas with less room than this, mm, are left to the colour of the swatch.
-const DOT: f64 = 0.4;
+pub(crate) const DOT: f64 = 0.4;
+/// The same of washes, which gather in specks.
+pub(crate) const SPECK: f64 = 0.2;
 
 /// A picture to be lettered.
 pub(crate) struct Ground<'a> {
@@ -24,6 +26,8 @@ pub(crate) struct Ground<'a> {
     pub(crate) size_px: [u32; 2],
     /// Pixels on a mm of paper.
     pub(crate) fineness: f64,
+    /// The least room of an area that is pointed at, mm: half its width.
+    pub(crate) least: f64,
 }
 
 /// The letters of all labels that have a text, each up to `most` times; `spots` (mm) name what has no area, each text
@@ -38,7 +42,7 @@ pub(crate) fn lettered(
     spots: Vec<(String, [f64; 2])>,
     watch: &Watch,
 ) -> Result<Vec<Label>, Stop> {
-    let Ground { pixels, size_px, fineness } = *ground;
+    let Ground { pixels, size_px, fineness, least } = *ground;
     let across = size_px[0] as usize;
     let on_paper = |px: [f32; 2]| px.map(|px| f64::from(px) / fineness);
     let room = |mm: f64| (mm * fineness) as f32;
@@ -52,7 +56,7 @@ pub(crate) fn lettered(
         }
     }
     // What has no room for its letter is named from beside it, and so are lines and spots.
-    let small = places(pixels, across, room(DOT), 1, watch)?;
+    let small = places(pixels, across, room(least), 1, watch)?;
     let small = small.into_iter().filter(|p| !found.contains(&p.label));
     let small = small.map(|p| (text(p.label), on_paper([p.x_px, p.y_px])));
     let mut anchors: Vec<(String, [f64; 2])> = Vec::new();
@@ -71,7 +75,7 @@ pub(crate) fn named_from_beside(
     anchors: Vec<(String, [f64; 2])>,
     labels: &mut Vec<Label>,
 ) {
-    let Ground { pixels, size_px, fineness } = *ground;
+    let Ground { pixels, size_px, fineness, .. } = *ground;
     let across = size_px[0] as usize;
     let size = size_px.map(|px| f64::from(px) / fineness);
     let ends: Vec<[f64; 2]> = anchors.iter().map(|(_, at)| *at).collect();

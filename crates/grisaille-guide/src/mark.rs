@@ -15,8 +15,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Labels from here on show the steps round what is marked; they carry no letter.
 pub(crate) const BESIDE: u16 = 4096;
-/// So many steps at most does a row have, for labels of its steps.
+/// So many steps at most does a row have, for labels of its steps; the last stands for what a lamp's card paints.
 const STEPS: u16 = 8;
+const LATER: u16 = STEPS - 1;
 /// Where less than this share of what it faces is open, a wash gathers: the bottom of a groove of 90°
 /// sees half (J. R. Howell, catalogue of configuration factors, groove).
 const POOLS: f64 = 0.5;
@@ -240,7 +241,11 @@ impl<'a> Marking<'a> {
         let lamp = lamp.and_then(|id| self.colouring.rows[row].lit.iter().find(|ramp| ramp.light == id));
         let lit = |ramp: &LitRamp| self.recipes.get(&Area::Lit(row, ramp.light, ramp.tone_of(step)));
         let label = match lamp {
-            Some(ramp) if self.lamps_later => return lit(ramp).copied(),
+            // White paper: the pale figure round it is shaded.
+            Some(ramp) if self.lamps_later => {
+                let later = self.beside.contains(&row).then(|| BESIDE + row as u16 * STEPS + LATER);
+                return lit(ramp).copied().or(later);
+            }
             Some(ramp) => lit(ramp).or_else(|| self.recipes.get(&Area::Step(row, step))),
             None => self.recipes.get(&Area::Step(row, step)),
         };
@@ -342,7 +347,9 @@ mod tests {
             assert!(marked != [true, true], "face {f}");
             // What the lamp's card does not mark is shown beside it; what it marks is left white on the other.
             assert!(lit.label(&hit).is_some(), "face {f}");
-            assert!(by_day.label(&hit).is_some() != marked[1], "face {f}");
+            let left_white =
+                by_day.label(&hit).is_some_and(|label| label >= BESIDE && label % STEPS == LATER);
+            assert!(left_white == marked[1], "face {f}");
             day += usize::from(marked[0]);
             lamp += usize::from(marked[1]);
         }

@@ -27,7 +27,7 @@ pub(crate) fn number_regions(
     labels: &mut Vec<Label>,
     watch: &Watch,
 ) -> Result<(), Stop> {
-    let Ground { pixels, size_px, fineness } = *ground;
+    let Ground { pixels, size_px, fineness, .. } = *ground;
     let across = size_px[0] as usize;
     let fine = items.supersample() as usize;
     // One of a pixel's sub-samples stands for it.
@@ -108,7 +108,8 @@ mod tests {
         let (across, down) = (frame.width() as usize, frame.height() as usize);
         let is_ball = |i: usize| items.hit(2 * (i % across), 2 * (i / across)).is_some();
         let pixels: Vec<u16> = (0..across * down).map(|i| if is_ball(i) { 2 } else { Areas::NONE }).collect();
-        let ground = Ground { pixels: &pixels, size_px: [frame.width(), frame.height()], fineness };
+        let ground =
+            Ground { pixels: &pixels, size_px: [frame.width(), frame.height()], fineness, least: 0.4 };
         // A number in the middle of the left ball.
         let [x, y, _] = frame.project(nalgebra::Point3::new(0.0, 0.0, 0.0));
         let [x, y] = [x, y].map(|px| Millimetres(px / fineness));

@@ -46,7 +46,7 @@ pub(crate) enum Command {
         grisaille view diver.stl -o lamp.png --look exposure --of lamp --light lamp:9,-13,30 --view front\n  \
         grisaille view diver.stl -o primer.png --look sprayed --primer warm\n  \
         grisaille view diver.stl -o recesses.png --look openness --within 2\n  \
-        grisaille view diver.stl -o bands.svg --view front")]
+        grisaille view diver.stl -o bands.svg --view front --scale 3")]
     View(View),
     /// Divide the figure into regions, each painted as one material: a list, and
     /// a picture with their numbers.
