@@ -30,17 +30,15 @@ impl Composer<'_> {
         let (Some(coloured), [region], true) = (self.coloured, stage.regions.as_slice(), coat) else {
             return Vec::new();
         };
-        let Some(row) = coloured.colouring.rows.iter().find(|row| row.name == *region) else {
-            return Vec::new();
-        };
+        let own_row = |row: &&RegionColours| row.name == *region && row.glaze.is_none();
+        let Some(row) = coloured.colouring.rows.iter().find(own_row) else { return Vec::new() };
         // What stands on the base is shaded with all of it, on a card of its own.
-        let shades = |s: &&Stage| matches!(s.kind, StageKind::ShadowsAndLights | StageKind::Base);
+        let shades = |s: &&Stage| {
+            matches!(s.kind, StageKind::ShadowsAndLights | StageKind::Base) && s.regions.contains(region)
+        };
         let cards = all.iter().filter(shades).flat_map(|s| by_region((0, s), &[], self.words));
-        let own = |s: &Stage| s.regions == stage.regions && !s.recipes.is_empty();
-        match cards.into_iter().find(own) {
-            Some(shaded) if row.glaze.is_none() => self.rungs(&shaded, row),
-            _ => Vec::new(),
-        }
+        let mut cards = cards.filter(|s| s.regions == stage.regions && !s.recipes.is_empty());
+        cards.next().map_or_else(Vec::new, |shaded| self.rungs(&shaded, row))
     }
 
     fn rungs(&self, shaded: &Stage, row: &RegionColours) -> Vec<Rung> {

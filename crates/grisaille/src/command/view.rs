@@ -136,6 +136,11 @@ fn side_view(side: Side) -> View {
     }
 }
 
+/// The frame of a view with white round it.
+fn framed(plan: &Plan, view: &View, fineness: Fineness) -> Frame {
+    Frame::fit(plan.mesh.positions(), view.clone(), fineness.figure, EDGE_PX / fineness.figure)
+}
+
 /// Draws views of one look side by side, with title and legend.
 pub(crate) fn draw(
     planned: &Planned,
@@ -150,8 +155,7 @@ pub(crate) fn draw(
     let style = SheetStyle { width_px: 1 << 14, body_px, pitch_px, ..SheetStyle::default() };
     let mut canvas = Canvas::new(style).title(planned.scheme.title.clone()).note(words(plan, look));
     for view in views {
-        let frame =
-            Frame::fit(plan.mesh.positions(), view.clone(), fineness.figure, EDGE_PX / fineness.figure);
+        let frame = framed(plan, view, fineness);
         let scene = Scene::new(plan, &frame, fineness.paper, watch)?;
         let shaded = scene.shade(look, watch)?;
         let mut image = shaded.image;
@@ -198,8 +202,7 @@ fn in_lines(
     let span = watch.span("pictures", views.len() as u64);
     let mut drawn = Vec::new();
     for view in views {
-        let frame =
-            Frame::fit(plan.mesh.positions(), view.clone(), fineness.figure, EDGE_PX / fineness.figure);
+        let frame = framed(plan, view, fineness);
         let InLines { shading, areas, outlines, strokes } =
             Scene::new(plan, &frame, fineness.paper, watch)?.in_lines(look, watch)?;
         let mut letters = Vec::new();
